@@ -1,0 +1,10 @@
+import { defineConfig } from "vitest/config";
+
+/** Tests that take minutes: wider searches and more random circuits than `npm test` has time for. */
+export default defineConfig({
+  test: {
+    include: ["test/long/**/*.test.ts"],
+    testTimeout: 600_000,
+    passWithNoTests: true,
+  },
+});
