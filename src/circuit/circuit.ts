@@ -1,0 +1,115 @@
+import type { Fs, Range } from '../quantity/index.js';
+import type { Edge, Part } from '../parts/index.js';
+
+/** Index of a net in `Circuit.nets`. */
+export type NetId = number & { readonly of: 'net' };
+
+/** One pin of one chip. */
+export interface PinRef {
+  readonly chip: Chip;
+  /** The behaviour's pin name. */
+  readonly pin: string;
+}
+
+export interface Net {
+  readonly id: NetId;
+  readonly name: string;
+  /** `high` and `low` are the supply rails, always at their level. */
+  readonly rail?: 'high' | 'low';
+  readonly drivers: readonly PinRef[];
+  readonly receivers: readonly PinRef[];
+  /** Set where something outside the circuit drives the net. */
+  readonly input?: ExternalInput;
+  /** Named under `to come`: not wired yet. */
+  readonly toCome: boolean;
+}
+
+export interface Chip {
+  /** The builder's name for it: `U7`. */
+  readonly ref: string;
+  readonly part: Part;
+  /** What the chip does in the circuit, from the file; empty where it says nothing. */
+  readonly note: string;
+  /** Net of every signal pin; pins left open on purpose are absent. */
+  readonly nets: ReadonlyMap<string, Net>;
+  /** Signal pins that the file marks `open`. */
+  readonly open: ReadonlySet<string>;
+}
+
+/** Resistors and capacitors, between two nets. They take no part in timing. */
+export interface Passive {
+  readonly ref: string;
+  readonly kind: 'resistor' | 'capacitor';
+  /** As written: `470 ohm`, `100 nF`. */
+  readonly value: string;
+  readonly nets: readonly [string, string];
+  readonly note: string;
+}
+
+/** When a signal from outside may change. */
+export type InputTiming =
+  /** At any time, with least times between its own edges. */
+  | { readonly kind: 'any time'; readonly leastHigh: Fs; readonly leastLow: Fs; readonly leastRepeat: Fs }
+  /** Steady around each such edge of another net, from `before` ahead of it to `after` behind it; else it may change. */
+  | { readonly kind: 'steady around'; readonly net: NetId; readonly edge: Edge; readonly before: Fs; readonly after: Fs }
+  /** Changes only in this window after such an edge of another net. */
+  | { readonly kind: 'after'; readonly net: NetId; readonly edge: Edge; readonly delay: Range<Fs> }
+  /** At its active level from power-up for at least `least`, then released once for good. */
+  | { readonly kind: 'power-up only'; readonly active: 'low' | 'high'; readonly least: Fs };
+
+export interface ExternalInput {
+  readonly net: NetId;
+  readonly timing: InputTiming;
+}
+
+/** A failure that the builder accepts, with the margin down to which the acceptance holds. */
+export interface Acceptance {
+  /** The verdict's name as `prove` prints it. */
+  readonly verdict: string;
+  readonly reason: string;
+  readonly margin: Fs;
+}
+
+/** Which nets the monitor sees. */
+export interface PictureNets {
+  readonly hsync: NetId;
+  readonly vsync: NetId;
+  /** One net for a one-bit picture; red, green and blue lists (most significant first) for colour. */
+  readonly video:
+    | { readonly kind: 'mono'; readonly net: NetId }
+    | {
+        readonly kind: 'colour';
+        readonly red: readonly NetId[];
+        readonly green: readonly NetId[];
+        readonly blue: readonly NetId[];
+      };
+  /** Dots and lines of the picture in memory; each may repeat on the raster. */
+  readonly width: number;
+  readonly height: number;
+}
+
+export type BuildStyle = 'breadboard' | 'perfboard' | 'printed board';
+
+/** A checked circuit: every pin is on a net or open on purpose, every quantity is in base units. */
+export interface Circuit {
+  readonly title: string;
+  readonly supplyVolts: Range;
+  readonly ambientCelsius: Range;
+  readonly build: BuildStyle;
+  /** Id of the published raster that the circuit is meant to meet. */
+  readonly raster: string;
+  readonly chips: readonly Chip[];
+  readonly nets: readonly Net[];
+  readonly passives: readonly Passive[];
+  readonly inputs: readonly ExternalInput[];
+  readonly accepted: readonly Acceptance[];
+  readonly picture?: PictureNets;
+  /** Limits of one wire's delay from a driver to a receiver, by build style. */
+  readonly wireDelay: Range<Fs>;
+  /** How long two drivers may fight on a net; 0 unless the file allows some. */
+  readonly allowedContention: Fs;
+  /** How long a net may go undriven; absent: one slot. */
+  readonly allowedUndriven?: Fs;
+  /** Nets listed as `to come`. */
+  readonly toCome: readonly NetId[];
+}
