@@ -1,0 +1,113 @@
+import { randomUUID } from "node:crypto";
+import type { Stats } from "node:fs";
+import { mkdir, readFile, realpath, rename, rm, stat, writeFile } from "node:fs/promises";
+import { basename, dirname, join } from "node:path";
+import { BadInput } from "./bad-input.js";
+
+/** The largest file that is read, in bytes: far above any circuit file, far below what would make the machine wait. */
+export const largestFile = 4 * 1024 * 1024;
+
+/**
+ * Reads a whole file. Missing files, folders, pipes and devices (which could keep us waiting for ever), files without
+ * permission and files above 4 MiB are refused.
+ *
+ * @throws BadInput with one line that names the file
+ */
+export async function readBytes(path: string): Promise<Uint8Array> {
+  try {
+    const found = await stat(path);
+    if (found.isDirectory()) throw new BadInput(`${path}: is a folder; a file was expected`);
+    if (!found.isFile()) throw new BadInput(`${path}: is a pipe or a device; a regular file was expected`);
+    if (found.size > largestFile) {
+      const size = (found.size / 1024 / 1024).toFixed(1);
+      throw new BadInput(`${path}: is ${size} MiB; files above ${largestFile / 1024 / 1024} MiB are not read`);
+    }
+    return await readFile(path);
+  } catch (error) {
+    throw asBadInput(error, `${path}: cannot be read`);
+  }
+}
+
+/**
+ * Reads a text file in UTF-8, without its byte order mark. Besides what `readBytes` refuses, files that are no text are
+ * refused.
+ *
+ * @throws BadInput with one line that names the file
+ */
+export async function readText(path: string): Promise<string> {
+  const bytes = await readBytes(path);
+  const [first, second] = bytes;
+  if ((first === 0xff && second === 0xfe) || (first === 0xfe && second === 0xff)) {
+    throw new BadInput(`${path}: is text in UTF-16; save it as UTF-8`);
+  }
+  const zero = bytes.indexOf(0);
+  if (zero >= 0) throw new BadInput(`${path}: is a binary file (a zero at byte ${zero}); text in UTF-8 was expected`);
+  try {
+    return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
+  } catch {
+    throw new BadInput(`${path}: is no text in UTF-8; save it as UTF-8`);
+  }
+}
+
+/**
+ * Writes a whole file, with its folders, so that nobody ever finds half of it: the text goes to a new file beside it, which
+ * then takes its name. Pipes and devices are written directly.
+ *
+ * @throws BadInput with one line that names the file
+ */
+export async function writeWhole(path: string, content: string | Uint8Array): Promise<void> {
+  try {
+    const present = await statOrNothing(path);
+    if (present?.isDirectory()) throw new BadInput(`${path}: is a folder; give the name of a file`);
+    if (present && !present.isFile()) {
+      await writeFile(path, content);
+      return;
+    }
+    // A symbolic link goes on pointing to the file that it points to.
+    const target = present ? await realpath(path) : path;
+    await mkdir(dirname(target), { recursive: true });
+    const temporary = join(dirname(target), `.${basename(target)}.${randomUUID()}`);
+    try {
+      await writeFile(temporary, content, present ? { mode: present.mode } : {});
+      await rename(temporary, target);
+    } catch (error) {
+      await rm(temporary, { force: true });
+      throw error;
+    }
+  } catch (error) {
+    throw asBadInput(error, `${path}: cannot be written`);
+  }
+}
+
+async function statOrNothing(path: string): Promise<Stats | undefined> {
+  try {
+    return await stat(path);
+  } catch (error) {
+    if (errorCode(error) === "ENOENT") return undefined;
+    throw error;
+  }
+}
+
+const reasons: { readonly [code: string]: string } = {
+  ENOENT: "there is no such file",
+  ENOTDIR: "a part of the path is no folder",
+  EEXIST: "a part of the path is no folder",
+  EACCES: "no permission",
+  EPERM: "no permission",
+  EROFS: "the disk is read-only",
+  ENOSPC: "the disk is full",
+  ENAMETOOLONG: "the name is too long",
+  ELOOP: "symbolic links go round in a circle",
+  ERR_INVALID_ARG_VALUE: "the name holds a zero byte",
+};
+
+/** What the operating system refuses is the person's to mend; anything else is a fault of ours and goes on unchanged. */
+function asBadInput(error: unknown, what: string): unknown {
+  const code = errorCode(error);
+  if (code === undefined) return error;
+  return new BadInput(`${what}: ${reasons[code] ?? code}`);
+}
+
+function errorCode(error: unknown): string | undefined {
+  return error instanceof Error && "code" in error && typeof error.code === "string" ? error.code : undefined;
+}
