@@ -1,7 +1,7 @@
 import { randomUUID } from "node:crypto";
 import type { Stats } from "node:fs";
 import { mkdir, readFile, realpath, rename, rm, stat, writeFile } from "node:fs/promises";
-import { basename, dirname, join } from "node:path";
+import { dirname, join } from "node:path";
 import { BadInput } from "./bad-input.js";
 
 /** The largest file that is read, in bytes: far above any circuit file, far below what would make the machine wait. */
@@ -66,7 +66,7 @@ export async function writeWhole(path: string, content: string | Uint8Array): Pr
     // A symbolic link goes on pointing to the file that it points to.
     const target = present ? await realpath(path) : path;
     await mkdir(dirname(target), { recursive: true });
-    const temporary = join(dirname(target), `.${basename(target)}.${randomUUID()}`);
+    const temporary = join(dirname(target), `.dotwright-${randomUUID()}`);
     try {
       await writeFile(temporary, content, present ? { mode: present.mode } : {});
       await rename(temporary, target);
