@@ -1,0 +1,111 @@
+import { type Fs, fs } from "../quantity/index.js";
+import type { Polarity } from "./raster.js";
+import type { Waveform } from "./waveform.js";
+
+/** A pulse, or a gap in a pulse, much narrower than the sync pulses. */
+export interface Glitch {
+  readonly at: Fs;
+  readonly width: Fs;
+}
+
+/** The sync pulses on a net, measured. */
+export interface SyncPulses {
+  readonly polarity: Polarity;
+  /** Share of the time that the pulse lasts, 0 to 1, from the first to the last leading edge. */
+  readonly duty: number;
+  /** Times of the leading edges, rising, in femtoseconds. At least two. */
+  readonly leadingFs: Float64Array;
+  /** Median time between leading edges. */
+  readonly period: Fs;
+  /** Median width. */
+  readonly width: Fs;
+  /** What a monitor's input filter would take away; neither a leading edge nor the gap after it counts. */
+  readonly glitches: readonly Glitch[];
+}
+
+/** What is narrower than this share of a sync pulse does not count as one. Our own choice. */
+const GLITCH_SHARE = 1 / 8;
+
+/**
+ * Finds the sync pulses on a net. The level that holds for less than half of the time is the pulse. Undefined when fewer than
+ * two pulses begin, so that no period can be measured.
+ */
+export function findSyncPulses(wave: Waveform): SyncPulses | undefined {
+  const polarity = findPolarity(wave);
+  if (!polarity) return undefined;
+
+  const isPulse = (edge: number) => ((wave.initial === 0) === (edge % 2 === 0)) === (polarity === "positive");
+  const rawWidths = differences(wave.timesFs).filter((_, edge) => isPulse(edge));
+  const { edges, firstIsLeading, glitches } = removeNarrow(wave, widthOfMostTime(rawWidths) * GLITCH_SHARE, isPulse);
+
+  const leading = edges.filter((_, index) => (index % 2 === 0) === firstIsLeading);
+  const widths = differences(edges).filter((_, index) => (index % 2 === 0) === firstIsLeading);
+  const [first, last] = [leading[0], leading.at(-1)];
+  if (first === undefined || last === undefined || leading.length < 2) return undefined;
+
+  const leadingFs = Float64Array.from(leading);
+  const pulseTime = widths.slice(0, leading.length - 1).reduce((sum, width) => sum + width, 0);
+  return {
+    polarity,
+    duty: pulseTime / (last - first),
+    leadingFs,
+    period: median(differences(leadingFs)),
+    width: median(widths),
+    glitches,
+  };
+}
+
+/** From whole periods only, so that where the record begins and ends does not tip the balance. */
+function findPolarity({ initial, timesFs }: Waveform): Polarity | undefined {
+  if (timesFs.length < 3) return undefined;
+  const steps = differences(timesFs.subarray(0, timesFs.length - ((timesFs.length - 1) % 2)));
+  let balance = 0;
+  steps.forEach((step, index) => (balance += index % 2 === 0 ? step : -step));
+  const pulseLevel = balance < 0 ? 1 - initial : initial;
+  return pulseLevel === 1 ? "positive" : "negative";
+}
+
+/** The edges that are left when every stretch narrower than `least` is taken away with the two edges that bound it. */
+function removeNarrow(wave: Waveform, least: number, isPulse: (edge: number) => boolean) {
+  const edges: number[] = [];
+  const glitches: Glitch[] = [];
+  for (const time of wave.timesFs) {
+    const before = edges.at(-1);
+    if (before !== undefined && time - before < least) {
+      edges.pop();
+      glitches.push({ at: fs(before), width: fs(time - before) });
+    } else {
+      edges.push(time);
+    }
+  }
+  // Edges go in pairs, so the first one left has the sense of an even edge unless the record is empty.
+  return { edges, firstIsLeading: isPulse(0), glitches };
+}
+
+/** The width at which half of all pulse time is reached: many narrow glitches do not move it. */
+function widthOfMostTime(widths: readonly number[]): number {
+  const sorted = [...widths].sort((a, b) => a - b);
+  const total = sorted.reduce((sum, width) => sum + width, 0);
+  let passed = 0;
+  for (const width of sorted) {
+    passed += width;
+    if (passed * 2 >= total) return width;
+  }
+  return 0;
+}
+
+/** Times from each to the next. */
+export function differences(times: ArrayLike<number>): number[] {
+  const steps: number[] = [];
+  for (let index = 1; index < times.length; index++) steps.push((times[index] ?? 0) - (times[index - 1] ?? 0));
+  return steps;
+}
+
+/** The middle value, rounded to a whole femtosecond. Throws RangeError when there is none. */
+export function median(values: readonly number[]): Fs {
+  const sorted = [...values].sort((a, b) => a - b);
+  const upper = sorted[sorted.length >> 1];
+  const lower = sorted[(sorted.length - 1) >> 1];
+  if (upper === undefined || lower === undefined) throw new RangeError("no values to take a median of");
+  return fs(Math.round((lower + upper) / 2));
+}
