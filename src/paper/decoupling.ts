@@ -1,0 +1,59 @@
+import type { Circuit, Passive } from "../circuit/circuit.js";
+
+/** A capacitor between the rails. `ref` is absent where the file lists none and this is advice. */
+export interface SupplyCapacitor {
+  readonly ref?: string;
+  readonly value: string;
+}
+
+export interface Decoupling {
+  /** One for every chip, by the chip's ref. */
+  readonly atChip: ReadonlyMap<string, SupplyCapacitor>;
+  /** Where the supply enters the board; never empty. */
+  readonly bulk: readonly SupplyCapacitor[];
+}
+
+/** Farads from which a capacitor serves the board and not a chip. */
+const bulkFrom = 1e-6;
+
+/** Texas Instruments SDYA011 (October 1996) and the layout notes of SCAS512G: 100 nF ceramic close to each supply pin. */
+const advisedAtChip: SupplyCapacitor = { value: "100 nF" };
+
+/** Common practice. */
+const advisedBulk: SupplyCapacitor = { value: "47 µF" };
+
+/**
+ * Which capacitor stands at which chip: those whose note names a chip go there, the others to the remaining chips in file
+ * order, and where the file lists too few, the usual values are advised.
+ */
+export function decoupling(circuit: Circuit): Decoupling {
+  const rail = new Map(circuit.nets.map((net) => [net.name, net.rail]));
+  const between = circuit.passives.filter(({ kind, nets: [a, b] }) => {
+    const [one, other] = [rail.get(a), rail.get(b)];
+    return kind === "capacitor" && one !== undefined && other !== undefined && one !== other;
+  });
+  const bulk = between.filter((part) => (farads(part.value) ?? 0) >= bulkFrom);
+  const small = between.filter((part) => !bulk.includes(part));
+
+  const atChip = new Map<string, SupplyCapacitor>();
+  const unplaced: Passive[] = [];
+  for (const part of small) {
+    const words = part.note.split(/[^\w#]+/);
+    const chip = circuit.chips.find(({ ref }) => words.includes(ref) && !atChip.has(ref));
+    if (chip) atChip.set(chip.ref, part);
+    else unplaced.push(part);
+  }
+  for (const { ref } of circuit.chips) {
+    if (!atChip.has(ref)) atChip.set(ref, unplaced.shift() ?? advisedAtChip);
+  }
+  return { atChip, bulk: [...(bulk.length > 0 ? bulk : [advisedBulk]), ...unplaced] };
+}
+
+const multiplier: Readonly<Record<string, number>> = { p: 1e-12, n: 1e-9, u: 1e-6, µ: 1e-6, μ: 1e-6, m: 1e-3, "": 1 };
+
+/** Farads of a value as written, `100 nF` or `0.1uF`; nothing where it does not read as a capacitance. */
+export function farads(value: string): number | undefined {
+  const [, number = "", prefix = ""] = /^\s*(\d+(?:\.\d+)?)\s*([pnuµμm]?)F\b/.exec(value) ?? [];
+  const size = Number(number) * (multiplier[prefix] ?? Number.NaN);
+  return number !== "" && Number.isFinite(size) ? size : undefined;
+}
