@@ -1,6 +1,6 @@
-import type { Range, Fs } from '../quantity/index.js';
-import type { Behaviour } from './behaviour.js';
-import type { Figures, Source } from './figures.js';
+import type { Range, Fs } from "../quantity/index.js";
+import type { Behaviour } from "./behaviour.js";
+import type { Figures, Source } from "./figures.js";
 
 /** A package pin: its number on the package and the behaviour's name for it. */
 export interface PackagePin {
@@ -15,6 +15,8 @@ export interface Package {
   /** False where the part exists only in packages that do not fit a breadboard. */
   readonly isDual: boolean;
   readonly source: Source;
+  /** How far the pin order was compared with the sheet: `all pins`, `14 of 16 pins, no conflict`. */
+  readonly checked: string;
 }
 
 /** The period and duty of an oscillator can. */
