@@ -1,4 +1,4 @@
-import type { Fs } from '../quantity/index.js';
+import type { Fs } from "../quantity/index.js";
 
 /** Where a figure was read. */
 export interface Source {
@@ -13,10 +13,10 @@ export interface Source {
   readonly column?: string;
 }
 
-export type Edge = 'rise' | 'fall';
+export type Edge = "rise" | "fall";
 
 /** What an output does: an edge, or driving begun or given up. */
-export type Change = 'rise' | 'fall' | 'z-to-high' | 'z-to-low' | 'high-to-z' | 'low-to-z';
+export type Change = "rise" | "fall" | "z-to-high" | "z-to-low" | "high-to-z" | "low-to-z";
 
 /** The limits of one arc: one input pin and edge to one output pin and change. */
 export interface Delay {
@@ -25,13 +25,15 @@ export interface Delay {
   readonly typical: Fs;
   readonly max: Fs;
   /** `assumed` where no sheet states a minimum and the circuit file's choice applies. */
-  readonly minimumIs: 'stated' | 'assumed';
+  readonly minimumIs: "stated" | "assumed";
+  /** Of the maximum. */
   readonly source: Source;
+  /** Of the minimum, where another row than the maximum's decided it. */
+  readonly minimumSource?: Source;
 }
 
 /** What a chip asks of the signals at its pins, in the trade's words. */
-export type RequirementKind =
-  'set-up' | 'hold' | 'width high' | 'width low' | 'recovery' | 'clock period' | 'memory';
+export type RequirementKind = "set-up" | "hold" | "width high" | "width low" | "recovery" | "clock period" | "memory";
 
 /** One required time. All are minima. */
 export interface Requirement {
@@ -48,15 +50,32 @@ export interface Missing {
 }
 
 export function isMissing(figure: object): figure is Missing {
-  return 'missing' in figure;
+  return "missing" in figure;
 }
 
 /**
  * The timing symbols of memories. Minima: tRC tOH tLZ* tOW and all write times but tWHZ. Maxima: tAA tACE tOE tHZ* tWHZ.
  */
 export type MemorySymbol =
-  | 'tRC' | 'tAA' | 'tACE' | 'tOE' | 'tOH' | 'tLZCE' | 'tHZCE' | 'tLZOE' | 'tHZOE'
-  | 'tWC' | 'tAW' | 'tCW' | 'tAS' | 'tWP' | 'tDW' | 'tDH' | 'tWR' | 'tOW' | 'tWHZ';
+  | "tRC"
+  | "tAA"
+  | "tACE"
+  | "tOE"
+  | "tOH"
+  | "tLZCE"
+  | "tHZCE"
+  | "tLZOE"
+  | "tHZOE"
+  | "tWC"
+  | "tAW"
+  | "tCW"
+  | "tAS"
+  | "tWP"
+  | "tDW"
+  | "tDH"
+  | "tWR"
+  | "tOW"
+  | "tWHZ";
 
 /**
  * The numbers of one part under the circuit's supply, ambient, makers' choice and policy for unstated minima. Pins are the
@@ -69,9 +88,9 @@ export interface Figures {
    */
   delay(from: string, fromEdge: Edge, to: string, change: Change): Delay | Missing;
   /** Set-up or hold of `pin` against the clock, enable or strobe pin `reference`. Hold may be negative. */
-  window(kind: 'set-up' | 'hold', pin: string, reference: string): Requirement | Missing;
+  window(kind: "set-up" | "hold", pin: string, reference: string): Requirement | Missing;
   /** Least high or low time of a clock, latch enable, clear, preset, load or strobe pin. */
-  width(pin: string, level: 'high' | 'low'): Requirement | Missing;
+  width(pin: string, level: "high" | "low"): Requirement | Missing;
   /** Release of asynchronous `pin` to the next edge of clock `reference`. */
   recovery(pin: string, reference: string): Requirement | Missing;
   /** Least clock period at `pin` (one over the guaranteed clock frequency). */

@@ -1,5 +1,16 @@
-export { type Expression, parseExpression, namesIn, evaluate } from './expression.js';
-export type { Behaviour, ClockSource, Latch, Memory, Output, Override, Pin, PinRole, Register, Storage } from './behaviour.js';
+export { type Expression, parseExpression, namesIn, evaluate } from "./expression.js";
+export type {
+  Behaviour,
+  ClockSource,
+  Latch,
+  Memory,
+  Output,
+  Override,
+  Pin,
+  PinRole,
+  Register,
+  Storage,
+} from "./behaviour.js";
 export {
   type Change,
   type Delay,
@@ -11,5 +22,13 @@ export {
   type RequirementKind,
   type Source,
   isMissing,
-} from './figures.js';
-export type { Oscillation, Package, PackagePin, Part } from './part.js';
+} from "./figures.js";
+export type { Oscillation, Package, PackagePin, Part } from "./part.js";
+export { type PartProblem, findPart, functionsOf, isPartProblem, listPartNumbers } from "./catalogue.js";
+export { type Conditions, DEFAULT_UNSTATED_MINIMUM, TYPICAL_OVER_MAXIMUM, describeConditions } from "./conditions.js";
+export { type LoadSlope, loadSlope } from "./allowances.js";
+export { type CanSeries, canSeries, stockFrequencies } from "./oscillator-cans.js";
+export { type FigureRow, families, familyFigures } from "./figure-rows.js";
+export { type MemoryRow, memoryRows } from "./memory-rows.js";
+export { nearestNames } from "./nearest-names.js";
+export { makersOf } from "./usable-rows.js";

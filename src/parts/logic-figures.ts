@@ -1,0 +1,106 @@
+import { fs } from "../quantity/index.js";
+import type { Behaviour } from "./behaviour.js";
+import { addStages, chooseDelay } from "./choose-delay.js";
+import { choosePeriod, chooseRequirement } from "./choose-requirement.js";
+import { type Conditions, describeConditions } from "./conditions.js";
+import { type RequirementRow, familyFigures } from "./figure-rows.js";
+import type { Delay, Figures, Missing, Requirement } from "./figures.js";
+import { pinMatcher } from "./pin-matches.js";
+import { usableRows } from "./usable-rows.js";
+
+/** How many stages a ripple counter's output lies behind its first: stage letters follow each other, QA the first. */
+const STAGE = "stage";
+
+/**
+ * The figures of a logic function in a family under the circuit's conditions; `maker` restricts them to one publisher's
+ * sheets. Answers are remembered, so asking again costs a look-up.
+ */
+export function logicFigures(behaviour: Behaviour, family: string, conditions: Conditions, maker?: string): Figures {
+  const figures = familyFigures(family);
+  const rows = usableRows(figures, behaviour.function, conditions.supplyVolts, maker);
+  const means = pinMatcher(behaviour);
+  const missing = (what: string): Missing => ({
+    missing: `74${family}${behaviour.function} ${what}, ${describeConditions(conditions)}${maker === undefined ? "" : `, ${maker}`}`,
+  });
+
+  const delay: Figures["delay"] = (from, _fromEdge, to, change) => {
+    const direct = chooseDelay(figures, rows, (row) => means(row.from, from) && means(row.to, to), change, conditions);
+    return direct ?? rippled(from, to, change) ?? missing(`${from} to ${to} (${change})`);
+  };
+
+  /** A later stage of a ripple counter: clock to the first stage on record, then stage to stage. */
+  const rippled = (from: string, to: string, change: Parameters<Figures["delay"]>[3]): Delay | undefined => {
+    const stage = chooseDelay(figures, rows, (row) => row.from.includes(STAGE), change, conditions);
+    const letter = /^Q([A-N])$/.exec(to)?.[1];
+    if (stage === undefined || letter === undefined) return undefined;
+    for (let stages = 1; stages <= letter.charCodeAt(0) - 65; stages++) {
+      const earlier = `Q${String.fromCharCode(letter.charCodeAt(0) - stages)}`;
+      const first = chooseDelay(
+        figures,
+        rows,
+        (row) => means(row.from, from) && row.to.includes(earlier),
+        change,
+        conditions,
+      );
+      if (first) return addStages(first, stage, stages);
+    }
+    return undefined;
+  };
+
+  const requirement = (
+    kind: RequirementRow["kind"],
+    pin: string,
+    reference: string | undefined,
+    what: string,
+  ): Requirement | Missing =>
+    chooseRequirement(
+      figures,
+      rows,
+      kind,
+      (row) => means(row.pins, pin) && (reference === undefined || means(row.reference, reference)),
+      conditions,
+    ) ?? missing(what);
+
+  const period = (pin: string): Requirement | Missing => {
+    const printed = choosePeriod(figures, rows, (pins) => means(pins, pin), conditions);
+    if (printed) return printed;
+    const high = requirement("width high", pin, undefined, "");
+    const low = requirement("width low", pin, undefined, "");
+    if ("missing" in high || "missing" in low) return missing(`${pin} clock period`);
+    return {
+      kind: "clock period",
+      symbol: "tw + tw",
+      time: fs(high.time + low.time),
+      source: {
+        ...high.source,
+        column: `${high.source.column ?? ""}, no clock frequency printed: sum of the least widths`,
+      },
+    };
+  };
+
+  return {
+    delay: remembered(delay),
+    window: remembered((kind, pin, reference) =>
+      requirement(kind, pin, reference, `${kind} of ${pin} at ${reference}`),
+    ),
+    width: remembered((pin, level) => requirement(`width ${level}`, pin, undefined, `${pin} ${level} width`)),
+    recovery: remembered((pin, reference) =>
+      requirement("recovery", pin, reference, `recovery of ${pin} to ${reference}`),
+    ),
+    period: remembered(period),
+    memory: (symbol) => missing(symbol),
+  };
+}
+
+/** Keeps the answer for each list of arguments. */
+function remembered<A extends readonly string[], R>(answer: (...question: A) => R): (...question: A) => R {
+  const answers = new Map<string, R>();
+  return (...question) => {
+    const key = question.join("\n");
+    const known = answers.get(key);
+    if (known !== undefined) return known;
+    const fresh = answer(...question);
+    answers.set(key, fresh);
+    return fresh;
+  };
+}
