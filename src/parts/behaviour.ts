@@ -1,7 +1,7 @@
-import type { Expression } from './expression.js';
+import type { Expression } from "./expression.js";
 
 /** What a pin is for. `in-out` pins both drive and receive (a RAM's data, a transceiver). */
-export type PinRole = 'input' | 'output' | 'in-out' | 'supply' | 'ground' | 'unconnected';
+export type PinRole = "input" | "output" | "in-out" | "supply" | "ground" | "unconnected";
 
 export interface Pin {
   /** The one name this project uses; makers' other names are aliases of the behaviour. */
@@ -19,7 +19,7 @@ export interface Override {
 
 /** One bit that takes `next` when `clock` rises. A falling-edge part has `!CLK` for its clock. */
 export interface Register {
-  readonly kind: 'register';
+  readonly kind: "register";
   readonly name: string;
   readonly clock: Expression;
   readonly next: Expression;
@@ -29,7 +29,7 @@ export interface Register {
 
 /** One bit that follows `next` while `open` is true and keeps its value otherwise. */
 export interface Latch {
-  readonly kind: 'latch';
+  readonly kind: "latch";
   readonly name: string;
   readonly open: Expression;
   readonly next: Expression;
@@ -71,7 +71,7 @@ export interface Behaviour {
   readonly function: string;
   readonly title: string;
   readonly pins: readonly Pin[];
-  /** Other makers' names for pins, to this project's names: `CP` to `CLK`. */
+  /** Other makers' names for pins and groups, to this project's names: `1CP` to `1CLK`, `CP` to `CLK`. */
   readonly aliases: Readonly<Record<string, string>>;
   readonly storage: readonly Storage[];
   readonly outputs: readonly Output[];

@@ -27,7 +27,18 @@ export function possibleLevels(expression: Expression, known: Known = ALL_UNKNOW
  * known (what is known of `name` itself does not count). Exact up to twelve open names, else never a false no.
  */
 export function dependsOn(expression: Expression, name: string, known: Known = ALL_UNKNOWN): boolean {
-  return (possibleLevels(differenceBy(expression, name), known) & HIGH) !== 0;
+  return (possibleLevels(differenceOf(expression, name), known) & HIGH) !== 0;
+}
+
+/** The difference of an expression by a name is asked for at every clock edge, so it is kept. */
+const differences = new WeakMap<Expression, Map<string, Expression>>();
+
+function differenceOf(expression: Expression, name: string): Expression {
+  const kept = differences.get(expression) ?? new Map<string, Expression>();
+  differences.set(expression, kept);
+  const difference = kept.get(name) ?? differenceBy(expression, name);
+  kept.set(name, difference);
+  return difference;
 }
 
 /** How the expression can answer a rise of `name`, other names within what is known: rising, falling, both or neither. */
@@ -36,11 +47,44 @@ export function responseTo(
   name: string,
   known: Known = ALL_UNKNOWN,
 ): { readonly rises: boolean; readonly falls: boolean } {
+  const direction = directionOf(expression, name);
+  if (direction !== "mixed") {
+    const answers = dependsOn(expression, name, known);
+    return { rises: answers && direction === "same", falls: answers && direction === "opposite" };
+  }
   const low = substitute(expression, name, 0);
   const high = substitute(expression, name, 1);
   const can = (before: Expression, after: Expression) =>
     (possibleLevels({ kind: "and", left: not(before), right: after }, known) & HIGH) !== 0;
   return { rises: can(low, high), falls: can(high, low) };
+}
+
+/** Which way the expression goes with `name`, as far as its writing shows. */
+function directionOf(expression: Expression, name: string): "same" | "opposite" | "mixed" {
+  const signs = new Set<"same" | "opposite" | "mixed">();
+  const visit = (e: Expression, sign: "same" | "opposite" | "mixed"): void => {
+    switch (e.kind) {
+      case "constant":
+        return;
+      case "name":
+        if (e.name === name) signs.add(sign);
+        return;
+      case "not":
+        return visit(e.of, sign === "mixed" ? sign : sign === "same" ? "opposite" : "same");
+      case "and":
+      case "or":
+      case "xor":
+        for (const part of [e.left, e.right]) visit(part, e.kind === "xor" ? "mixed" : sign);
+        return;
+      case "choose":
+        visit(e.when, "mixed");
+        visit(e.then, sign);
+        return visit(e.otherwise, sign);
+    }
+  };
+  visit(expression, "same");
+  const [only] = signs;
+  return signs.size > 1 ? "mixed" : (only ?? "same");
 }
 
 /** Explores case by case; parts of an expression that share no open name are explored apart. */

@@ -32,3 +32,16 @@ export { type FigureRow, families, familyFigures } from "./figure-rows.js";
 export { type MemoryRow, memoryRows } from "./memory-rows.js";
 export { nearestNames } from "./nearest-names.js";
 export { makersOf } from "./usable-rows.js";
+export { behaviourOf, behaviours } from "./behaviours/index.js";
+export { packageOf, packagesOf } from "./package.js";
+export { pinNamed, pinsNamed } from "./pin-names.js";
+export { type Arc, type Move, type Through, arcsOf } from "./arcs.js";
+export {
+  type ClockPin,
+  type Recovery,
+  type Requirements,
+  type Width,
+  type Window,
+  requirementsOf,
+} from "./requirements.js";
+export { type Known, type Levels, EITHER, HIGH, LOW, dependsOn, possibleLevels, responseTo } from "./dependence.js";

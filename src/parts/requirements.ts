@@ -60,16 +60,15 @@ const perBehaviour = new WeakMap<Behaviour, Requirements>();
 export function requirementsOf(behaviour: Behaviour): Requirements {
   const known = perBehaviour.get(behaviour);
   if (known) return known;
-  const causes = causesOf(behaviour);
-  const found = behaviour.storage.map((bit) =>
-    bit.kind === "register" ? ofRegister(bit, causes) : ofLatch(bit, causes),
-  );
+  const bits: Bits = { causes: causesOf(behaviour), named: new Map(behaviour.storage.map((bit) => [bit.name, bit])) };
+  const found = behaviour.storage.map((bit) => (bit.kind === "register" ? ofRegister(bit, bits) : ofLatch(bit, bits)));
+  const windows = merged(found.flatMap((one) => one.windows));
   const write = behaviour.memory?.write;
   const strobes: readonly Width[] = write
     ? edgesThat("rise", write).map(({ pin, edge }) => ({ pin, level: levelAfter(edge), of: "write strobe" }))
     : [];
   const requirements: Requirements = {
-    windows: merged(found.flatMap((one) => one.windows)),
+    windows: windows.filter((one) => one.hold || !windows.some((other) => other.hold && isSameTime(one, other))),
     widths: distinct([...found.flatMap((one) => one.widths), ...strobes], ({ pin, level }) => `${pin} ${level}`),
     recoveries: merged(found.flatMap((one) => one.recoveries)),
     clocks: distinct(
@@ -81,7 +80,11 @@ export function requirementsOf(behaviour: Behaviour): Requirements {
   return requirements;
 }
 
-type Causes = ReadonlyMap<string, readonly Cause[]>;
+interface Bits {
+  readonly causes: ReadonlyMap<string, readonly Cause[]>;
+  readonly named: ReadonlyMap<string, Storage>;
+}
+
 type Register = Extract<Storage, { kind: "register" }>;
 type Latch = Extract<Storage, { kind: "latch" }>;
 
@@ -94,10 +97,10 @@ function edgesThat(answer: Edge, expression: Expression): readonly ClockPin[] {
 }
 
 /** Clock pins of a register; of one that another bit clocks, the clock pins of that bit. */
-function clockPinsOf(clock: Expression, causes: Causes): readonly ClockPin[] {
+function clockPinsOf(clock: Expression, bits: Bits): readonly ClockPin[] {
   return distinct(
     edgesThat("rise", clock).flatMap(({ pin, edge }) => {
-      const inner = causes.get(pin);
+      const inner = bits.causes.get(pin);
       if (!inner) return [{ pin, edge }];
       return inner.filter((cause) => cause.through === "clock" && cause.bit === edge);
     }),
@@ -105,22 +108,22 @@ function clockPinsOf(clock: Expression, causes: Causes): readonly ClockPin[] {
   ).map(({ pin, edge }) => ({ pin, edge }));
 }
 
-function ofRegister(bit: Register, causes: Causes): Requirements {
+function ofRegister(bit: Register, bits: Bits): Requirements {
   const storage = [bit.name];
-  const clocks = clockPinsOf(bit.clock, causes);
-  const overrides = overrideInputs(bit, causes);
+  const clocks = clockPinsOf(bit.clock, bits);
+  const overrides = overrideInputs(bit, bits);
   const windows = clocks.flatMap(({ pin: reference, edge }) => {
     const window = (pin: string, hold: boolean): Window => ({ pin, reference, edge, ends: "clock", hold, storage });
-    const gates = namesIn(bit.clock).filter((name) => !causes.has(name) && name !== reference);
+    const gates = namesIn(bit.clock).filter((name) => !bits.causes.has(name) && name !== reference);
     return [
       ...gates.map((pin) => window(pin, true)),
-      ...dataOf(bit, bit.next, causes)
+      ...dataOf(bit, bit.next, bits)
         .filter(({ pin }) => pin !== reference && !overrides.has(pin))
         .map(({ pin, hold }) => window(pin, hold)),
     ];
   });
   return {
-    windows: [...windows, ...overrideWindows(bit, causes)],
+    windows: [...windows, ...overrideWindows(bit, bits)],
     widths: [
       ...clocks.flatMap(({ pin }): readonly Width[] => [
         { pin, level: "high", of: "clock" },
@@ -139,16 +142,16 @@ function ofRegister(bit: Register, causes: Causes): Requirements {
   };
 }
 
-function ofLatch(bit: Latch, causes: Causes): Requirements {
+function ofLatch(bit: Latch, bits: Bits): Requirements {
   const closing = edgesThat("fall", bit.open);
   return {
     windows: [
       ...closing.flatMap(({ pin: reference, edge }) =>
-        dataOf(bit, bit.next, causes)
+        dataOf(bit, bit.next, bits)
           .filter(({ pin }) => pin !== reference)
           .map(({ pin, hold }): Window => ({ pin, reference, edge, ends: "latch", hold, storage: [bit.name] })),
       ),
-      ...overrideWindows(bit, causes),
+      ...overrideWindows(bit, bits),
     ],
     widths: [
       ...closing.map(({ pin, edge }): Width => ({ pin, level: levelAfter(opposite(edge)), of: "latch enable" })),
@@ -165,19 +168,43 @@ interface DataPin {
   readonly hold: boolean;
 }
 
-/** Pins that the data of a bit come from. */
-function dataOf(bit: Storage, data: Expression, causes: Causes): readonly DataPin[] {
+/**
+ * Pins that the data of a bit come from. Bits before it that change by the same clock or the same override as the bit itself
+ * bring no pin: what they take over at that moment comes too late to be taken over in turn.
+ */
+function dataOf(bit: Storage, data: Expression, { causes, named }: Bits): readonly DataPin[] {
   return namesIn(data).flatMap((name): readonly DataPin[] => {
+    const before = named.get(name);
+    if (!before) return [{ pin: name, hold: true }];
     if (name === bit.name) return [];
-    return causes.get(name)?.map(({ pin }) => ({ pin, hold: false })) ?? [{ pin: name, hold: true }];
+    return (causes.get(name) ?? [])
+      .filter(({ through }) => !(through === "clock" && sameClock(before, bit)))
+      .filter(({ through }) => !(through === "override" && sameOverrides(before, bit)))
+      .map(({ pin }) => ({ pin, hold: false }));
   });
 }
 
+function isSameTime(one: Window, other: Window): boolean {
+  return one.pin === other.pin && one.reference === other.reference && one.edge === other.edge;
+}
+
+function sameClock(one: Storage, other: Storage): boolean {
+  return one.kind === "register" && other.kind === "register" && isSame(one.clock, other.clock);
+}
+
+function sameOverrides(one: Storage, other: Storage): boolean {
+  return one.overrides.every(({ when }) => other.overrides.some((override) => isSame(when, override.when)));
+}
+
+function isSame(one: Expression, other: Expression): boolean {
+  return JSON.stringify(one) === JSON.stringify(other);
+}
+
 /** Data that an asynchronous load takes must be steady when it ends. */
-function overrideWindows(bit: Storage, causes: Causes): readonly Window[] {
+function overrideWindows(bit: Storage, bits: Bits): readonly Window[] {
   return bit.overrides.flatMap(({ when, value }) =>
     edgesThat("fall", when).flatMap(({ pin: reference, edge }) =>
-      dataOf(bit, value, causes)
+      dataOf(bit, value, bits)
         .filter(({ pin }) => pin !== reference && !bit.overrides.some((one) => namesIn(one.when).includes(pin)))
         .map(({ pin, hold }): Window => ({ pin, reference, edge, ends: "override", hold, storage: [bit.name] })),
     ),
@@ -191,9 +218,9 @@ function overrideWidths(bit: Storage): readonly Width[] {
 }
 
 /** Pins that act on a bit through its overrides; recovery, not set-up, keeps them apart from its clock. */
-function overrideInputs(bit: Storage, causes: Causes): ReadonlySet<string> {
+function overrideInputs(bit: Storage, bits: Bits): ReadonlySet<string> {
   const names = bit.overrides.flatMap(({ when, value }) => [...namesIn(when), ...namesIn(value)]);
-  return new Set(names.flatMap((name) => causes.get(name)?.map(({ pin }) => pin) ?? [name]));
+  return new Set(names.flatMap((name) => bits.causes.get(name)?.map(({ pin }) => pin) ?? [name]));
 }
 
 const levelAfter = (edge: Edge) => (edge === "rise" ? "high" : "low");

@@ -1,6 +1,6 @@
 import { define, register } from "./define.js";
 
-const A_TO_H = [..."ABCDEFGH"];
+const A_TO_H = Array.from("ABCDEFGH");
 
 /** 164: A and B together are the serial input. */
 const serialIn164 = define({
