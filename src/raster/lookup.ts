@@ -52,11 +52,15 @@ export function shortName(raster: PublishedRaster): string {
 }
 
 function tidy(name: string): string {
-  return name.toLowerCase().replace(/\s+/g, "").replace("×", "x").replace(/hz$/, "");
+  return name
+    .toLowerCase()
+    .replace(/\s+/g, "")
+    .replace("×", "x")
+    .replace(/(\d)hz$/, "$1");
 }
 
 function parseShortName(name: string): ShortName | undefined {
-  const match = /^(\d{1,5})x(\d{1,5})(i?)@(\d{1,3})(?:\.(\d{1,6}))?(?:hz)?(-rb)?$/.exec(name);
+  const match = /^(\d{1,5})x(\d{1,5})(i?)@(\d{1,3})(?:\.(\d{1,6}))?(-rb)?$/.exec(name);
   if (!match) return undefined;
   const [, width, height, interlace, whole, fraction = "", reduced] = match;
   return {

@@ -43,10 +43,12 @@ export function findPhase(scan: Scan, nets: readonly Waveform[], pixel: number):
 /** A flat screen moves the picture no further than this to get all of it in. Our own choice. */
 const MOST_DOTS = 16;
 const MOST_ROWS = 8;
+/** Only a picture that fills this much of the active area shows where its edges should be. Our own choice. */
+const LEAST_FILL = 0.98;
 
 /**
  * How a screen moves the picture so that all light falls in the active area: by the phase, and by whole dots and rows when
- * light spills over on one side only. A picture with dark edges gives no hold for that and stays where it is.
+ * a full picture spills over on one side. A picture with dark edges gives no hold for that and stays where it is.
  */
 export function findDisplacement(scan: Scan, phase: DotPhase | undefined, lit: LitArea | undefined): Displacement {
   const phaseDots = phase?.dots ?? 0;
@@ -59,8 +61,9 @@ export function findDisplacement(scan: Scan, phase: DotPhase | undefined, lit: L
   };
 }
 
-/** By how much light spills over the start (negative) or the end (positive) of the active area, 0 when it cannot fit. */
+/** By how much light spills over the start (negative) or the end (positive) of the active area; 0 when it is not to be moved. */
 function spill(start: number, end: number, { active }: AxisTiming, most: number): number {
   const over = start < 0 ? start : Math.max(end - active, 0);
-  return end - start <= active && Math.abs(over) <= most ? over : 0;
+  const size = end - start;
+  return size <= active && size >= LEAST_FILL * active && Math.abs(over) <= most ? over : 0;
 }

@@ -1,0 +1,75 @@
+export {
+  type Frequency,
+  cyclesInTime,
+  divide,
+  fromPeriodPs,
+  hertz,
+  inHertz,
+  multiply,
+  timeOfCycles,
+} from "./frequency.js";
+export {
+  type ActiveShare,
+  type AxisTimes,
+  type AxisTiming,
+  type Polarity,
+  type Raster,
+  activeShare,
+  dotShape,
+  dotsBeforePicture,
+  fieldRate,
+  fieldsPerFrame,
+  frameRate,
+  frameTimes,
+  lineRate,
+  lineTimes,
+  linesBeforePicture,
+  linesPerField,
+  rasterProblems,
+  timeOfDots,
+  timeOfLines,
+} from "./raster.js";
+export { type PublishedRaster, publishedRasters } from "./published.js";
+export { type RasterLookup, findRaster, shortName } from "./lookup.js";
+export {
+  type DisplayDemand,
+  byteTime,
+  displayDemand,
+  divideInTurn,
+  mostDotsInLine,
+  pictureMemory,
+  slotTime,
+} from "./demand.js";
+export { type Waveform, levelAt } from "./waveform.js";
+export type { VideoNets } from "./video.js";
+export type { Glitch, SyncPulses } from "./pulses.js";
+export { type Lock, type NoLock, lock } from "./lock.js";
+export { type Comparison, type Recognition, TOLERANCE, compare, recognise } from "./recognise.js";
+export type { Displacement } from "./scan.js";
+export type { DotPhase } from "./position.js";
+export type { DarkPart, LitArea, StrayLight } from "./light.js";
+export type { SeenPorch, SeenPorches } from "./porches.js";
+export type { Finding, PictureFacts } from "./findings.js";
+export {
+  type MonitorRange,
+  type MonitorSettings,
+  type MonitorSignal,
+  type NoPicture,
+  type Shown,
+  watch,
+} from "./monitor.js";
+export {
+  type Depth,
+  type Picture,
+  type PictureDifference,
+  MONO,
+  blackPicture,
+  comparePictures,
+  dotAt,
+  toGrey,
+  toRgb,
+} from "./picture.js";
+export { type Reduced, reduce } from "./repeats.js";
+export { type Packing, packRows } from "./pack.js";
+export { drawTestCard } from "./test-card.js";
+export { encodePng } from "./png.js";
