@@ -32,7 +32,7 @@ export function decoupling(circuit: Circuit): Decoupling {
     const [one, other] = [rail.get(a), rail.get(b)];
     return kind === "capacitor" && one !== undefined && other !== undefined && one !== other;
   });
-  const bulk = between.filter((part) => (farads(part.value) ?? 0) >= bulkFrom);
+  const bulk = between.filter((part) => part.amount >= bulkFrom);
   const small = between.filter((part) => !bulk.includes(part));
 
   const atChip = new Map<string, SupplyCapacitor>();
@@ -47,13 +47,4 @@ export function decoupling(circuit: Circuit): Decoupling {
     if (!atChip.has(ref)) atChip.set(ref, unplaced.shift() ?? advisedAtChip);
   }
   return { atChip, bulk: [...(bulk.length > 0 ? bulk : [advisedBulk]), ...unplaced] };
-}
-
-const multiplier: Readonly<Record<string, number>> = { p: 1e-12, n: 1e-9, u: 1e-6, µ: 1e-6, μ: 1e-6, m: 1e-3, "": 1 };
-
-/** Farads of a value as written, `100 nF` or `0.1uF`; nothing where it does not read as a capacitance. */
-export function farads(value: string): number | undefined {
-  const [, number = "", prefix = ""] = /^\s*(\d+(?:\.\d+)?)\s*([pnuµμm]?)F\b/.exec(value) ?? [];
-  const size = Number(number) * (multiplier[prefix] ?? Number.NaN);
-  return number !== "" && Number.isFinite(size) ? size : undefined;
 }

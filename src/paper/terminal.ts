@@ -1,9 +1,9 @@
-import type { Chip, PinRef } from "../circuit/circuit.js";
+import type { Chip, Circuit, Net, PinRef, Supply } from "../circuit/circuit.js";
 
 /** A point that a wire or a part's leg goes to. */
 export type Terminal =
   | { readonly kind: "pin"; readonly chip: string; readonly number: number; readonly pin: string }
-  | { readonly kind: "rail"; readonly rail: "high" | "low" }
+  | { readonly kind: "rail"; readonly name: string }
   /** A pin of the connector, or whatever brings the net from outside or takes it there. */
   | { readonly kind: "outside"; readonly net: string }
   /** A leg of a resistor or capacitor that meets no chip: wire straight to it. */
@@ -24,12 +24,18 @@ export function pinNumber(chip: Chip, name: string): number {
   return found.number;
 }
 
-/** How a rail is called on paper: `+5 V rail`, `0 V rail`. */
-export function railName(rail: "high" | "low", volts: number): string {
-  return rail === "high" ? `+${Number(volts.toFixed(2))} V rail` : "0 V rail";
+export const groundRail: Terminal & { kind: "rail" } = { kind: "rail", name: "0 V rail" };
+
+/** The rail of a supply, called by its nominal volts: `+5 V rail`, or `+3.3 V rail (3V3)` beside the main one. */
+export function supplyRail({ supplies }: Circuit, { name, volts }: Supply): Terminal & { kind: "rail" } {
+  const nominal = Number(((volts.min + volts.max) / 2).toFixed(2));
+  return { kind: "rail", name: name === supplies[0]?.name ? `+${nominal} V rail` : `+${nominal} V rail (${name})` };
 }
 
-/** The nominal supply in volts: the middle of its range. */
-export function nominalSupply({ min, max }: { readonly min: number; readonly max: number }): number {
-  return (min + max) / 2;
+/** The rail that a net is, or nothing for a net that is none. */
+export function railOfNet(circuit: Circuit, net: Net): (Terminal & { kind: "rail" }) | undefined {
+  if (net.rail === undefined) return undefined;
+  if (net.rail === "low") return groundRail;
+  const supply = net.supply ?? circuit.supplies[0];
+  return supply ? supplyRail(circuit, supply) : { kind: "rail", name: net.name };
 }

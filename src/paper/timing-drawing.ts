@@ -121,7 +121,7 @@ function paintBrackets(sheet: Sheet, { brackets, top, bottom }: PlacedLane): voi
 }
 
 function labelBase({ y, beside }: PlacedMeasure): number {
-  return beside ? y + 4 : y - 5;
+  return beside ? y + 4 : y - 6;
 }
 
 /** A filled triangle for what fails, an open circle for the rest: readable without colour. */

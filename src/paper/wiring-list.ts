@@ -1,5 +1,5 @@
 import type { Chip, Circuit } from "../circuit/circuit.js";
-import { nominalSupply, pinNumber, railName, type Terminal } from "./terminal.js";
+import { pinNumber, type Terminal } from "./terminal.js";
 import { type Link, type LinkBlock, NetPins, outputBlocks } from "./wiring-chain.js";
 import { outsideBlocks } from "./wiring-outside.js";
 import { heldBlocks, railBlocks } from "./wiring-rails.js";
@@ -8,8 +8,8 @@ import { heldBlocks, railBlocks } from "./wiring-rails.js";
 export interface Step extends Link {
   /** Runs through the whole list, from 1. */
   readonly number: number;
-  /** Which step of its net this is, and of how many: 1 of 3. */
-  readonly ofNet: { readonly index: number; readonly count: number };
+  /** Which step of its net this is, and of how many: 1 of 3. Absent on rails. */
+  readonly ofNet?: { readonly index: number; readonly count: number };
 }
 
 export interface Block {
@@ -35,8 +35,6 @@ export interface OpenPin {
 /** How to wire a circuit, in the order of doing it. */
 export interface WiringList {
   readonly title: string;
-  /** What the rails are called: `+5 V rail` and `0 V rail`. */
-  readonly railNames: { readonly high: string; readonly low: string };
   readonly sections: readonly Section[];
   readonly wires: number;
   /** Resistors and capacitors placed on the way, those advised included. */
@@ -51,13 +49,13 @@ export interface WiringList {
  * unused inputs. Every net of n pins becomes a chain of n - 1 wires, driver first, then the others in chip order.
  */
 export function wiringList(circuit: Circuit): WiringList {
-  const railNames = { high: railName("high", nominalSupply(circuit.supplyVolts)), low: railName("low", 0) };
   const pins = new NetPins(circuit);
-  const sections = numbered([
+  const rails = new Set(["high", "low", ...circuit.nets.filter(({ rail }) => rail).map(({ name }) => name)]);
+  const sections = numbered(rails, [
     {
       title: "Rails and decoupling",
       guidance:
-        `Give every chip or its socket the ${railNames.high}, the ${railNames.low} and its own ceramic capacitor with ` +
+        "Give every chip or its socket its two rails and its own ceramic capacitor with " +
         "short legs. Measure the rails at every chip, with the supply's current limited, before you go on.",
       blocks: railBlocks(circuit),
     },
@@ -85,7 +83,6 @@ export function wiringList(circuit: Circuit): WiringList {
   const steps = sections.flatMap(({ blocks }) => blocks.flatMap((block) => block.steps));
   return {
     title: circuit.title,
-    railNames,
     sections,
     wires: steps.filter(({ part }) => part === undefined).length,
     parts: steps.filter(({ part }) => part !== undefined).length,
@@ -101,7 +98,7 @@ interface Plan {
 }
 
 /** Numbers the links of a plan in their order; blocks and sections without any are left out. */
-function numbered(plan: readonly Plan[]): Section[] {
+function numbered(rails: ReadonlySet<string>, plan: readonly Plan[]): Section[] {
   const count = new Map<string, number>();
   for (const { net } of plan.flatMap(({ blocks }) => blocks.flatMap(({ links }) => links))) {
     count.set(net, (count.get(net) ?? 0) + 1);
@@ -117,9 +114,11 @@ function numbered(plan: readonly Plan[]): Section[] {
         .map(({ heading, links }) => ({
           heading,
           steps: links.map((link): Step => {
+            number++;
+            if (rails.has(link.net)) return { number, ...link };
             const index = (reached.get(link.net) ?? 0) + 1;
             reached.set(link.net, index);
-            return { number: ++number, ofNet: { index, count: count.get(link.net) ?? index }, ...link };
+            return { number, ofNet: { index, count: count.get(link.net) ?? index }, ...link };
           }),
         })),
     }))

@@ -1,19 +1,19 @@
 import type { Circuit, Passive } from "../circuit/circuit.js";
 import { decoupling } from "./decoupling.js";
-import type { Terminal } from "./terminal.js";
+import { railOfNet, type Terminal } from "./terminal.js";
 import type { Link, LinkBlock, NetPins } from "./wiring-chain.js";
 
 /** What comes from the connector, nets that no chip drives, the parts between nets, and what leaves. */
 export function outsideBlocks(circuit: Circuit, pins: NetPins): LinkBlock[] {
   const parts = signalParts(circuit);
   const wired = circuit.nets.filter(({ toCome, rail }) => !toCome && rail === undefined);
-  const railOf = new Map(circuit.nets.map((net) => [net.name, net.rail]));
+  const railOf = new Map(circuit.nets.map((net) => [net.name, railOfNet(circuit, net)]));
   const leaving = netsLeaving(circuit, parts, pins);
   const entering = new Set(wired.filter(({ input }) => input).map(({ name }) => name));
 
   const anchor = (net: string): Terminal => {
     const rail = railOf.get(net);
-    if (rail) return { kind: "rail", rail };
+    if (rail) return rail;
     const pin = pins.of(net)[0];
     if (pin) return pin;
     if (leaving.has(net) || entering.has(net)) return { kind: "outside", net };

@@ -1,0 +1,57 @@
+import type { Circuit } from "../circuit/circuit.js";
+import { decoupling } from "./decoupling.js";
+
+/** One line of a shopping list. */
+export interface PartsLine {
+  readonly quantity: number;
+  /** `74HC163`, `470 ohm`. */
+  readonly part: string;
+  /** What it is: `synchronous 4-bit counter`, `resistor`. */
+  readonly title: string;
+  /** Which ones; empty for parts that the circuit file does not name. */
+  readonly refs: readonly string[];
+  /** `DIP-16`; empty for resistors and capacitors. */
+  readonly package: string;
+  /** False: it needs an adapter to stand on a breadboard. */
+  readonly isDual: boolean;
+  /** Advised and not listed in the file. */
+  readonly advised: boolean;
+}
+
+/** Chips by part number, then resistors, then capacitors with those that are advised; each in order of first use. */
+export function partsList(circuit: Circuit): PartsLine[] {
+  const chips = new Map<string, PartsLine>();
+  for (const { ref, part } of circuit.chips) {
+    add(chips, part.number, {
+      part: part.number,
+      title: part.behaviour.title,
+      package: part.package.name,
+      isDual: part.package.isDual,
+      ref,
+    });
+  }
+  const passives = new Map<string, PartsLine>();
+  const inOrder = [...circuit.passives].sort((a, b) => Number(a.kind === "capacitor") - Number(b.kind === "capacitor"));
+  for (const { ref, kind, value } of inOrder) {
+    add(passives, `${kind} ${value}`, { part: value, title: kind, package: "", isDual: true, ref });
+  }
+  const { atChip, bulk } = decoupling(circuit);
+  for (const { ref, value } of [...atChip.values(), ...bulk]) {
+    if (ref !== undefined) continue;
+    const title = value === "100 nF" ? "capacitor, ceramic" : "capacitor";
+    add(passives, `advised ${value}`, { part: value, title, package: "", isDual: true });
+  }
+  return [...chips.values(), ...passives.values()];
+}
+
+type OneMore = Omit<PartsLine, "quantity" | "refs" | "advised"> & { readonly ref?: string };
+
+function add(lines: Map<string, PartsLine>, key: string, { ref, ...part }: OneMore): void {
+  const before = lines.get(key);
+  lines.set(key, {
+    ...part,
+    quantity: (before?.quantity ?? 0) + 1,
+    refs: [...(before?.refs ?? []), ...(ref === undefined ? [] : [ref])],
+    advised: ref === undefined,
+  });
+}
