@@ -67,7 +67,9 @@ export function sourceOf(
     ...(row.table !== undefined && { table: row.table }),
     ...(url !== undefined && { url }),
     fromMemory,
-    column: column.filter((text) => text !== undefined).join(", "),
+    column: [...column, fromMemory && row.confidence !== undefined ? `${row.confidence} confidence` : undefined]
+      .filter((text) => text !== undefined)
+      .join(", "),
   };
 }
 
