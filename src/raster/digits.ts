@@ -18,8 +18,8 @@ export const DIGIT_PITCH = 4;
 
 /** Calls `set` for every lit dot of a whole number, its top left corner at `x`, `y`. */
 export function drawNumber(value: number, x: number, y: number, set: (x: number, y: number) => void): void {
-  [...String(value)].forEach((digit, place) => {
-    DIGITS[Number(digit)]?.forEach((bits, row) => {
+  Array.from(String(value), Number).forEach((digit, place) => {
+    DIGITS[digit]?.forEach((bits, row) => {
       for (let column = 0; column < 3; column++) {
         if ((bits >> (2 - column)) & 1) set(x + place * DIGIT_PITCH + column, y + row);
       }

@@ -31,7 +31,7 @@ describe("the name of a raster", () => {
 
   test("is read as people type it", () => {
     for (const typed of ["640x480@59.94", " 640 × 480 @ 60 Hz", "640X480@60Hz", "DMT-0x04"]) {
-      expect(idOf(typed), typed).toBe("dmt-0x04");
+      expect(idOf(typed), `for "${typed}"`).toBe("dmt-0x04");
     }
   });
 

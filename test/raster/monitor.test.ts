@@ -51,7 +51,7 @@ describe("a monitor given the syncs of a published raster", () => {
       expect(recognised(view)).toContain(id);
       expect(view.recognition.best.meets).toBe(true);
       for (const { raster: other } of [view.recognition.best, ...view.recognition.alike]) {
-        expect(onTheWire(other as PublishedRaster), other.id).toBe(onTheWire(published));
+        expect(onTheWire(other as PublishedRaster), `syncs of ${other.id}`).toBe(onTheWire(published));
       }
     },
   );

@@ -44,7 +44,7 @@ describe("every published raster", () => {
 
   test("names where its numbers come from", () => {
     for (const published of publishedRasters)
-      expect(published.source, published.id).toMatch(/edid-decode|SeaBIOS|modedb/);
+      expect(published.source, `source of ${published.id}`).toMatch(/edid-decode|SeaBIOS|modedb/);
   });
 });
 

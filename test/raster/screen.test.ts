@@ -70,8 +70,8 @@ describe("the picture on the screen", () => {
       const published = raster(id);
       const sent = drawTestCard(published.h.active, published.v.active);
       const view = shown(idealSignal(published, sent), { raster: published });
-      expect(comparePictures(view.picture, sent), id).toEqual({ sameSize: true, count: 0 });
-      expect(view.findings, id).toEqual([]);
+      expect(comparePictures(view.picture, sent), `picture on ${id}`).toEqual({ sameSize: true, count: 0 });
+      expect(view.findings, `findings on ${id}`).toEqual([]);
     }
   });
 
