@@ -98,7 +98,7 @@ describe("a monitor given the syncs of a published raster", () => {
           expect(view.lock.vSyncLag).toBeCloseTo(vSyncLagDots / published.h.total, 6);
         },
       ),
-      { numRuns: 150 },
+      { numRuns: 100 },
     );
   });
 

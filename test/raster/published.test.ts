@@ -2,6 +2,7 @@ import { describe, expect, test } from "vitest";
 import {
   type Raster,
   activeShare,
+  dotsBeforePicture,
   fieldRate,
   findRaster,
   frameTimes,
@@ -9,6 +10,7 @@ import {
   inHertz,
   lineRate,
   lineTimes,
+  linesBeforePicture,
   linesPerField,
   publishedRasters,
   rasterProblems,
@@ -80,6 +82,11 @@ describe("640x480@60", () => {
     expect(microseconds(vic.sync)).toBeCloseTo(3.813307, 5);
     expect(microseconds(vic.backPorch)).toBeCloseTo(1.906653, 5);
     expect(microseconds(frameTimes(dmt).total)).toBeCloseTo(16683.217, 2);
+  });
+
+  test("starts its picture 144 dots and 35 lines after sync, border and all (source: CTA-861 VIC 1, 96 + 48 and 2 + 33)", () => {
+    expect([dotsBeforePicture(dmt), linesBeforePicture(dmt)]).toEqual([144, 35]);
+    expect([dotsBeforePicture(raster("vic-1")), linesBeforePicture(raster("vic-1"))]).toEqual([144, 35]);
   });
 
   test("has 31.469 kHz lines and 59.940 Hz frames", () => {
