@@ -1,8 +1,15 @@
-import type { Fs, Range } from '../quantity/index.js';
-import type { Edge, Part } from '../parts/index.js';
+import type { Fs, Range } from "../quantity/index.js";
+import type { Edge, Part } from "../parts/index.js";
 
 /** Index of a net in `Circuit.nets`. */
-export type NetId = number & { readonly of: 'net' };
+export type NetId = number & { readonly of: "net" };
+
+/** One of the circuit's supplies. */
+export interface Supply {
+  /** `main`, or the name that the file gives it. */
+  readonly name: string;
+  readonly volts: Range;
+}
 
 /** One pin of one chip. */
 export interface PinRef {
@@ -15,7 +22,9 @@ export interface Net {
   readonly id: NetId;
   readonly name: string;
   /** `high` and `low` are the supply rails, always at their level. */
-  readonly rail?: 'high' | 'low';
+  readonly rail?: "high" | "low";
+  /** Set on a rail that is a further supply: `3V3`. Plain `high` is the main supply. */
+  readonly supply?: Supply;
   readonly drivers: readonly PinRef[];
   readonly receivers: readonly PinRef[];
   /** Set where something outside the circuit drives the net. */
@@ -30,6 +39,8 @@ export interface Chip {
   readonly part: Part;
   /** What the chip does in the circuit, from the file; empty where it says nothing. */
   readonly note: string;
+  /** The supply at its VCC pin. */
+  readonly supply: Supply;
   /** Net of every signal pin; pins left open on purpose are absent. */
   readonly nets: ReadonlyMap<string, Net>;
   /** Signal pins that the file marks `open`. */
@@ -39,9 +50,12 @@ export interface Chip {
 /** Resistors and capacitors, between two nets. They take no part in timing. */
 export interface Passive {
   readonly ref: string;
-  readonly kind: 'resistor' | 'capacitor';
+  readonly kind: "resistor" | "capacitor";
   /** As written: `470 ohm`, `100 nF`. */
   readonly value: string;
+  /** The same in ohms or farads. */
+  readonly amount: number;
+  /** Names of nets. A net that only passives are on, such as one of a connector, is not in `Circuit.nets`. */
   readonly nets: readonly [string, string];
   readonly note: string;
 }
@@ -49,13 +63,19 @@ export interface Passive {
 /** When a signal from outside may change. */
 export type InputTiming =
   /** At any time, with least times between its own edges. */
-  | { readonly kind: 'any time'; readonly leastHigh: Fs; readonly leastLow: Fs; readonly leastRepeat: Fs }
+  | { readonly kind: "any time"; readonly leastHigh: Fs; readonly leastLow: Fs; readonly leastRepeat: Fs }
   /** Steady around each such edge of another net, from `before` ahead of it to `after` behind it; else it may change. */
-  | { readonly kind: 'steady around'; readonly net: NetId; readonly edge: Edge; readonly before: Fs; readonly after: Fs }
+  | {
+      readonly kind: "steady around";
+      readonly net: NetId;
+      readonly edge: Edge;
+      readonly before: Fs;
+      readonly after: Fs;
+    }
   /** Changes only in this window after such an edge of another net. */
-  | { readonly kind: 'after'; readonly net: NetId; readonly edge: Edge; readonly delay: Range<Fs> }
+  | { readonly kind: "after"; readonly net: NetId; readonly edge: Edge; readonly delay: Range<Fs> }
   /** At its active level from power-up for at least `least`, then released once for good. */
-  | { readonly kind: 'power-up only'; readonly active: 'low' | 'high'; readonly least: Fs };
+  | { readonly kind: "power-up only"; readonly active: "low" | "high"; readonly least: Fs };
 
 export interface ExternalInput {
   readonly net: NetId;
@@ -76,9 +96,9 @@ export interface PictureNets {
   readonly vsync: NetId;
   /** One net for a one-bit picture; red, green and blue lists (most significant first) for colour. */
   readonly video:
-    | { readonly kind: 'mono'; readonly net: NetId }
+    | { readonly kind: "mono"; readonly net: NetId }
     | {
-        readonly kind: 'colour';
+        readonly kind: "colour";
         readonly red: readonly NetId[];
         readonly green: readonly NetId[];
         readonly blue: readonly NetId[];
@@ -88,15 +108,22 @@ export interface PictureNets {
   readonly height: number;
 }
 
-export type BuildStyle = 'breadboard' | 'perfboard' | 'printed board';
+export type BuildStyle = "breadboard" | "perfboard" | "printed board";
 
 /** A checked circuit: every pin is on a net or open on purpose, every quantity is in base units. */
 export interface Circuit {
   readonly title: string;
+  /** The main supply's. */
   readonly supplyVolts: Range;
+  /** All supplies, the main one first. */
+  readonly supplies: readonly Supply[];
   readonly ambientCelsius: Range;
   readonly build: BuildStyle;
-  /** Id of the published raster that the circuit is meant to meet. */
+  /** What the file assumes where no sheet states a minimum delay, as a fraction of the typical delay. */
+  readonly unstatedMinimum: { readonly fractionOfTypical: number };
+  /** Part number to the publisher whose sheet alone counts for it. */
+  readonly makers: ReadonlyMap<string, string>;
+  /** Id or short name of the published raster that the circuit is meant to meet. */
   readonly raster: string;
   readonly chips: readonly Chip[];
   readonly nets: readonly Net[];

@@ -1,0 +1,128 @@
+import { readAcceptances } from "./acceptances.js";
+import { wireDelayOf } from "./build-styles.js";
+import { checkNets } from "./check-nets.js";
+import { readChips } from "./chips.js";
+import type { Circuit } from "./circuit.js";
+import { FileContext } from "./file-context.js";
+import { type FindRaster, readHeader } from "./header.js";
+import { readInputs } from "./inputs.js";
+import { findPart } from "../parts/index.js";
+import * as say from "./messages.js";
+import { readPassives } from "./passives.js";
+import { readPicture, readToCome } from "./picture.js";
+import type { Place, Problem } from "./problem.js";
+import { Report } from "./report.js";
+import { sectionsOf } from "./sections.js";
+import { readYaml } from "./source.js";
+import { checkStructure } from "./structure.js";
+import { type FindPart, type Wiring, pinKey, wireChips } from "./wiring.js";
+
+export interface ReadOptions {
+  /** The catalogue of parts; the project's own unless given. */
+  readonly findPart?: FindPart;
+  /** Finds a published raster by its name. Without it any name is taken. */
+  readonly findRaster?: FindRaster;
+}
+
+/** Where the file speaks of a chip, a pin or a net; undefined for what it does not name. */
+export interface Places {
+  chip(ref: string): Place | undefined;
+  pin(ref: string, pin: string): Place | undefined;
+  /** Where the net is first named. */
+  net(name: string): Place | undefined;
+}
+
+export interface CircuitReading {
+  /** Absent where one of the problems is an error. */
+  readonly circuit?: Circuit;
+  /** All mistakes and doubts, in the order of the file. */
+  readonly problems: readonly Problem[];
+  readonly places: Places;
+}
+
+const NOWHERE: Places = { chip: () => undefined, pin: () => undefined, net: () => undefined };
+
+/**
+ * Reads a circuit file. Never throws for any text; every mistake is a problem with its place. `fileName` is only for the
+ * messages.
+ */
+export function readCircuit(text: string, fileName: string, options: ReadOptions = {}): CircuitReading {
+  const report = new Report(text, fileName);
+
+  // 1. Text to values with places; refuses what is no YAML or made to exhaust the reader.
+  const source = readYaml(text, report);
+  if (!source) return { problems: report.problems, places: NOWHERE };
+  const context = new FileContext(source, report);
+
+  // 2. Values to sections of the right shape.
+  const { root, isWhole } = checkStructure(source, report);
+  const sections = sectionsOf(root);
+
+  // 3. The whole board's quantities, and chips on nets.
+  const header = readHeader(sections, context, options.findRaster);
+  const written = readChips(sections, (ref) => isWhole("chips", ref), context);
+  const conditions = {
+    supplyVolts: header.supplies[0].volts,
+    ambientCelsius: header.ambientCelsius,
+    makers: header.makers,
+    unstatedMinimum: { fractionOfTypical: header.fractionOfTypical },
+  };
+  const wiring = wireChips(written, header.supplies, conditions, options.findPart ?? findPart, report);
+  const { chips, nets } = wiring;
+
+  // 4. What the circuit has to do with the outside.
+  const inputs = readInputs(sections, nets, context);
+  const toCome = readToCome(sections, nets, context);
+  const picture = readPicture(sections, nets, context);
+  const passives = readPassives(sections, new Set(written.map(({ ref }) => ref)), nets, context);
+  const accepted = readAcceptances(sections, context);
+
+  // 5. What only the whole can tell.
+  checkNets(wiring, { picture, passives }, report);
+  checkCompleteness();
+
+  const places = placesOf(wiring, new Map(written.map(({ ref, at }) => [ref, at])), report);
+  if (report.hasErrors) return { problems: report.problems, places };
+  const circuit: Circuit = {
+    title: header.title,
+    supplyVolts: header.supplies[0].volts,
+    supplies: header.supplies,
+    ambientCelsius: header.ambientCelsius,
+    unstatedMinimum: conditions.unstatedMinimum,
+    makers: header.makers,
+    build: header.build,
+    raster: header.raster,
+    chips,
+    nets: nets.all,
+    passives,
+    inputs,
+    accepted,
+    ...(picture ? { picture } : {}),
+    wireDelay: wireDelayOf(header.build),
+    allowedContention: header.allowedContention,
+    ...(header.allowedUndriven === undefined ? {} : { allowedUndriven: header.allowedUndriven }),
+    toCome,
+  };
+  return { circuit, problems: report.problems, places };
+
+  function checkCompleteness(): void {
+    const numbers = [...new Set(written.flatMap(({ part }) => part ?? []))];
+    for (const part of header.makers.keys()) {
+      if (!numbers.includes(part)) {
+        context.complainOfKey(["makers", part], say.unknownMaker(part, report.suggest(part, numbers)));
+      }
+    }
+    const hasOscillator = chips.some(({ part }) => part.behaviour.clockSource);
+    if (!hasOscillator && chips.length === written.length) context.complainOfKey(["chips"], say.noOscillator());
+    if (!sections.picture) context.complainOfKey(["raster"], say.noPicture());
+  }
+}
+
+function placesOf(wiring: Wiring, chips: ReadonlyMap<string, { start: number; end: number }>, report: Report): Places {
+  const place = (span: { start: number; end: number } | undefined) => span && report.place(span);
+  return {
+    chip: (ref) => place(chips.get(ref)),
+    pin: (ref, pin) => place(wiring.pinSpans.get(pinKey(ref, pin))),
+    net: (name) => place(wiring.nets.spanOf(name)),
+  };
+}

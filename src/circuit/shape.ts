@@ -1,0 +1,198 @@
+import { z } from "zod";
+
+/**
+ * The circuit file as it is written: shorthands, quantities as text. This is the one statement of its structure; the
+ * published JSON Schema (`data/circuit.schema.json`) is generated from it.
+ */
+
+/** A version of the file's format that this program reads. */
+export const FORMAT_VERSION = 1;
+
+export const DEFAULTS = {
+  supply: "5 V ± 10 %",
+  ambient: "0 to 70 °C",
+  build: "breadboard",
+  "unstated minimum delays": "quarter of typical",
+} as const;
+
+function text(description: string, ...examples: string[]) {
+  return z.string().meta({ description, ...(examples.length > 0 ? { examples } : {}) });
+}
+
+const net = (description: string, ...examples: string[]) =>
+  text(`${description} A net's name.`, ...(examples.length > 0 ? examples : ["DOT"]));
+
+const netEdge = text("A net and its edge, `rise` or `fall`.", "SLOT fall", "WR# rise");
+
+export const nets = (description: string) =>
+  z
+    .union([text("A net or a range of nets.", "PD[0..7]"), z.array(text("A net or a range of nets.", "PD[0..7]"))])
+    .meta({
+      description,
+      examples: ["PD[0..7]", "VA0, VA3"],
+    });
+
+const anyTime = z
+  .strictObject({
+    "any time": z
+      .strictObject({
+        high: text("The least time that the signal stays high.", "100 ns"),
+        low: text("The least time that it stays low.", "100 ns"),
+        repeat: text("The least time from one of its edges to the next of the same direction.", "2.6 us"),
+      })
+      .meta({ description: "The signal may change at any moment, with these least times." }),
+  })
+  .meta({ description: "A signal that may change at any time." });
+
+const steadyAround = z
+  .strictObject({
+    "steady around": netEdge,
+    before: text("How long before the edge the signal is steady.", "40 ns"),
+    after: text("How long after the edge the signal is still steady.", "10 ns"),
+  })
+  .meta({ description: "A signal that is steady around an edge of another net and may change at any other time." });
+
+const after = z
+  .strictObject({
+    after: netEdge,
+    from: text("The earliest change after the edge.", "5 ns"),
+    to: text("The latest change after the edge.", "40 ns"),
+  })
+  .meta({ description: "A signal that changes only in a window after an edge of another net." });
+
+const powerUp = z
+  .strictObject({
+    "power-up only": z
+      .enum(["low", "high"])
+      .meta({ description: "The level that the signal has from power-up until its release." }),
+    "at least": text("The least time from power-up to its release.", "100 ms"),
+  })
+  .meta({ description: "A signal that is active at power-up and released once for good, such as a reset." });
+
+export const inputTiming = z.union([anyTime, steadyAround, after, powerUp]).meta({
+  description: "When the signal may change: any time, steady around an edge, after an edge, or power-up only.",
+  examples: [{ "power-up only": "low", "at least": "100 ms" }],
+});
+
+export const picture = z
+  .strictObject({
+    size: text("Dots and lines of the picture in memory; how often each repeats follows from the raster.", "320 x 240"),
+    hsync: net("The horizontal sync.", "HSYNC"),
+    vsync: net("The vertical sync.", "VSYNC"),
+    video: net("The video of a one-bit picture.", "VIDEO").optional(),
+    red: nets("Nets of red, the most significant first.").optional(),
+    green: nets("Nets of green, the most significant first.").optional(),
+    blue: nets("Nets of blue, the most significant first.").optional(),
+  })
+  .meta({ description: "The nets that the monitor sees: `video`, or `red`, `green` and `blue`." });
+
+export const chip = z
+  .strictObject({
+    part: text("The full part number.", "74HC163", "62256-70", "OSC-25.175MHz"),
+    note: text("What the chip does in the circuit.").optional(),
+    pins: z
+      .record(
+        z.string(),
+        nets("The net of the pin; `high` or `low` for a rail; `open` for a pin left open on purpose; one net a pin."),
+      )
+      .meta({
+        description:
+          "The net of each pin. A key is a pin by its data-sheet name, several with commas between, or a range: `A[0..14]`.",
+        examples: [{ CLK: "DOT", "2D, 2CLK": "low", "Q[A..D]": "VC[0..3]", RCO: "open" }],
+      }),
+  })
+  .meta({ description: "A chip: its part and the net of every pin. Supply pins are connected without being named." });
+
+export const passive = z
+  .strictObject({
+    value: text("Resistance or capacitance.", "470 ohm", "100 nF"),
+    between: z.array(net("One of the two nets.")).meta({
+      description: "The two nets, rails included.",
+      examples: [["VIDEO", "VGA_RED"]],
+    }),
+    note: text("What it is for.").optional(),
+  })
+  .meta({ description: "A resistor or capacitor. Passives take no part in timing." });
+
+export const acceptance = z
+  .strictObject({
+    verdict: text("The verdict as `prove` names it.", "hold U7 2D"),
+    margin: text("The margin down to which the failure is accepted.", "-3 ns"),
+    reason: text("Why the failure is accepted.", "measured on the bench"),
+  })
+  .meta({ description: "A failure that the builder accepts. It lapses when the margin gets worse." });
+
+export const circuitFile = z
+  .strictObject({
+    dotwright: z.literal(FORMAT_VERSION).meta({ description: "Version of this format.", examples: [FORMAT_VERSION] }),
+    title: text("What the board is called.", "Tide board"),
+    supply: z
+      .union([
+        text("The supply with its tolerance.", "5 V ± 10 %", "4.5 V to 5.5 V"),
+        z.record(z.string(), text("A supply with its tolerance.", "3.3 V ± 5 %")),
+      ])
+      .default(DEFAULTS.supply)
+      .meta({
+        description:
+          "The supply, or several by name, the main one first. A chip on another than the main one names it at its VCC pin.",
+        examples: ["5 V ± 10 %", { main: "5 V ± 10 %", "3V3": "3.3 V ± 5 %" }],
+      }),
+    ambient: z
+      .string()
+      .default(DEFAULTS.ambient)
+      .meta({ description: "The range of air temperature.", examples: ["0 to 50 °C"] }),
+    build: z
+      .enum(["breadboard", "perfboard", "printed board"])
+      .default(DEFAULTS.build)
+      .meta({ description: "How the board is built; sets the limits of a wire's delay." }),
+    "unstated minimum delays": z
+      .string()
+      .default(DEFAULTS["unstated minimum delays"])
+      .meta({
+        description: "The least delay where no data sheet states one, as a share of the typical delay.",
+        examples: ["zero", "quarter of typical", "third of typical", "0.3 of typical"],
+      }),
+    raster: text("Id of the published raster that the circuit is meant to meet.", "640x480@60"),
+    makers: z
+      .record(z.string(), text("The maker whose data sheet counts.", "Texas Instruments"))
+      .optional()
+      .meta({ description: "Makers by part number. Without one, the slowest maximum and fastest minimum count." }),
+    picture: picture.optional(),
+    inputs: z
+      .record(z.string(), inputTiming)
+      .optional()
+      .meta({ description: "Nets that something outside the circuit drives, and when each may change." }),
+    limits: z
+      .strictObject({
+        contention: text("How long two drivers may be on a net at once; 0 ns by default.", "0 ns").optional(),
+        undriven: text("How long a net may go undriven; one slot by default.", "300 ns").optional(),
+      })
+      .optional()
+      .meta({ description: "What the proof allows." }),
+    accept: z.array(acceptance).optional().meta({ description: "Failures that the builder accepts." }),
+    "to come": nets(
+      "Nets that are not wired yet. What hangs on them is proved and simulated as far as it goes.",
+    ).optional(),
+    chips: z.record(z.string(), chip).meta({ description: "Every chip by the builder's name for it." }),
+    passives: z
+      .record(z.string(), passive)
+      .optional()
+      .meta({ description: "Resistors and capacitors by the builder's name for them." }),
+  })
+  .meta({
+    title: "Dotwright circuit file",
+    description: "A video circuit of standard logic chips: which chips there are and which net each pin is on.",
+  });
+
+/** The whole file, of the right shape. */
+export type CircuitFile = z.output<typeof circuitFile>;
+export type ChipEntry = z.output<typeof chip>;
+export type PictureEntry = z.output<typeof picture>;
+export type InputEntry = z.output<typeof inputTiming>;
+export type PassiveEntry = z.output<typeof passive>;
+export type AcceptanceEntry = z.output<typeof acceptance>;
+
+/** The JSON Schema (draft 2020-12) of the circuit file, as published in `data/circuit.schema.json`. */
+export function circuitSchema(): object {
+  return z.toJSONSchema(circuitFile, { target: "draft-2020-12", io: "input" });
+}

@@ -1,0 +1,229 @@
+import { Composer, type Document, type Node, Lexer, Parser, isAlias, isMap, isScalar, isSeq } from "yaml";
+import * as say from "./messages.js";
+import type { Span } from "./problem.js";
+import type { Report } from "./report.js";
+
+/** Limits that no real circuit comes near; a file beyond them is refused before it can cost time or memory. */
+export const LIMITS = {
+  /** Length of the file's text, in UTF-16 units. */
+  text: 4 * 1024 * 1024,
+  /** Words and marks of YAML. */
+  lexemes: 600_000,
+  /** Lists and maps inside each other. */
+  depth: 64,
+  chips: 2_000,
+  nets: 20_000,
+  /** Values, with every alias written out. */
+  values: 400_000,
+} as const;
+
+/** A value of the file: text, number, true or false, null, a list or a map. */
+export type Value = string | number | boolean | null | readonly Value[] | { readonly [key: string]: Value };
+
+/** A way into the value: keys and list indexes from the root. */
+export type Path = readonly (string | number)[];
+
+/** A YAML file's value together with where each part of it stands. */
+export interface Source {
+  readonly root: Value;
+  /** Where the value at `path` stands; the nearest surrounding value where there is none. */
+  valueAt(path: Path): Span;
+  /** Where the key at the end of `path` stands. */
+  keyAt(path: Path): Span;
+  /** Where characters `from` to `to` of the text at `path` stand; the whole text where it has escapes or line breaks. */
+  insideValue(path: Path, from: number, to: number): Span;
+  insideKey(path: Path, from: number, to: number): Span;
+}
+
+interface Located {
+  readonly key: Span;
+  readonly value: Span;
+}
+
+/** Why a text cannot be a circuit file at all, or undefined. Costs at most one pass over the text. */
+export function refuseText(text: string, report: Report): boolean {
+  const start = { start: 0, end: 0 };
+  if (text.length > LIMITS.text) return (report.add(start, say.tooLong(text.length, LIMITS.text)), true);
+  const strange = /[\0\uFFFD]/.exec(text);
+  if (strange) {
+    const span = { start: strange.index, end: strange.index + 1 };
+    return (report.add(span, strange[0] === "\0" ? say.binary() : say.notUtf8()), true);
+  }
+  if (text.trim() === "") return (report.add(start, say.empty()), true);
+  return false;
+}
+
+/** Reads YAML. Undefined where it is refused or its YAML is wrong; the report then says why. */
+export function readYaml(text: string, report: Report): Source | undefined {
+  if (refuseText(text, report)) return undefined;
+  const document = compose(text, report);
+  if (!document) return undefined;
+  if (document.errors.length > 0) {
+    reportYamlErrors(document, text, report);
+    return undefined;
+  }
+  for (const warning of document.warnings) {
+    report.add({ start: warning.pos[0], end: warning.pos[1] }, say.yamlWarning(warning.message));
+  }
+  const converter = new Converter(text, report);
+  const root = document.contents === null ? null : converter.convert(document.contents, []);
+  return converter.isRefused ? undefined : converter.source(root);
+}
+
+/** Text to document, stopping at the first sign of a text made to exhaust the reader. */
+function compose(text: string, report: Report): Document.Parsed | undefined {
+  const parser = new Parser();
+  const composer = new Composer({ uniqueKeys: false, prettyErrors: false, keepSourceTokens: false });
+  const documents: Document.Parsed[] = [];
+  let lexemes = 0;
+  for (const lexeme of new Lexer().lex(text)) {
+    for (const token of parser.next(lexeme)) documents.push(...composer.next(token));
+    if (parser.stack.length > 2 * LIMITS.depth) return refuse(parser.offset, say.tooDeep(LIMITS.depth));
+    if (++lexemes > LIMITS.lexemes) return refuse(parser.offset, say.tooMany("words and marks", LIMITS.lexemes));
+    if (documents.length > 1) return refuse(documents[1]?.range[0] ?? parser.offset, say.severalDocuments());
+  }
+  for (const token of parser.end()) documents.push(...composer.next(token));
+  documents.push(...composer.end(true, text.length));
+  const second = documents[1];
+  return second ? refuse(second.range[0], say.severalDocuments()) : documents[0];
+
+  function refuse(offset: number, complaint: ReturnType<typeof say.severalDocuments>): undefined {
+    report.add({ start: offset, end: offset }, complaint);
+  }
+}
+
+/** One line of the file gets one complaint: the parser's later ones on the line mostly follow from its first. */
+function reportYamlErrors(document: Document.Parsed, text: string, report: Report): void {
+  const told = new Set<number>();
+  for (const { pos, code, message } of document.errors) {
+    const span = { start: pos[0], end: pos[1] };
+    const { line } = report.place(span);
+    if (told.has(line)) continue;
+    told.add(line);
+    const lineText = text.slice(text.lastIndexOf("\n", pos[0] - 1) + 1).split("\n", 1)[0] ?? "";
+    report.add(span, say.yamlError(code, message, lineText));
+  }
+}
+
+/** Turns YAML nodes into plain values and keeps where each stood. */
+class Converter {
+  isRefused = false;
+  private readonly text: string;
+  private readonly report: Report;
+  private readonly places = new WeakMap<object, Map<string | number, Located>>();
+  private readonly anchors = new Map<string, Node>();
+  private readonly open = new Set<Node>();
+  private values = 0;
+
+  constructor(text: string, report: Report) {
+    this.text = text;
+    this.report = report;
+  }
+
+  convert(node: Node, path: Path): Value {
+    if (this.isRefused) return null;
+    if (++this.values > LIMITS.values) return this.refuse(node, say.aliasBomb(LIMITS.values));
+    if (path.length > LIMITS.depth) return this.refuse(node, say.tooDeep(LIMITS.depth));
+    if (isAlias(node)) return this.alias(node, path);
+    if (node.anchor !== undefined) this.anchors.set(node.anchor, node);
+    if (isScalar(node)) return this.scalar(node.value);
+    this.open.add(node);
+    const value = isMap(node) ? this.map(node, path) : isSeq(node) ? this.list(node, path) : null;
+    this.open.delete(node);
+    return value;
+  }
+
+  source(root: Value): Source {
+    const whole = { start: 0, end: 0 };
+    const find = (path: Path, part: "key" | "value"): Span => {
+      let value = root;
+      let span: Span = whole;
+      for (const [depth, step] of path.entries()) {
+        const located = typeof value === "object" && value !== null ? this.places.get(value)?.get(step) : undefined;
+        if (!located) return span;
+        span = depth === path.length - 1 ? located[part] : located.key;
+        value = (value as Readonly<Record<string | number, Value>>)[step] ?? null;
+      }
+      return span;
+    };
+    const inside = (span: Span, from: number, to: number): Span => {
+      const written = this.text.slice(span.start, span.end);
+      const quote = /^["']/.test(written) ? 1 : 0;
+      if (/[\n\\]/.test(written) || written.length < to + quote) return span;
+      return { start: span.start + quote + from, end: span.start + quote + to };
+    };
+    return {
+      root,
+      valueAt: (path) => find(path, "value"),
+      keyAt: (path) => find(path, "key"),
+      insideValue: (path, from, to) => inside(find(path, "value"), from, to),
+      insideKey: (path, from, to) => inside(find(path, "key"), from, to),
+    };
+  }
+
+  private scalar(value: unknown): Value {
+    if (typeof value === "bigint") return Number(value);
+    if (typeof value === "string" || typeof value === "number" || typeof value === "boolean") return value;
+    return null;
+  }
+
+  private alias(node: Node & { source: string }, path: Path): Value {
+    const target = this.anchors.get(node.source);
+    if (!target) return this.refuse(node, say.unknownAnchor(node.source));
+    if (this.open.has(target)) return this.refuse(node, say.selfReference(node.source));
+    return this.convert(target, path);
+  }
+
+  private list(node: { items: unknown[] }, path: Path): Value {
+    const list: Value[] = [];
+    const places = new Map<number, Located>();
+    for (const item of node.items as Node[]) {
+      const span = this.span(item);
+      places.set(list.length, { key: span, value: span });
+      list.push(this.convert(item, [...path, list.length]));
+    }
+    this.places.set(list, places);
+    return list;
+  }
+
+  private map(node: { items: { key: unknown; value: unknown }[] }, path: Path): Value {
+    const map: Record<string, Value> = Object.create(null) as Record<string, Value>;
+    const places = new Map<string, Located>();
+    for (const pair of node.items) {
+      const key = pair.key as Node;
+      const keySpan = this.span(key);
+      const name = this.keyText(key);
+      if (name === undefined) {
+        this.report.add(keySpan, say.keyIsNoText());
+        continue;
+      }
+      const first = places.get(name);
+      if (first) {
+        this.report.add(keySpan, say.duplicateKey(name, path, this.report.place(first.key).line));
+        continue;
+      }
+      const value = pair.value as Node | null;
+      places.set(name, { key: keySpan, value: value?.range ? this.span(value) : keySpan });
+      map[name] = value === null ? null : this.convert(value, [...path, name]);
+    }
+    this.places.set(map, places);
+    return map;
+  }
+
+  /** A key as it is written, so that `1` and `0x1` stay different pins. */
+  private keyText(key: Node): string | undefined {
+    if (isAlias(key) || !isScalar(key)) return undefined;
+    return typeof key.value === "string" ? key.value : (key.source ?? "");
+  }
+
+  private span(node: Node): Span {
+    const [start, end] = node.range ?? [0, 0];
+    return { start, end };
+  }
+
+  private refuse(node: Node, complaint: ReturnType<typeof say.severalDocuments>): null {
+    this.isRefused = true;
+    this.report.add(this.span(node), complaint);
+    return null;
+  }
+}
