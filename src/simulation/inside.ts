@@ -1,0 +1,171 @@
+import { decide } from "./decision.js";
+import type { MemoryState } from "./memory-state.js";
+import type { PendingChanges } from "./pending.js";
+import { markOfAnswer } from "./provenance.js";
+import type { Tables } from "./tables.js";
+import { HIGH, LOW, MARK_SHIFT, UNKNOWN, VALUE } from "./value.js";
+
+/**
+ * The inside of the chips: what a change at an input pin does to storage, memories and outputs, without delay. What the
+ * outputs should show goes to `PendingChanges`, which delays it.
+ *
+ * Registers that one change clocks all take what stood before it; latches, clears and presets follow; then bits that are
+ * clocked or gated by bits of the same chip. A clock that may or may not have risen leaves a bit unknown unless it would have
+ * taken what it holds.
+ */
+export class ChipInsides {
+  private readonly tables: Tables;
+  private readonly words: Int32Array; // of variables: what pins see, what storage holds
+  private readonly memories: readonly MemoryState[];
+  private readonly pending: PendingChanges;
+  private readonly marks: boolean;
+  private readonly work: Uint8Array; // of variables: what a change sets going
+  private readonly clockLevel: Int32Array; // of clock groups
+  private readonly touchedBit = new Int32Array(MOST_TOUCHED); // scratch: storage bits that this change has changed
+  private readonly touchedWord = new Int32Array(MOST_TOUCHED);
+
+  /** `words` is the simulator's, settled. With `marks` the words' marks are followed. */
+  constructor(
+    tables: Tables,
+    words: Int32Array,
+    memories: readonly MemoryState[],
+    pending: PendingChanges,
+    marks: boolean,
+  ) {
+    this.tables = tables;
+    this.words = words;
+    this.memories = memories;
+    this.pending = pending;
+    this.marks = marks;
+    this.work = Uint8Array.from(tables.variables, (_, variable) => workOf(tables, variable));
+    this.clockLevel = Int32Array.from(tables.clockRoot, (root) => this.answer(root));
+  }
+
+  /** Acts on a pin whose word has just changed. An edge from or to "unknown" counts as the one that it may be. */
+  react(pin: number, before: number, after: number, time: number): void {
+    const work = this.work[pin] as number;
+    if (work === 0) return;
+    const edge = (after & VALUE) === HIGH || (before & VALUE) === LOW ? 0 : 1;
+    if ((work & STORES) !== 0) this.store(pin, edge, time);
+    if ((work & OF_MEMORY) !== 0) {
+      const memory = this.tables.memoryOfPin[pin] as number;
+      this.memories[memory]?.react(pin, time);
+      this.showMemory(memory, pin, edge, time);
+    }
+    if ((work & IS_READ) === 0) return;
+    const { start, items } = this.tables.readersOfPin;
+    const end = start[pin + 1] as number;
+    for (let index = start[pin] as number; index < end; index += 2) {
+      this.evaluate(items[index] as number, items[index + 1] as number, edge, time);
+    }
+  }
+
+  /** Brings a memory's data outputs up to what it holds, as an effect of this pin. */
+  showMemory(memory: number, pin: number, edge: 0 | 1, time: number): void {
+    const output = this.memories[memory]?.output;
+    const table = this.tables.memories[memory];
+    if (!output || !table) return;
+    const { start, items } = this.tables.memoryArcsOfPin;
+    const first = start[pin] as number;
+    if (start[pin + 1] === first) return;
+    for (let bit = 0; bit < output.length; bit++) {
+      const driver = table.dataOut[bit] as number;
+      if (driver >= 0) this.pending.show(driver, output[bit] as number, items[first + bit] as number, edge, time);
+    }
+  }
+
+  /** The value of an expression now. */
+  answer(root: number): number {
+    return decide(root, this.tables.decisionVariable, this.tables.decisionNext, this.words);
+  }
+
+  private markedAnswer(root: number): number {
+    const { decisionVariable, decisionNext } = this.tables;
+    const answer = decide(root, decisionVariable, decisionNext, this.words);
+    if (!this.marks || answer > HIGH) return answer;
+    return answer | (markOfAnswer(root, answer, decisionVariable, decisionNext, this.words) << MARK_SHIFT);
+  }
+
+  private evaluate(driver: number, group: number, edge: 0 | 1, time: number): void {
+    const word = this.markedAnswer(this.tables.driverRoot[driver] as number);
+    this.pending.show(driver, word, group, edge, time);
+  }
+
+  private store(pin: number, edge: 0 | 1, time: number): void {
+    let count = this.clockBits(pin, 0);
+    count = this.followLevels(pin, count);
+    // Bits that clock or gate other bits of the same chip; the list grows while it is gone through.
+    for (let index = 0; index < count; index++) {
+      const variable = this.tables.bitVariable[this.touchedBit[index] as number] as number;
+      if (this.work[variable] === 0) continue;
+      count = this.clockBits(variable, count);
+      count = this.followLevels(variable, count);
+    }
+    const { start, items } = this.tables.effects;
+    const base = (this.tables.effectsOfPin[pin] as number) - (this.tables.firstBitOfPin[pin] as number);
+    for (let index = 0; index < count; index++) {
+      const list = base + (this.touchedBit[index] as number);
+      const end = start[list + 1] as number;
+      for (let effect = start[list] as number; effect < end; effect += 2) {
+        this.evaluate(items[effect] as number, items[effect + 1] as number, edge, time);
+      }
+    }
+  }
+
+  /** Clocks the registers that a variable's change clocks. `count` bits are on the list already; returns how many are now. */
+  private clockBits(variable: number, count: number): number {
+    const { clocksOf, clockRoot, bitsOfClock, edgeRoot, bitVariable } = this.tables;
+    const first = count;
+    const end = clocksOf.start[variable + 1] as number;
+    for (let index = clocksOf.start[variable] as number; index < end; index++) {
+      const clock = clocksOf.items[index] as number;
+      const before = this.clockLevel[clock] as number;
+      const after = this.answer(clockRoot[clock] as number);
+      if (after === before) continue;
+      this.clockLevel[clock] = after;
+      if (before === HIGH || after === LOW) continue;
+      const isSure = before === LOW && after === HIGH;
+      const lastBit = bitsOfClock.start[clock + 1] as number;
+      for (let item = bitsOfClock.start[clock] as number; item < lastBit; item++) {
+        const bit = bitsOfClock.items[item] as number;
+        const old = this.words[bitVariable[bit] as number] as number;
+        let word = this.markedAnswer(edgeRoot[bit] as number);
+        if (word === old || count >= MOST_TOUCHED) continue;
+        if (!isSure && (word & VALUE) !== (old & VALUE)) word = UNKNOWN;
+        this.touchedBit[count] = bit;
+        this.touchedWord[count++] = word;
+      }
+    }
+    for (let index = first; index < count; index++) {
+      this.words[bitVariable[this.touchedBit[index] as number] as number] = this.touchedWord[index] as number;
+    }
+    return count;
+  }
+
+  private followLevels(variable: number, count: number): number {
+    const { levelsOf, levelRoot, bitVariable } = this.tables;
+    const end = levelsOf.start[variable + 1] as number;
+    for (let index = levelsOf.start[variable] as number; index < end; index++) {
+      const bit = levelsOf.items[index] as number;
+      const word = this.markedAnswer(levelRoot[bit] as number);
+      if (word === this.words[bitVariable[bit] as number] || count >= MOST_TOUCHED) continue;
+      this.words[bitVariable[bit] as number] = word;
+      this.touchedBit[count++] = bit;
+    }
+    return count;
+  }
+}
+
+/** More bits than any chip changes by one edge; a chip whose bits turn each other for ever stops here. */
+const MOST_TOUCHED = 4096;
+
+const IS_READ = 1;
+const STORES = 2;
+const OF_MEMORY = 4;
+
+function workOf(tables: Tables, variable: number): number {
+  const has = (start: Int32Array) => (start[variable + 1] ?? 0) > (start[variable] ?? 0);
+  const isRead = has(tables.readersOfPin.start) ? IS_READ : 0;
+  const stores = has(tables.clocksOf.start) || has(tables.levelsOf.start) ? STORES : 0;
+  return isRead | stores | ((tables.memoryOfPin[variable] ?? -1) >= 0 ? OF_MEMORY : 0);
+}

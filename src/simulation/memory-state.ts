@@ -1,0 +1,201 @@
+import { decide } from "./decision.js";
+import type { MemoryTable, Tables } from "./tables.js";
+import { HIGH, LOW, MARK_SHIFT, UNDRIVEN, UNKNOWN, VALUE } from "./value.js";
+
+/** A write that did not do what a write should. */
+export interface StrayWrite {
+  /** Chip of the memory. */
+  readonly ref: string;
+  /** Femtoseconds. */
+  readonly time: number;
+  /** Cell that was written besides the first of the pulse; absent where the address was unknown. */
+  readonly address?: number;
+}
+
+/** With more unknown address bits than this, a read is unknown and a write is only counted, not carried out. */
+const MOST_UNKNOWN_BITS = 4;
+const MOST_STRAY_WRITES = 1000;
+
+/**
+ * The inside of one memory chip. While a write goes on the selected cell follows the data, so it keeps what the data was at
+ * the end of the pulse; and when the address moves during a write, each cell that it touches on the way takes the data too.
+ * A real chip may or may not write such a cell; the simulation always does and lists it as a stray write.
+ */
+export class MemoryState {
+  /** One byte a word. */
+  readonly contents: Uint8Array;
+  /** Bits of `contents` that are unknown. */
+  readonly unknown: Uint8Array;
+  readonly strayWrites: StrayWrite[] = [];
+  /** Writes in all, stray ones not counted: the pulses. */
+  writeCount = 0;
+  strayCount = 0;
+  /** Words for the data drivers, after `refresh` or `react`. */
+  readonly output: Int32Array;
+
+  private readonly tables: Tables;
+  private readonly memory: MemoryTable;
+  private readonly words: Int32Array;
+  private readonly firstMark: number;
+  private readonly roles: Map<number, "address" | "data" | "control">;
+  private readonly wordBits: number;
+  private address = 0;
+  private unknownAddress = 0;
+  private driving = UNKNOWN;
+  private writing = LOW;
+
+  /** `firstMark` is the mark of bit 0 of word 0, for provenance; 0 where no marks are kept. */
+  constructor(tables: Tables, memory: MemoryTable, words: Int32Array, firstMark: number) {
+    this.tables = tables;
+    this.memory = memory;
+    this.words = words;
+    this.firstMark = firstMark;
+    this.contents = new Uint8Array(2 ** memory.address.length);
+    this.unknown = new Uint8Array(this.contents.length).fill(0xff);
+    this.wordBits = memory.dataOut.length;
+    this.output = new Int32Array(this.wordBits).fill(UNKNOWN);
+    this.roles = new Map();
+    for (const pin of memory.dataIn) this.roles.set(pin, "data");
+    for (const pin of memory.address) this.roles.set(pin, "address");
+    for (const pin of memory.control) this.roles.set(pin, "control");
+  }
+
+  /** Reads all pins afresh, without writing: for power-up. */
+  refresh(): void {
+    this.readAddress();
+    this.driving = this.decide(this.memory.drive);
+    this.writing = LOW;
+    this.show();
+  }
+
+  /** Takes up a write that is on from the start, if it surely is. */
+  begin(): void {
+    this.writing = this.decide(this.memory.write);
+    if (this.writing !== HIGH) return;
+    this.writeCount++;
+    this.write(0);
+    this.show();
+  }
+
+  /** Follows a change at one of its pins. Afterwards `output` holds what the data drivers should carry. */
+  react(pin: number, time: number): void {
+    const role = this.roles.get(pin);
+    if (role === "data") {
+      if (this.writing !== LOW) this.write(time);
+      return;
+    }
+    if (role === "control") {
+      this.readControl(time);
+    } else {
+      this.readAddress();
+      if (this.writing !== LOW) {
+        this.noteStray(time);
+        this.write(time);
+      }
+    }
+    this.show();
+  }
+
+  private readControl(time: number): void {
+    const before = this.writing;
+    this.writing = this.decide(this.memory.write);
+    this.driving = this.decide(this.memory.drive);
+    if (this.writing === LOW || this.writing === before) return;
+    if (before === LOW) this.writeCount++;
+    this.write(time);
+  }
+
+  private readAddress(): void {
+    const { address } = this.memory;
+    let known = 0;
+    let unknown = 0;
+    for (let bit = 0; bit < address.length; bit++) {
+      const value = (this.words[address[bit] as number] as number) & VALUE;
+      if (value === HIGH) known |= 1 << bit;
+      else if (value !== LOW) unknown |= 1 << bit;
+    }
+    this.address = known;
+    this.unknownAddress = unknown;
+  }
+
+  private show(): void {
+    const { output } = this;
+    if (this.driving !== HIGH) {
+      output.fill(this.driving === LOW ? UNDRIVEN : UNKNOWN);
+      return;
+    }
+    if (this.unknownAddress === 0) {
+      const byte = this.contents[this.address] as number;
+      const unknown = this.unknown[this.address] as number;
+      const mark = this.firstMark === 0 ? 0 : this.firstMark + this.address * this.wordBits;
+      for (let bit = 0; bit < output.length; bit++) {
+        const value = (unknown >> bit) & 1 ? UNKNOWN : (byte >> bit) & 1;
+        output[bit] = mark === 0 ? value : value | ((mark + bit) << MARK_SHIFT);
+      }
+      return;
+    }
+    // Some address bits are unknown: a data bit is known where all cells that it may be agree.
+    let ones = 0;
+    let zeros = 0;
+    const isFew = this.forEachCandidate((cell) => {
+      const unknown = this.unknown[cell] as number;
+      ones |= (this.contents[cell] as number) | unknown;
+      zeros |= ~(this.contents[cell] as number) | unknown;
+    });
+    for (let bit = 0; bit < output.length; bit++) {
+      const [canBeHigh, canBeLow] = [(ones >> bit) & 1, (zeros >> bit) & 1];
+      output[bit] = !isFew || (canBeHigh && canBeLow) ? UNKNOWN : canBeHigh;
+    }
+  }
+
+  private write(time: number): void {
+    let data = 0;
+    let unknown = 0;
+    const pins = this.memory.dataIn;
+    for (let bit = 0; bit < pins.length; bit++) {
+      const value = (this.words[pins[bit] as number] as number) & VALUE;
+      if (value === HIGH) data |= 1 << bit;
+      else if (value !== LOW) unknown |= 1 << bit;
+    }
+    if (this.unknownAddress === 0 && this.writing === HIGH) {
+      this.contents[this.address] = data;
+      this.unknown[this.address] = unknown;
+      return;
+    }
+    // It is not sure whether this cell is written: what it held and what it would take must agree.
+    const isFew = this.forEachCandidate((cell) => {
+      const differ = (this.contents[cell] as number) ^ data;
+      this.unknown[cell] = (this.unknown[cell] as number) | unknown | differ;
+    });
+    if (!isFew) this.list(time);
+  }
+
+  /** Visits every cell that the unknown bits allow; false, and none visited, where they are too many. */
+  private forEachCandidate(visit: (cell: number) => void): boolean {
+    const mask = this.unknownAddress;
+    let bits = 0;
+    for (let rest = mask; rest !== 0; rest &= rest - 1) bits++;
+    if (bits > MOST_UNKNOWN_BITS) return false;
+    let part = mask;
+    for (;;) {
+      visit(this.address | part);
+      if (part === 0) return true;
+      part = (part - 1) & mask;
+    }
+  }
+
+  private noteStray(time: number): void {
+    if (this.writing === HIGH && this.unknownAddress === 0) this.list(time, this.address);
+  }
+
+  private list(time: number, address?: number): void {
+    this.strayCount++;
+    if (this.strayWrites.length >= MOST_STRAY_WRITES) return;
+    this.strayWrites.push({ ref: this.memory.chip.ref, time, ...(address !== undefined && { address }) });
+  }
+
+  private decide(root: number): number {
+    const { decisionVariable, decisionNext } = this.tables;
+    return decide(root, decisionVariable, decisionNext, this.words);
+  }
+}
