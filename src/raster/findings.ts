@@ -51,8 +51,8 @@ const SLOW_MONITOR = "Do not leave it on an old fixed-frequency monitor: a wrong
 
 /** Vertical sync this far, in lines, from the nearest horizontal one is counted to one line or the other by chance. */
 const FAR_FROM_LINE = 0.4;
-/** Changes of the video less sharp than this are not on the dots of the raster. */
-const LEAST_SHARPNESS = 0.7;
+/** Video less sharp is not on the dots of the raster. Edges that rise and fall a third of a dot apart still are. Our own choice. */
+const LEAST_SHARPNESS = 0.5;
 
 /** Says why there is no picture and what to look at. */
 export function findingWithoutPicture({ reason, detail }: NoLock): Finding {

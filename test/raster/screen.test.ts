@@ -79,7 +79,7 @@ describe("the picture on the screen", () => {
     fc.assert(
       fc.property(
         fc.double({ min: 0.996, max: 1.004, noNaN: true }),
-        fc.integer({ min: -200, max: 200 }),
+        fc.integer({ min: -360, max: 360 }),
         fc.double({ min: -0.49, max: 0.49, noNaN: true }),
         (stretch, vSyncLagDots, videoLagDots) => {
           const view = shown(idealSignal(vga, card, { stretch, vSyncLagDots, videoLagDots }));
@@ -90,6 +90,37 @@ describe("the picture on the screen", () => {
       ),
       { numRuns: 25 },
     );
+  });
+
+  test("stands still through lines whose sync is missing, and through syncs too many", () => {
+    const ideal = idealSignal(vga, card);
+    const pairs = Array.from({ length: ideal.hsync.timesFs.length / 2 }, (_, line) =>
+      ideal.hsync.timesFs.subarray(2 * line, 2 * line + 2),
+    );
+    const half = timeOfDots(vga, 400);
+    const edges = pairs.flatMap((pair, line) => {
+      if (line % 100 >= 60 && line % 100 < 62) return [];
+      return line % 100 === 80 ? [...pair, ...pair.map((time) => time + half)] : [...pair];
+    });
+    const view = shown({ ...ideal, hsync: { ...ideal.hsync, timesFs: Float64Array.from(edges) } });
+    expect(comparePictures(view.picture, card)).toEqual({ sameSize: true, count: 0 });
+    expect(codes(view)).toEqual(["odd lines"]);
+  });
+
+  test("stands still from frame to frame even when vertical sync begins half way between two lines", () => {
+    const signal = idealSignal(vga, card, { vSyncLagDots: 400, fields: 6, stretch: 1.000_123 });
+    const views = [0, 1, 2, 3, 4, 5].map((frame) => shown(signal, { frame }));
+    for (const view of views) expect(comparePictures(view.picture, card)).toEqual({ sameSize: true, count: 0 });
+    expect(new Set(views.map(({ displacement }) => displacement.rows)).size).toBe(1);
+  });
+
+  test("is clean when video falls slower than it rises", () => {
+    const ideal = idealSignal(vga, card);
+    const slower = timeOfDots(vga, 1) * 0.3;
+    const timesFs = netOf(ideal).timesFs.map((time, change) => Math.round(change % 2 === 1 ? time + slower : time));
+    const view = shown({ ...ideal, video: { kind: "mono", net: { initial: 0, timesFs } } });
+    expect(comparePictures(view.picture, card)).toEqual({ sameSize: true, count: 0 });
+    expect(view.findings).toEqual([]);
   });
 
   test("is moved back when light spills over an edge, and the way is told", () => {
