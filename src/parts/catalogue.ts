@@ -32,6 +32,9 @@ export interface PartProblem {
   readonly suggestions: readonly string[];
 }
 
+/** Families made in small-outline packages only, with the pin order of the DIP: common practice, from memory. */
+const smallOutlineOnly: ReadonlySet<string> = new Set(["LVC"]);
+
 export function isPartProblem(part: Part | PartProblem): part is PartProblem {
   return "problem" in part;
 }
@@ -85,7 +88,14 @@ function logicPart(number: string, { family, function: fn }: LogicNumber, condit
       suggestions: [],
     };
   }
-  return { number, family, behaviour, package: shape, figures: logicFigures(behaviour, family, conditions, maker) };
+  const smallOutline = smallOutlineOnly.has(family) && shape.isDual;
+  return {
+    number,
+    family,
+    behaviour,
+    package: smallOutline ? { ...shape, name: shape.name.replace("DIP", "SO"), isDual: false } : shape,
+    figures: logicFigures(behaviour, family, conditions, maker),
+  };
 }
 
 function memoryPart(number: string, rows: readonly MemoryRow[], conditions: Conditions): Part | PartProblem {

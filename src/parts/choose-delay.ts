@@ -1,16 +1,14 @@
 import { type Fs, ns } from "../quantity/index.js";
-import { loadSlope, temperatureAllowance } from "./allowances.js";
+import { loadSlope } from "./allowances.js";
 import { type Conditions, TYPICAL_OVER_MAXIMUM } from "./conditions.js";
 import type { DelayRow, FamilyFigures, FigureRow } from "./figure-rows.js";
 import type { Change, Delay } from "./figures.js";
+import { limitUnder } from "./limit-under.js";
 import { coolestLimit, coveringLimit } from "./temperature-columns.js";
-import { STANDARD_LOAD, type UsableRow, bestFit, sourceOf, supplyRemark } from "./usable-rows.js";
+import { type Fit, STANDARD_LOAD, type UsableRow, bestFit, sourceOf, supplyRemark } from "./usable-rows.js";
 
 /** What one row says of one arc, in ns, under the circuit's conditions. */
-interface ArcLimits {
-  readonly volts: number;
-  readonly loadRank: number;
-  readonly fromMemory: boolean;
+interface ArcLimits extends Fit {
   readonly row: FigureRow;
   readonly min: number;
   readonly minimumIs: "stated" | "assumed";
@@ -84,14 +82,13 @@ function limitsOf(
   conditions: Conditions,
 ): ArcLimits | undefined {
   const { row } = usable;
-  const ambient = conditions.ambientCelsius;
-  const covering = coveringLimit(delay, "max", ambient) ?? allowedMaximum(family, delay, conditions);
+  const covering = limitUnder(family, usable, delay, "max", conditions, (value, factor) => value * factor);
   if (covering === undefined) return undefined;
   const load = loadOf(family, delay.load ?? row.load, change);
   const coolest = coolestLimit(delay, "max")?.value ?? covering.value;
   const typical = delay.typ25 ?? TYPICAL_OVER_MAXIMUM * coolest;
 
-  const stated = coveringLimit(delay, "min", ambient);
+  const stated = usable.fit === "allowed" ? undefined : coveringLimit(delay, "min", conditions.ambientCelsius);
   const assumed = Math.min(
     conditions.unstatedMinimum.fractionOfTypical * typical,
     coolestLimit(delay, "min")?.value ?? Infinity,
@@ -99,6 +96,7 @@ function limitsOf(
   const fraction = conditions.unstatedMinimum.fractionOfTypical;
   const common = [`${row.volts} V`, load.text, delay.when, supplyRemark(usable, conditions)];
   return {
+    fit: usable.fit,
     volts: row.volts,
     loadRank: load.rank,
     fromMemory: row.fromMemory || delay.fromMemory,
@@ -109,21 +107,6 @@ function limitsOf(
     max: covering.value + load.added,
     maxColumn: [covering.column, ...common, covering.allowance],
     minColumn: [stated?.column ?? `minimum not stated, ${fraction} of typical assumed`, ...common],
-  };
-}
-
-/** A maximum printed for 25 °C only, widened by the family's allowance where that covers the conditions. */
-function allowedMaximum(family: string, delay: DelayRow, { ambientCelsius, supplyVolts }: Conditions) {
-  const allowance = temperatureAllowance(family);
-  const printed = coolestLimit(delay, "max");
-  if (allowance === undefined || printed === undefined) return undefined;
-  const [[coldest, hottest], [lowest, highest]] = [allowance.ambient, allowance.supply];
-  if (ambientCelsius.min < coldest || ambientCelsius.max > hottest) return undefined;
-  if (supplyVolts.min < lowest || supplyVolts.max > highest) return undefined;
-  return {
-    value: printed.value * allowance.factor,
-    column: printed.column,
-    allowance: `times ${allowance.factor} for ${coldest} to ${hottest} °C (${allowance.source.document})`,
   };
 }
 

@@ -1,15 +1,12 @@
 import { fs, ns } from "../quantity/index.js";
-import { temperatureAllowance } from "./allowances.js";
 import type { Conditions } from "./conditions.js";
 import type { FamilyFigures, FigureRow, RequirementRow } from "./figure-rows.js";
 import type { Requirement } from "./figures.js";
-import { type ColumnLimit, coolestLimit, coveringLimit } from "./temperature-columns.js";
-import { STANDARD_LOAD, type UsableRow, bestFit, sourceOf, supplyRemark } from "./usable-rows.js";
+import { limitUnder } from "./limit-under.js";
+import type { ColumnLimit } from "./temperature-columns.js";
+import { type Fit, STANDARD_LOAD, type UsableRow, bestFit, sourceOf, supplyRemark } from "./usable-rows.js";
 
-interface FoundLimit {
-  readonly volts: number;
-  readonly loadRank: number;
-  readonly fromMemory: boolean;
+interface FoundLimit extends Fit {
   readonly row: FigureRow;
   /** ns for times, MHz for a clock rate. */
   readonly value: number;
@@ -35,7 +32,7 @@ export function chooseRequirement(
   const found = rows.flatMap((usable) =>
     usable.row.requirements.flatMap((requirement): FoundLimit[] => {
       if (requirement.kind !== kind || !speaksOf(requirement)) return [];
-      const limit = minimumOf(figures.family, requirement, conditions, (value, factor) =>
+      const limit = limitUnder(figures.family, usable, requirement, "min", conditions, (value, factor) =>
         Math.max(value, value * factor),
       );
       if (limit === undefined) return [];
@@ -63,7 +60,7 @@ export function choosePeriod(
   const found = rows.flatMap((usable): FoundLimit[] => {
     const { maxClock, load } = usable.row;
     if (maxClock === undefined || !isClock(maxClock.pins)) return [];
-    const limit = minimumOf(figures.family, maxClock, conditions, (value, factor) => value / factor);
+    const limit = limitUnder(figures.family, usable, maxClock, "min", conditions, (value, factor) => value / factor);
     return limit === undefined
       ? []
       : [foundLimit(usable, load === STANDARD_LOAD ? 0 : 1, limit, false, undefined, conditions)];
@@ -98,34 +95,12 @@ function foundLimit(
 ): FoundLimit {
   const { row } = usable;
   return {
+    fit: usable.fit,
     volts: row.volts,
     loadRank,
     fromMemory: row.fromMemory || fromMemory,
     row,
     value: limit.value,
     column: [limit.column, `${row.volts} V`, note, supplyRemark(usable, conditions), limit.allowance],
-  };
-}
-
-type MinimumColumns = Parameters<typeof coveringLimit<"min">>[0];
-
-function minimumOf(
-  family: string,
-  row: MinimumColumns,
-  { ambientCelsius, supplyVolts }: Conditions,
-  widen: (value: number, factor: number) => number,
-): ColumnLimit | undefined {
-  const covering = coveringLimit(row, "min", ambientCelsius);
-  if (covering) return covering;
-  const allowance = temperatureAllowance(family);
-  const printed = coolestLimit(row, "min");
-  if (allowance === undefined || printed === undefined) return undefined;
-  const [[coldest, hottest], [lowest, highest]] = [allowance.ambient, allowance.supply];
-  if (ambientCelsius.min < coldest || ambientCelsius.max > hottest) return undefined;
-  if (supplyVolts.min < lowest || supplyVolts.max > highest) return undefined;
-  return {
-    value: widen(printed.value, allowance.factor),
-    column: printed.column,
-    allowance: `times ${allowance.factor} for ${coldest} to ${hottest} °C (${allowance.source.document})`,
   };
 }

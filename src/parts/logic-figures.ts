@@ -6,6 +6,7 @@ import { type Conditions, describeConditions } from "./conditions.js";
 import { type RequirementRow, familyFigures } from "./figure-rows.js";
 import type { Delay, Figures, Missing, Requirement } from "./figures.js";
 import { pinMatcher } from "./pin-matches.js";
+import { remembered } from "./remembered.js";
 import { usableRows } from "./usable-rows.js";
 
 /** How many stages a ripple counter's output lies behind its first: stage letters follow each other, QA the first. */
@@ -89,18 +90,5 @@ export function logicFigures(behaviour: Behaviour, family: string, conditions: C
     ),
     period: remembered(period),
     memory: (symbol) => missing(symbol),
-  };
-}
-
-/** Keeps the answer for each list of arguments. */
-function remembered<A extends readonly string[], R>(answer: (...question: A) => R): (...question: A) => R {
-  const answers = new Map<string, R>();
-  return (...question) => {
-    const key = question.join("\n");
-    const known = answers.get(key);
-    if (known !== undefined) return known;
-    const fresh = answer(...question);
-    answers.set(key, fresh);
-    return fresh;
   };
 }

@@ -3,6 +3,7 @@ import type { Behaviour } from "./behaviour.js";
 import { type Conditions, TYPICAL_OVER_MAXIMUM, describeConditions } from "./conditions.js";
 import type { Change, Delay, Figures, MemorySymbol, Missing, Requirement, Source } from "./figures.js";
 import type { MemoryRow } from "./memory-rows.js";
+import { remembered } from "./remembered.js";
 
 /** Times of which the longest is the safe one; of the others, which the memory itself guarantees, the shortest is. */
 const guaranteedMinima: ReadonlySet<MemorySymbol> = new Set(["tOH", "tLZCE", "tLZOE", "tOW"]);
@@ -28,7 +29,7 @@ export function memoryFigures(
     missing: `${number} ${what}, ${describeConditions(conditions)}${rows.length === 0 ? ", outside the sheet's supply or ambient range" : ""}`,
   });
 
-  const choose = (symbol: MemorySymbol): Chosen | undefined => {
+  const choose = remembered((symbol: MemorySymbol): Chosen | undefined => {
     const shortest = guaranteedMinima.has(symbol);
     const found = rows.flatMap(({ row, remark }) => {
       const value = row.times[symbol] ?? (symbol === "tRC" ? row.times.tAA : undefined);
@@ -38,7 +39,7 @@ export function memoryFigures(
     });
     const [first, ...rest] = found;
     return first && rest.reduce((a, b) => ((shortest ? b.value < a.value : b.value > a.value) ? b : a), first);
-  };
+  });
 
   const arc = (what: string, least: MemorySymbol | 0, greatest: MemorySymbol): Delay | Missing => {
     const max = choose(greatest);

@@ -17,14 +17,17 @@ const columns: readonly { readonly name: "25" | "70" | "85" | "125"; readonly fr
   { name: "125", from: -40, to: 125 },
 ];
 
-type Prefixed<P extends "min" | "max"> = { readonly [K in `${P}${(typeof columns)[number]["name"]}`]?: number };
+/** The cells `max25`, `max70` .. or `min25` .. of a row. */
+export type LimitColumns<P extends "min" | "max"> = {
+  readonly [K in `${P}${(typeof columns)[number]["name"]}`]?: number;
+};
 
 /**
  * The limit of the coolest column that covers the ambient range. Undefined where no column does. A part that is used at
  * exactly 25 °C takes the 25 °C column.
  */
 export function coveringLimit<P extends "min" | "max">(
-  row: Prefixed<P>,
+  row: LimitColumns<P>,
   prefix: P,
   ambient: Range,
 ): ColumnLimit | undefined {
@@ -38,7 +41,7 @@ export function coveringLimit<P extends "min" | "max">(
 }
 
 /** The limit of the coolest column printed at all. */
-export function coolestLimit<P extends "min" | "max">(row: Prefixed<P>, prefix: P): ColumnLimit | undefined {
+export function coolestLimit<P extends "min" | "max">(row: LimitColumns<P>, prefix: P): ColumnLimit | undefined {
   const cells: Readonly<Record<string, number | undefined>> = row;
   for (const { name } of columns) {
     const column = `${prefix}${name}`;

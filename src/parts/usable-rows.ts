@@ -1,4 +1,5 @@
 import type { Range } from "../quantity/index.js";
+import { temperatureAllowance } from "./allowances.js";
 import type { Conditions } from "./conditions.js";
 import { type FamilyFigures, type FigureRow, familyFigures } from "./figure-rows.js";
 import type { Source } from "./figures.js";
@@ -6,28 +7,40 @@ import type { Source } from "./figures.js";
 /** The load, in pF, for which delays are asked; what a net adds to it is the circuit's business. */
 export const STANDARD_LOAD = 50;
 
-/** A row that may be used under the circuit's supply, and how well it fits. */
+/** How a row serves the circuit's supply: as printed, by the family's allowance, or with a remark that it covers less. */
+const fits = ["covered", "allowed", "remarked"] as const;
+
+/** A row that may be used under the circuit's supply. */
 export interface UsableRow {
   readonly row: FigureRow;
-  /** False where the sheet states a narrower supply than the circuit's; its limits are then taken with a remark. */
-  readonly coversSupply: boolean;
+  readonly fit: (typeof fits)[number];
+}
+
+/** What decides among rows that give the same limit. */
+export interface Fit {
+  readonly fit: UsableRow["fit"];
+  /** The row's printed supply. */
+  readonly volts: number;
+  /** 0 where the row's load is the standard one. */
+  readonly loadRank: number;
+  readonly fromMemory: boolean;
 }
 
 /**
- * The rows of a function that serve the circuit's supply: those of the highest printed supply that the least supply
- * reaches, or else those whose printed supply lies inside the circuit's range.
+ * The rows of a function that may serve the circuit's supply: those whose supply covers it, and those printed for a supply
+ * inside it, which cover less. `maker` leaves one publisher's sheets only.
  */
 export function usableRows(figures: FamilyFigures, fn: string, supply: Range, maker?: string): readonly UsableRow[] {
-  const wanted = maker === undefined ? undefined : plain(maker);
-  const rows = figures.rows.filter(
-    (row) =>
-      row.function === fn &&
-      (wanted === undefined || plain(figures.sources[row.source]?.publisher ?? "").includes(wanted)),
-  );
-  const covering = rows.filter(({ supply: [from, to] }) => from <= supply.min && supply.max <= to);
-  const inside = rows.filter(({ volts }) => supply.min <= volts && volts <= supply.max);
-  const chosen = covering.length > 0 ? covering : inside;
-  return chosen.map((row) => ({ row, coversSupply: covering.length > 0 }));
+  const wanted = maker === undefined ? "" : plain(maker);
+  const [lowest, highest] = temperatureAllowance(figures.family)?.supply ?? [Infinity, -Infinity];
+  const isAllowed = lowest <= supply.min && supply.max <= highest;
+  return figures.rows.flatMap((row): UsableRow[] => {
+    if (row.function !== fn || !plain(figures.sources[row.source]?.publisher ?? "").includes(wanted)) return [];
+    const [from, to] = row.supply;
+    if (from <= supply.min && supply.max <= to) return [{ row, fit: "covered" }];
+    if (isAllowed) return [{ row, fit: "allowed" }];
+    return supply.min <= row.volts && row.volts <= supply.max ? [{ row, fit: "remarked" }] : [];
+  });
 }
 
 /** Publishers that print figures for a function of a family, each once. */
@@ -39,12 +52,16 @@ export function makersOf(family: string, fn: string): readonly string[] {
   return [...new Set(names)];
 }
 
-/** Of limits found in several rows, those of the best fit: higher printed supply, then better load, then read not recalled. */
-export function bestFit<T extends { readonly volts: number; readonly loadRank: number; readonly fromMemory: boolean }>(
-  limits: readonly T[],
-): readonly T[] {
+/**
+ * Of limits found in several rows, those of the best fit: rows that cover the supply, then the higher printed supply, then
+ * the better load, then rows read rather than recalled.
+ */
+export function bestFit<T extends Fit>(limits: readonly T[]): readonly T[] {
   const order = (a: T, b: T) =>
-    b.volts - a.volts || a.loadRank - b.loadRank || Number(a.fromMemory) - Number(b.fromMemory);
+    fits.indexOf(a.fit) - fits.indexOf(b.fit) ||
+    b.volts - a.volts ||
+    a.loadRank - b.loadRank ||
+    Number(a.fromMemory) - Number(b.fromMemory);
   const [best] = [...limits].sort(order);
   return best === undefined ? [] : limits.filter((limit) => order(limit, best) === 0);
 }
@@ -74,8 +91,8 @@ export function sourceOf(
 }
 
 /** The remark for a row that does not cover the circuit's supply. */
-export function supplyRemark({ row, coversSupply }: UsableRow, { supplyVolts }: Conditions): string | undefined {
-  if (coversSupply) return undefined;
+export function supplyRemark({ row, fit }: UsableRow, { supplyVolts }: Conditions): string | undefined {
+  if (fit !== "remarked") return undefined;
   const [from, to] = row.supply;
   const printed = from === to ? `${from} V only` : `${from} to ${to} V`;
   return `sheet states ${printed}, used at ${supplyVolts.min} to ${supplyVolts.max} V`;
