@@ -1,4 +1,4 @@
-import type { Passive, PictureNets, PinRef } from "./circuit.js";
+import type { Passive, PinRef } from "./circuit.js";
 import { drivingOf } from "./driving.js";
 import * as say from "./messages.js";
 import type { GrowingNet } from "./nets.js";
@@ -8,7 +8,8 @@ import { type Wiring, pinKey } from "./wiring.js";
 
 /** What besides chips uses nets. */
 export interface OtherUses {
-  readonly picture: PictureNets | undefined;
+  /** Nets that the monitor sees. */
+  readonly shown: ReadonlySet<GrowingNet>;
   readonly passives: readonly Passive[];
 }
 
@@ -19,40 +20,47 @@ export function checkNets(wiring: Wiring, uses: OtherUses, report: Report): void
   for (const { ref, nets: ends } of uses.passives) {
     for (const end of ends) passivesOn.set(end, [...(passivesOn.get(end) ?? []), ref]);
   }
-  const seen = seenByMonitor(uses.picture);
-  const references = new Set(
-    nets.all.flatMap(({ input }) => (input && "net" in input.timing ? [input.timing.net] : [])),
-  );
-  const undriven = nets.all.filter((net) => net.drivers.length === 0 && isSignal(net));
-  const unread = nets.all.filter((net) => isUnread(net) && isSignal(net));
-  const namesOf = (list: readonly GrowingNet[]) => list.map(({ name }) => name);
-
+  const undriven: GrowingNet[] = [];
+  const neverDriven: GrowingNet[] = [];
+  const unread: GrowingNet[] = [];
   for (const net of nets.all) {
     if (net.rail) {
       for (const pin of net.drivers) checkOutputOnRail(pin, net);
       continue;
     }
     const driving = net.drivers.map((pin) => ({ pin, driving: drivingOf(pin) }));
-    const always = driving.flatMap(({ pin, driving }) => (driving === "always" ? [pin] : []));
-    const first = always[0];
-    if (net.input && first) report.add(spanOf(first), say.drivenInput(net.name, always.map(label)));
-    else if (always[1]) report.add(spanOf(always[1]), say.twoDrivers(net.name, always.map(label)));
+    checkAlways(
+      net,
+      driving.flatMap(({ pin, driving }) => (driving === "always" ? [pin] : [])),
+    );
     if (nets.doubtful.has(net.name) || net.input || net.toCome) continue;
-    if (driving.every(({ driving }) => driving === "never")) complainOfDriver(net);
-    else if (isUnread(net) && !seen.has(net.id) && !references.has(net.id) && !passivesOn.has(net.name)) {
-      const near = report.suggest(net.name, namesOf(undriven));
-      report.add(netSpan(net), say.noReceiver(net.name, net.drivers.map(label), near));
-    }
+    if (net.drivers.length === 0 && net.receivers.length > 0) undriven.push(net);
+    else if (net.drivers.length > 0 && driving.every(({ driving }) => driving === "never")) neverDriven.push(net);
+    else if (isUnread(net) && !uses.shown.has(net) && !passivesOn.has(net.name)) unread.push(net);
   }
 
-  function complainOfDriver(net: GrowingNet): void {
-    const passives = passivesOn.get(net.name);
-    if (net.drivers.length > 0) report.add(netSpan(net), say.neverEnabled(net.name, net.drivers.map(label)));
-    else if (passives) report.add(netSpan(net), say.drivenThroughPassive(net.name, passives));
-    else {
-      const near = report.suggest(net.name, namesOf(unread));
-      report.add(netSpan(net), say.noDriver(net.name, net.receivers.map(label), near));
-    }
+  const throughPassives = undriven.filter(({ name }) => passivesOn.has(name));
+  const byNothing = undriven.filter(({ name }) => !passivesOn.has(name));
+  for (const [span, group] of bySpan(byNothing)) {
+    const near = report.suggest(group[0]?.name ?? "", namesOf(unread));
+    report.add(span, say.noDriver(namesOf(group), group.flatMap(({ receivers }) => receivers).map(label), near));
+  }
+  for (const [span, group] of bySpan(throughPassives)) {
+    const passives = group.flatMap(({ name }) => passivesOn.get(name) ?? []);
+    report.add(span, say.drivenThroughPassive(namesOf(group), [...new Set(passives)]));
+  }
+  for (const [span, group] of bySpan(neverDriven)) {
+    report.add(span, say.neverEnabled(namesOf(group), group.flatMap(({ drivers }) => drivers).map(label)));
+  }
+  for (const [span, group] of bySpan(unread)) {
+    const near = report.suggest(group[0]?.name ?? "", namesOf(undriven));
+    report.add(span, say.noReceiver(namesOf(group), group.flatMap(({ drivers }) => drivers).map(label), near));
+  }
+
+  function checkAlways(net: GrowingNet, always: readonly PinRef[]): void {
+    const [first, second] = always;
+    if (net.input && first) report.add(spanOf(first), say.drivenInput(net.name, always.map(label)));
+    else if (second) report.add(spanOf(second), say.twoDrivers(net.name, always.map(label)));
   }
 
   function checkOutputOnRail(ref: PinRef, net: GrowingNet): void {
@@ -66,9 +74,21 @@ export function checkNets(wiring: Wiring, uses: OtherUses, report: Report): void
     return wiring.pinSpans.get(pinKey(ref.chip.ref, ref.pin)) ?? { start: 0, end: 0 };
   }
 
-  function netSpan(net: GrowingNet): Span {
-    return nets.spanOf(net.name) ?? { start: 0, end: 0 };
+  /** Nets in groups that are first named at one place, as the members of a range are: each group gets one line. */
+  function bySpan(list: readonly GrowingNet[]): ReadonlyMap<Span, readonly GrowingNet[]> {
+    const groups = new Map<Span, GrowingNet[]>();
+    for (const net of list) {
+      const span = nets.spanOf(net.name) ?? { start: 0, end: 0 };
+      const group = groups.get(span);
+      if (group) group.push(net);
+      else groups.set(span, [net]);
+    }
+    return groups;
   }
+}
+
+function namesOf(nets: readonly GrowingNet[]): readonly string[] {
+  return nets.map(({ name }) => name);
 }
 
 /** Whether no pin but the one that drives the net reads it. */
@@ -77,20 +97,6 @@ function isUnread(net: GrowingNet): boolean {
   return net.drivers.length > 0 && net.receivers.every((reader) => net.drivers.length === 1 && reader === driver);
 }
 
-function isSignal(net: GrowingNet): boolean {
-  return !net.rail && !net.input && !net.toCome;
-}
-
 function label({ chip, pin }: PinRef): string {
   return `${chip.ref} ${pin}`;
-}
-
-function seenByMonitor(picture: PictureNets | undefined): ReadonlySet<number> {
-  if (!picture) return new Set();
-  const { hsync, vsync, video } = picture;
-  return new Set([
-    hsync,
-    vsync,
-    ...(video.kind === "mono" ? [video.net] : [...video.red, ...video.green, ...video.blue]),
-  ]);
 }

@@ -1,9 +1,10 @@
 import type { FileContext } from "./file-context.js";
 import * as say from "./messages.js";
-import { namesInKey, namesInValue } from "./net-names.js";
+import { type PlacedName, namesInKey, namesInValue } from "./net-names.js";
+import type { Span } from "./problem.js";
+import type { Report } from "./report.js";
 import type { Loose, Sections } from "./sections.js";
 import type { ChipEntry } from "./shape.js";
-import type { Path } from "./source.js";
 import type { WrittenChip, WrittenPin } from "./wiring.js";
 
 /** Reads the chips as written, with pin lists and ranges written out. `isWhole` tells of chips with parts left out. */
@@ -20,7 +21,9 @@ function readChip(ref: string, entry: Loose<ChipEntry>, isWhole: boolean, contex
   let isComplete = isWhole;
   const pins = Object.entries(entry.pins ?? {}).flatMap(([key, value]): readonly WrittenPin[] => {
     const pinsPath = [...path, "pins", key];
-    const paired = pairPins(pinsPath, value, context);
+    const names = namesInKey(pinsPath, context);
+    const nets = namesInValue(value, pinsPath, context);
+    const paired = pairPins(names, nets, context.source.valueAt(pinsPath), context.report);
     isComplete &&= paired !== undefined;
     return paired ?? [];
   });
@@ -35,22 +38,22 @@ function readChip(ref: string, entry: Loose<ChipEntry>, isWhole: boolean, contex
   };
 }
 
-/** Pairs the pins of a key with the nets of its value: one net for all, or one each. */
-function pairPins(path: Path, value: string | readonly string[], context: FileContext): WrittenPin[] | undefined {
-  const pins = namesInKey(path, context);
-  const nets = namesInValue(value, path, context);
+/**
+ * Pairs pins with nets: one net for all of them, or one each. Undefined where the numbers do not fit, which is reported at
+ * `at`, or where there is nothing to pair.
+ */
+export function pairPins(
+  pins: readonly PlacedName[],
+  nets: readonly PlacedName[],
+  at: Span,
+  report: Report,
+): readonly WrittenPin[] | undefined {
   const [only] = nets;
   if (pins.length === 0 || !only) return undefined;
-  if (nets.length !== 1 && nets.length !== pins.length) {
-    return void context.complain(path, say.widthMismatch(pins.length, nets.length));
-  }
+  if (nets.length !== 1 && nets.length !== pins.length)
+    return report.add(at, say.widthMismatch(pins.length, nets.length));
   return pins.map(({ name, span }, index) => {
-    const net = nets[index] ?? only;
-    return {
-      pin: name,
-      at: span,
-      net: nets.length === 1 ? only.name : net.name,
-      netAt: nets.length === 1 ? only.span : net.span,
-    };
+    const net = nets.length === 1 ? only : (nets[index] ?? only);
+    return { pin: name, at: span, net: net.name, netAt: net.span };
   });
 }

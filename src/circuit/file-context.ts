@@ -13,12 +13,12 @@ export class FileContext {
   }
 
   /** A mistake in the value at `path`. */
-  complain(path: Path, complaint: Complaint): void {
+  complain(path: Path, complaint: Complaint): undefined {
     this.report.add(this.source.valueAt(path), complaint);
   }
 
   /** A mistake in the key at the end of `path`. */
-  complainOfKey(path: Path, complaint: Complaint): void {
+  complainOfKey(path: Path, complaint: Complaint): undefined {
     this.report.add(this.source.keyAt(path), complaint);
   }
 }

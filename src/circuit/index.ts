@@ -13,7 +13,11 @@ export type {
   Supply,
 } from "./circuit.js";
 export { type Place, type Problem, formatProblem } from "./problem.js";
-export { type CircuitReading, type Places, type ReadOptions, readCircuit } from "./read.js";
+export { type CircuitReading, type ReadOptions, readCircuit } from "./read.js";
+export type { Places } from "./places.js";
+export { type BoardWiring, type CsvOptions, type CsvReading, readCsv, writeCsv } from "./csv.js";
+export { type CsvToYaml, csvToYaml } from "./csv-to-yaml.js";
+export { circuitSchema } from "./shape.js";
 export type { FindRaster } from "./header.js";
 export type { FindPart } from "./wiring.js";
 export { wireDelayOf } from "./build-styles.js";

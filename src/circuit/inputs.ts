@@ -62,7 +62,7 @@ function readTiming(entry: InputEntry, path: Path, nets: NetTable, context: File
     if (leastHigh === undefined || leastLow === undefined || leastRepeat === undefined) return undefined;
     if (leastRepeat < leastHigh + leastLow) {
       const complaint = say.repeatTooShort(path, leastHigh, leastLow, leastRepeat);
-      return void context.complain([...path, "any time", "repeat"], complaint);
+      return context.complain([...path, "any time", "repeat"], complaint);
     }
     return { kind: "any time", leastHigh, leastLow, leastRepeat };
   }
@@ -76,21 +76,21 @@ function readTiming(entry: InputEntry, path: Path, nets: NetTable, context: File
     const [before, after] = [time("before", entry.before), time("after", entry.after)];
     if (!at || before === undefined || after === undefined) return undefined;
     if (before + after < 0) {
-      const begin = fs(-before);
-      return void context.complain([...path, "after"], say.windowReversed(path, begin, after));
+      const begin = fs(0 - before);
+      return context.complain([...path, "after"], say.windowReversed(path, begin, after));
     }
     return { kind: "steady around", ...at, before, after };
   }
   const at = readEdge(entry, [...path, "after"], nets, context);
   const [from, to] = [time("from", entry.from), time("to", entry.to)];
   if (!at || from === undefined || to === undefined) return undefined;
-  if (from > to) return void context.complain([...path, "to"], say.windowReversed(path, from, to));
+  if (from > to) return context.complain([...path, "to"], say.windowReversed(path, from, to));
   return { kind: "after", ...at, delay: range(from, to) };
 }
 
 function readEdge(entry: InputEntry, path: Path, nets: NetTable, context: FileContext) {
   const written = edgeIn(entry);
-  if (!written?.edge) return void context.complain(path, say.badEdge(written?.text ?? ""));
+  if (!written?.edge) return context.complain(path, say.badEdge(written?.text ?? ""));
   const span = context.source.insideValue(path, 0, written.name.length);
   const net = signalNet({ name: written.name, span }, "inputs", nets, context);
   return net && { net: net.id, edge: written.edge };

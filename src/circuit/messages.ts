@@ -57,9 +57,9 @@ export const tooLong = (length: number, most: number) =>
     expected: `a circuit file of at most ${most / 1048576} MiB`,
   });
 
-export const binary = () => error("binary", "the file is not text: it has NUL bytes", { expected: "a YAML file" });
+export const binary = () => error("binary", "the file is not text: it has NUL bytes", { expected: "text in UTF-8" });
 
-export const notUtf8 = () => error("binary", "the file is not UTF-8 text", { expected: "a YAML file in UTF-8" });
+export const notUtf8 = () => error("binary", "the file is not UTF-8 text", { expected: "text in UTF-8" });
 
 export const empty = () => error("empty", "the file is empty", { expected: "a circuit file" });
 
@@ -82,6 +82,14 @@ export const unknownAnchor = (anchor: string) =>
 
 export const selfReference = (anchor: string) =>
   error("self-reference", `alias *${name(anchor)} stands inside what it stands for, which has no end`);
+
+export const andMore = (severity: Complaint["severity"], listed: number) =>
+  complaint(
+    severity,
+    "too-many",
+    `there are more mistakes than the ${listed.toLocaleString("en")} that are listed`,
+    {},
+  );
 
 // YAML and structure
 
@@ -267,6 +275,10 @@ export const noOscillator = () =>
 
 // Nets
 
+const verb = (subjects: readonly string[], one: string, several: string) => (subjects.length === 1 ? one : several);
+
+const netList = (nets: readonly string[]) => `${verb(nets, "net", "nets")} ${list(nets)}`;
+
 export const twoDrivers = (net: string, pins: readonly string[]) =>
   error("two-drivers", `net ${net} is always driven by ${pins.length} outputs at once: ${list(pins)}`, {
     expected: "one output, or outputs with an enable",
@@ -277,39 +289,31 @@ export const outputOnRail = (chip: string, pin: string, rail: string) =>
     expected: "a net of its own, or open",
   });
 
-export const noDriver = (net: string, receivers: readonly string[], suggestion: string | undefined) =>
-  error(
-    "no-driver",
-    `nothing drives net ${net}, which ${list(receivers)} ${receivers.length === 1 ? "reads" : "read"}`,
-    {
-      expected: "an output on it, or the net under 'inputs' or 'to come'",
-      suggestion,
-    },
-  );
+export const noDriver = (nets: readonly string[], readers: readonly string[], suggestion: string | undefined) =>
+  error("no-driver", `nothing drives ${netList(nets)}, which ${list(readers)} ${verb(readers, "reads", "read")}`, {
+    expected: "an output, or the net under 'inputs' or 'to come'",
+    suggestion,
+  });
 
-export const neverEnabled = (net: string, drivers: readonly string[]) =>
+export const neverEnabled = (nets: readonly string[], drivers: readonly string[]) =>
   error(
-    "no-driver",
-    `net ${net} is never driven: ${list(drivers)} ${drivers.length === 1 ? "is" : "are"} never enabled`,
+    "never-enabled",
+    `${netList(nets)} ${verb(nets, "is", "are")} never driven: the ${verb(drivers, "output", "outputs")} ${list(drivers)} ${verb(drivers, "is", "are")} never enabled`,
     {
       expected: "an enable that is not tied to its inactive level",
     },
   );
 
-export const drivenThroughPassive = (net: string, passives: readonly string[]) =>
-  warning("passive-driver", `net ${net} is driven through ${list(passives)} only`, {
-    expected: "an output on it; passives take no part in timing or simulation",
+export const drivenThroughPassive = (nets: readonly string[], passives: readonly string[]) =>
+  warning("passive-driver", `only ${list(passives)} ${verb(passives, "drives", "drive")} ${netList(nets)}`, {
+    expected: "an output; passives take no part in timing or simulation",
   });
 
-export const noReceiver = (net: string, drivers: readonly string[], suggestion: string | undefined) =>
-  warning(
-    "no-receiver",
-    `nothing reads net ${net}, which ${list(drivers)} ${drivers.length === 1 ? "drives" : "drive"}`,
-    {
-      expected: "an input on it, or its output open",
-      suggestion,
-    },
-  );
+export const noReceiver = (nets: readonly string[], drivers: readonly string[], suggestion: string | undefined) =>
+  warning("no-receiver", `nothing reads ${netList(nets)}, which ${list(drivers)} ${verb(drivers, "drives", "drive")}`, {
+    expected: "an input, or the outputs open",
+    suggestion,
+  });
 
 export const drivenInput = (net: string, pins: readonly string[]) =>
   error(
@@ -386,17 +390,20 @@ export const twoNets = (ref: string) =>
 
 // CSV
 
-export const csvHeader = (found: readonly string[]) =>
-  error("csv-header", `the first line has the columns ${found.length > 0 ? list(found) : "none"}`, {
-    expected: "chip, part, pin and net, in any order",
+export const csvHeader = (missing: readonly string[]) =>
+  error("csv-header", `the first line names no ${missing.length === 1 ? "column" : "columns"} ${list(missing)}`, {
+    expected: "the columns chip, part, pin and net, in any order",
   });
 
 export const csvCells = (found: number, expected: number) =>
-  error("csv-cells", `this line has ${plural(found, "cell")}`, { expected: `${expected}` });
+  error("csv-cells", `this line has ${plural(found, "cell")}`, { expected: `${expected}, as in the first line` });
 
-export const csvQuote = () => error("csv-quote", "a quote is not closed", { expected: 'a second "' });
+export const csvEmptyCell = (column: string) =>
+  error("csv-cells", `the ${column} is missing in this line`, {
+    expected: column === "net" ? "a net, high, low or open" : `a ${column}`,
+  });
+
+export const csvQuote = () => error("csv-quote", "this quote is not closed", { expected: 'a second "' });
 
 export const csvNoPart = (chip: string) =>
-  error("missing-key", `no line says which part chip ${name(chip)} is`, {
-    expected: "its part number in one of its lines",
-  });
+  error("missing-key", `no line says which part ${name(chip)} is`, { expected: "its part number in one of its lines" });

@@ -3,6 +3,7 @@ import * as say from "./messages.js";
 import { expandNames } from "./names.js";
 import type { GrowingNet, NetTable } from "./nets.js";
 import type { Span } from "./problem.js";
+import type { Report } from "./report.js";
 import type { Path } from "./source.js";
 
 /** A name from the file, ranges written out, and where it stands. */
@@ -14,7 +15,7 @@ export interface PlacedName {
 /** The names in the key at the end of `path`; what is wrong with them is reported. */
 export function namesInKey(path: Path, context: FileContext): readonly PlacedName[] {
   const text = String(path.at(-1) ?? "");
-  return placed(text, context, (from, to) => context.source.insideKey(path, from, to));
+  return placedNames(text, context.report, (from, to) => context.source.insideKey(path, from, to));
 }
 
 /** The names in the text, or list of texts, at `path`; what is wrong with them is reported. */
@@ -24,12 +25,17 @@ export function namesInValue(
   context: FileContext,
 ): readonly PlacedName[] {
   if (typeof value !== "string") return value.flatMap((text, index) => namesInValue(text, [...path, index], context));
-  return placed(value, context, (from, to) => context.source.insideValue(path, from, to));
+  return placedNames(value, context.report, (from, to) => context.source.insideValue(path, from, to));
 }
 
-function placed(text: string, context: FileContext, inside: (from: number, to: number) => Span): readonly PlacedName[] {
+/** The names in a text whose characters stand where `inside` says; what is wrong with them is reported. */
+export function placedNames(
+  text: string,
+  report: Report,
+  inside: (from: number, to: number) => Span,
+): readonly PlacedName[] {
   const { names, complaints } = expandNames(text);
-  for (const { from, to, complaint } of complaints) context.report.add(inside(from, to), complaint);
+  for (const { from, to, complaint } of complaints) report.add(inside(from, to), complaint);
   // Members of one range share one span.
   let last: { from: number; span: Span } | undefined;
   return names.map(({ name, from, to }) => {
@@ -54,17 +60,4 @@ export function signalNet(
     return net;
   }
   return undefined;
-}
-
-/** The one net that the text at `path` names. */
-export function oneSignalNet(
-  text: string,
-  path: Path,
-  section: string,
-  nets: NetTable,
-  context: FileContext,
-): GrowingNet | undefined {
-  const [first, second] = namesInValue(text, path, context);
-  if (second) context.complain(path, say.severalNets(text));
-  return first && !second ? signalNet(first, section, nets, context) : undefined;
 }

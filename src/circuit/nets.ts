@@ -3,7 +3,7 @@ import * as say from "./messages.js";
 import { checkNetName, railOf } from "./names.js";
 import type { Span } from "./problem.js";
 import type { Report } from "./report.js";
-import { LIMITS } from "./source.js";
+import { LIMITS } from "./refusal.js";
 
 /** A `Net` while the circuit is being put together. */
 export interface GrowingNet {
@@ -45,7 +45,7 @@ export class NetTable {
     const known = this.find(name);
     if (known) return known;
     const complaint = checkNetName(name);
-    if (complaint) return void this.report.add(at, complaint);
+    if (complaint) return this.report.add(at, complaint);
     if (this.byName.size >= LIMITS.nets) {
       if (!this.overflowed) this.report.add(at, say.tooMany("nets", LIMITS.nets));
       this.overflowed = true;

@@ -32,9 +32,9 @@ function readValue(ref: string, { value }: Loose<PassiveEntry>, context: FileCon
   const reading = isCapacitor ? parseFarads(value) : parseOhms(value);
   if (isMisread(reading)) {
     const expected = isCapacitor ? reading.expected : `${reading.expected}, or a capacitance such as 100 nF`;
-    return void context.complain(path, say.quantity(path, reading.wrong, expected));
+    return context.complain(path, say.quantity(path, reading.wrong, expected));
   }
-  if (reading.value <= 0) return void context.complain(path, say.notAboveZero(path, value));
+  if (reading.value <= 0) return context.complain(path, say.notAboveZero(path, value));
   return { kind: isCapacitor ? ("capacitor" as const) : ("resistor" as const), value, amount: reading.value };
 }
 
@@ -49,7 +49,7 @@ function readEnds(ref: string, { between }: Loose<PassiveEntry>, nets: NetTable,
   });
   const [first, second] = names;
   if (names.length !== 2 || first === undefined || second === undefined || first === second) {
-    return void context.complain(path, say.twoNets(ref));
+    return context.complain(path, say.twoNets(ref));
   }
   return [first, second] as const;
 }

@@ -1,31 +1,47 @@
 import type { NetId, PictureNets } from "./circuit.js";
 import type { FileContext } from "./file-context.js";
 import * as say from "./messages.js";
-import { namesInValue, oneSignalNet, signalNet } from "./net-names.js";
-import type { NetTable } from "./nets.js";
+import { namesInValue, signalNet } from "./net-names.js";
+import type { GrowingNet, NetTable } from "./nets.js";
 import type { Sections } from "./sections.js";
 
-/** Finds the nets that the monitor sees. Undefined where there is no picture or something of it is wrong. */
-export function readPicture(sections: Sections, nets: NetTable, context: FileContext): PictureNets | undefined {
-  const { picture } = sections;
-  if (!picture) return undefined;
-  const one = (key: "hsync" | "vsync" | "video") =>
-    picture[key] === undefined ? undefined : oneSignalNet(picture[key], ["picture", key], "picture", nets, context)?.id;
-  const size = picture.size === undefined ? undefined : readSize(picture.size, context);
-  const [hsync, vsync, mono] = [one("hsync"), one("vsync"), one("video")];
-  const colour = { red: listed("red"), green: listed("green"), blue: listed("blue") };
+/** What the monitor sees, as far as the file says it right. */
+export interface PictureReading {
+  /** Absent where the file has no picture or something of it is wrong. */
+  readonly picture?: PictureNets;
+  /** The nets that are named, whatever else is wrong. */
+  readonly shown: ReadonlySet<GrowingNet>;
+}
+
+/** Finds the nets that the monitor sees. */
+export function readPicture({ picture }: Sections, nets: NetTable, context: FileContext): PictureReading {
+  const shown = new Set<GrowingNet>();
+  if (!picture) return { shown };
+  const [hsync] = named("hsync");
+  const [vsync] = named("vsync");
+  const [mono] = named("video");
+  const [red, green, blue] = [named("red"), named("green"), named("blue")];
   const isColour = picture.red !== undefined || picture.green !== undefined || picture.blue !== undefined;
   if (picture.video !== undefined && isColour) context.complainOfKey(["picture", "video"], say.videoAndColours());
   if (picture.video === undefined && !isColour) context.complainOfKey(["picture"], say.noVideo());
-  if (!size || hsync === undefined || vsync === undefined) return undefined;
-  if (isColour) return { hsync, vsync, video: { kind: "colour", ...colour }, ...size };
-  return mono === undefined ? undefined : { hsync, vsync, video: { kind: "mono", net: mono }, ...size };
+  const size = picture.size === undefined ? undefined : readSize(picture.size, context);
+  const video = isColour ? { kind: "colour" as const, red, green, blue } : mono && { kind: "mono" as const, net: mono };
+  return size && hsync !== undefined && vsync !== undefined && video
+    ? { picture: { hsync, vsync, video, ...size }, shown }
+    : { shown };
 
-  function listed(key: "red" | "green" | "blue"): readonly NetId[] {
+  function named(key: "hsync" | "vsync" | "video" | "red" | "green" | "blue"): readonly NetId[] {
     const value = picture?.[key];
     if (value === undefined) return [];
-    const names = namesInValue(value, ["picture", key], context);
-    return names.flatMap((placed) => signalNet(placed, "picture", nets, context)?.id ?? []);
+    const path = ["picture", key];
+    const names = namesInValue(value, path, context);
+    const isColour = key === "red" || key === "green" || key === "blue";
+    if (!isColour && names.length > 1) context.complain(path, say.severalNets(String(value)));
+    return names.flatMap((placed) => {
+      const net = signalNet(placed, "picture", nets, context);
+      if (net) shown.add(net);
+      return net ? [net.id] : [];
+    });
   }
 }
 
@@ -33,7 +49,7 @@ function readSize(text: string, context: FileContext): { width: number; height: 
   const match = /^\s*(\d{1,4})\s*[x×*]\s*(\d{1,4})\s*$/i.exec(text);
   const [width, height] = [Number(match?.[1] ?? 0), Number(match?.[2] ?? 0)];
   if (width > 0 && height > 0) return { width, height };
-  return void context.complain(["picture", "size"], say.badSize(text));
+  return context.complain(["picture", "size"], say.badSize(text));
 }
 
 /** Marks the nets under `to come`. */

@@ -10,26 +10,19 @@ import { findPart } from "../parts/index.js";
 import * as say from "./messages.js";
 import { readPassives } from "./passives.js";
 import { readPicture, readToCome } from "./picture.js";
-import type { Place, Problem } from "./problem.js";
+import { NOWHERE, type Places, placesOf } from "./places.js";
+import type { Problem } from "./problem.js";
 import { Report } from "./report.js";
 import { sectionsOf } from "./sections.js";
 import { readYaml } from "./source.js";
 import { checkStructure } from "./structure.js";
-import { type FindPart, type Wiring, pinKey, wireChips } from "./wiring.js";
+import { type FindPart, wireChips } from "./wiring.js";
 
 export interface ReadOptions {
   /** The catalogue of parts; the project's own unless given. */
   readonly findPart?: FindPart;
   /** Finds a published raster by its name. Without it any name is taken. */
   readonly findRaster?: FindRaster;
-}
-
-/** Where the file speaks of a chip, a pin or a net; undefined for what it does not name. */
-export interface Places {
-  chip(ref: string): Place | undefined;
-  pin(ref: string, pin: string): Place | undefined;
-  /** Where the net is first named. */
-  net(name: string): Place | undefined;
 }
 
 export interface CircuitReading {
@@ -39,8 +32,6 @@ export interface CircuitReading {
   readonly problems: readonly Problem[];
   readonly places: Places;
 }
-
-const NOWHERE: Places = { chip: () => undefined, pin: () => undefined, net: () => undefined };
 
 /**
  * Reads a circuit file. Never throws for any text; every mistake is a problem with its place. `fileName` is only for the
@@ -73,15 +64,15 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
   // 4. What the circuit has to do with the outside.
   const inputs = readInputs(sections, nets, context);
   const toCome = readToCome(sections, nets, context);
-  const picture = readPicture(sections, nets, context);
+  const { picture, shown } = readPicture(sections, nets, context);
   const passives = readPassives(sections, new Set(written.map(({ ref }) => ref)), nets, context);
   const accepted = readAcceptances(sections, context);
 
   // 5. What only the whole can tell.
-  checkNets(wiring, { picture, passives }, report);
+  checkNets(wiring, { shown, passives }, report);
   checkCompleteness();
 
-  const places = placesOf(wiring, new Map(written.map(({ ref, at }) => [ref, at])), report);
+  const places = placesOf(written, wiring, report);
   if (report.hasErrors) return { problems: report.problems, places };
   const circuit: Circuit = {
     title: header.title,
@@ -116,13 +107,4 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
     if (!hasOscillator && chips.length === written.length) context.complainOfKey(["chips"], say.noOscillator());
     if (!sections.picture) context.complainOfKey(["raster"], say.noPicture());
   }
-}
-
-function placesOf(wiring: Wiring, chips: ReadonlyMap<string, { start: number; end: number }>, report: Report): Places {
-  const place = (span: { start: number; end: number } | undefined) => span && report.place(span);
-  return {
-    chip: (ref) => place(chips.get(ref)),
-    pin: (ref, pin) => place(wiring.pinSpans.get(pinKey(ref, pin))),
-    net: (name) => place(wiring.nets.spanOf(name)),
-  };
 }

@@ -1,23 +1,32 @@
 import { Lines } from "./lines.js";
+import * as say from "./messages.js";
 import { nearest } from "./nearest.js";
 import { type Complaint, type Place, type Problem, type Span, byPlace } from "./problem.js";
 
 /** How many comparisons of names one file may cost; beyond it, mistakes are reported without a suggestion. */
 const COMPARISONS = 200_000;
 
+/** How many mistakes of one severity are listed; a file with more is no circuit file with mistakes in it. */
+const MOST_PROBLEMS = 1_000;
+
 /** Collects the mistakes of one file. */
 export class Report {
   private readonly lines: Lines;
-  private readonly found = new Map<string, Problem>();
+  private readonly found = { error: new Map<string, Problem>(), warning: new Map<string, Problem>() };
   private comparisons = 0;
 
   constructor(text: string, file: string) {
     this.lines = new Lines(text, file);
   }
 
-  /** Notes a mistake; the same words at the same place count once. */
-  add(span: Span, complaint: Complaint): void {
-    this.found.set(`${span.start} ${complaint.message}`, { ...this.place(span), ...complaint });
+  /** Notes a mistake; the same words at the same place count once. Returns undefined, the value of what is wrong. */
+  add(span: Span, complaint: Complaint): undefined {
+    const list = this.found[complaint.severity];
+    if (list.size < MOST_PROBLEMS) {
+      list.set(`${span.start} ${complaint.message}`, { ...this.place(span), ...complaint });
+    } else if (list.size === MOST_PROBLEMS) {
+      list.set("", { ...this.place(span), ...say.andMore(complaint.severity, MOST_PROBLEMS) });
+    }
   }
 
   place(span: Span): Place {
@@ -25,19 +34,17 @@ export class Report {
   }
 
   /** The nearest of `candidates`, to be offered in a complaint. */
-  suggest(name: string, candidates: Iterable<string>): string | undefined {
-    if (this.comparisons > COMPARISONS) return undefined;
-    const list = [...candidates];
-    this.comparisons += list.length;
-    return nearest(name, list);
+  suggest(name: string, candidates: readonly string[]): string | undefined {
+    this.comparisons += candidates.length;
+    return this.comparisons > COMPARISONS ? undefined : nearest(name, candidates);
   }
 
   get hasErrors(): boolean {
-    return [...this.found.values()].some(({ severity }) => severity === "error");
+    return this.found.error.size > 0;
   }
 
   /** All mistakes in the order of the file. */
   get problems(): readonly Problem[] {
-    return [...this.found.values()].sort(byPlace);
+    return [...this.found.error.values(), ...this.found.warning.values()].sort(byPlace);
   }
 }

@@ -1,21 +1,8 @@
 import { Composer, type Document, type Node, Lexer, Parser, isAlias, isMap, isScalar, isSeq } from "yaml";
 import * as say from "./messages.js";
 import type { Span } from "./problem.js";
+import { LIMITS, refuseText } from "./refusal.js";
 import type { Report } from "./report.js";
-
-/** Limits that no real circuit comes near; a file beyond them is refused before it can cost time or memory. */
-export const LIMITS = {
-  /** Length of the file's text, in UTF-16 units. */
-  text: 4 * 1024 * 1024,
-  /** Words and marks of YAML. */
-  lexemes: 600_000,
-  /** Lists and maps inside each other. */
-  depth: 64,
-  chips: 2_000,
-  nets: 20_000,
-  /** Values, with every alias written out. */
-  values: 400_000,
-} as const;
 
 /** A value of the file: text, number, true or false, null, a list or a map. */
 export type Value = string | number | boolean | null | readonly Value[] | { readonly [key: string]: Value };
@@ -38,19 +25,6 @@ export interface Source {
 interface Located {
   readonly key: Span;
   readonly value: Span;
-}
-
-/** Why a text cannot be a circuit file at all, or undefined. Costs at most one pass over the text. */
-export function refuseText(text: string, report: Report): boolean {
-  const start = { start: 0, end: 0 };
-  if (text.length > LIMITS.text) return (report.add(start, say.tooLong(text.length, LIMITS.text)), true);
-  const strange = /[\0\uFFFD]/.exec(text);
-  if (strange) {
-    const span = { start: strange.index, end: strange.index + 1 };
-    return (report.add(span, strange[0] === "\0" ? say.binary() : say.notUtf8()), true);
-  }
-  if (text.trim() === "") return (report.add(start, say.empty()), true);
-  return false;
 }
 
 /** Reads YAML. Undefined where it is refused or its YAML is wrong; the report then says why. */

@@ -11,7 +11,7 @@ export interface Structure {
   /** The file's value without the parts that differ from the shape. */
   readonly root: Value;
   /** Whether nothing was left out of an entry of a section: of chip `U7` in `chips`. */
-  isWhole(section: string, entry: string): boolean;
+  readonly isWhole: (section: string, entry: string) => boolean;
 }
 
 /**

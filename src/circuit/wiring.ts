@@ -5,7 +5,7 @@ import { type GrowingChip, NetTable } from "./nets.js";
 import { OPEN, checkRef } from "./names.js";
 import type { Span } from "./problem.js";
 import type { Report } from "./report.js";
-import { LIMITS } from "./source.js";
+import { LIMITS } from "./refusal.js";
 
 /** A pin and its net as the file writes them, ranges written out. */
 export interface WrittenPin {

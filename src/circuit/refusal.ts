@@ -1,0 +1,31 @@
+import * as say from "./messages.js";
+import type { Report } from "./report.js";
+
+/** Limits that no real circuit comes near; a file beyond them is refused before it can cost time or memory. */
+export const LIMITS = {
+  /** Length of the file's text, in UTF-16 units. */
+  text: 4 * 1024 * 1024,
+  /** Words and marks of YAML. */
+  lexemes: 600_000,
+  /** Lists and maps inside each other. */
+  depth: 64,
+  /** Values, with every alias written out. */
+  values: 400_000,
+  chips: 2_000,
+  nets: 20_000,
+} as const;
+
+/** Refuses a text that can be no circuit at all: too long, binary, or empty. Costs at most one pass over the text. */
+export function refuseText(text: string, report: Report): boolean {
+  const complaint = unreadable(text);
+  if (complaint) report.add({ start: 0, end: 0 }, complaint);
+  return complaint !== undefined;
+}
+
+function unreadable(text: string) {
+  if (text.length > LIMITS.text) return say.tooLong(text.length, LIMITS.text);
+  // A zero byte is in no text; U+FFFD is what decoders put where bytes are no UTF-8.
+  if (text.includes("\0")) return say.binary();
+  if (text.includes("\uFFFD")) return say.notUtf8();
+  return text.trim() === "" ? say.empty() : undefined;
+}
