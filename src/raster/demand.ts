@@ -1,5 +1,5 @@
-import { type Fs, fs } from "../quantity/index.js";
-import { type Frequency, divide, inHertz, multiply, timeOfCycles } from "./frequency.js";
+import { type Fs, type Hertz, fs } from "../quantity/index.js";
+import { divide, inHertz, multiply, timeOfCycles } from "./frequency.js";
 
 /** Bits and bytes that a picture takes in memory, rows packed without gaps. */
 export function pictureMemory(width: number, height: number, bitsPerDot: number): { bits: number; bytes: number } {
@@ -19,7 +19,7 @@ export function displayDemand(
   width: number,
   height: number,
   bitsPerDot: number,
-  framesPerSecond: Frequency,
+  framesPerSecond: Hertz,
 ): DisplayDemand {
   const dotsPerSecond = inHertz(multiply(framesPerSecond, width * height));
   const bitsPerSecond = dotsPerSecond * bitsPerDot;
@@ -27,12 +27,12 @@ export function displayDemand(
 }
 
 /** How long the dots of one byte stay on the screen: the time in which the next byte must be fetched. */
-export function byteTime(dotClock: Frequency, dotsPerByte: number): Fs {
+export function byteTime(dotClock: Hertz, dotsPerByte: number): Fs {
   return timeOfCycles(dotClock, dotsPerByte);
 }
 
 /** How long each of `slots` equal slots is into which the time of one byte is cut, rounded down to a femtosecond. */
-export function slotTime(dotClock: Frequency, dotsPerByte: number, slots: number): Fs {
+export function slotTime(dotClock: Hertz, dotsPerByte: number, slots: number): Fs {
   if (!Number.isInteger(slots) || slots < 1) throw new RangeError(`cannot cut a byte's time into ${slots} slots`);
   return fs(Math.floor(byteTime(dotClock, dotsPerByte) / slots));
 }
@@ -41,14 +41,14 @@ export function slotTime(dotClock: Frequency, dotsPerByte: number, slots: number
  * The most dots that a line can have when lines must not come slower than `lineRate`, rounded down to a multiple of what a
  * counter counts at once (8 for whole bytes).
  */
-export function mostDotsInLine(dotClock: Frequency, lineRate: Frequency, multipleOf: number): number {
+export function mostDotsInLine(dotClock: Hertz, lineRate: Hertz, multipleOf: number): number {
   const exact = (dotClock.numerator * lineRate.denominator) / (dotClock.denominator * lineRate.numerator);
   return Number(exact) - (Number(exact) % multipleOf);
 }
 
 /** What comes out of each stage of a chain of counters. */
-export function divideInTurn(input: Frequency, moduli: readonly number[]): readonly Frequency[] {
-  const stages: Frequency[] = [];
+export function divideInTurn(input: Hertz, moduli: readonly number[]): readonly Hertz[] {
+  const stages: Hertz[] = [];
   for (const modulus of moduli) stages.push(divide(stages.at(-1) ?? input, modulus));
   return stages;
 }

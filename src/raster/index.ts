@@ -1,13 +1,4 @@
-export {
-  type Frequency,
-  cyclesInTime,
-  divide,
-  fromPeriodPs,
-  hertz,
-  inHertz,
-  multiply,
-  timeOfCycles,
-} from "./frequency.js";
+export { cyclesInTime, divide, fromPeriodPs, hertz, inHertz, multiply, timeOfCycles } from "./frequency.js";
 export {
   type ActiveShare,
   type AxisTimes,

@@ -1,5 +1,5 @@
-import type { Fs } from "../quantity/index.js";
-import { type Frequency, cyclesInTime, divide, inHertz, multiply, timeOfCycles } from "./frequency.js";
+import type { Fs, Hertz } from "../quantity/index.js";
+import { cyclesInTime, divide, inHertz, multiply, timeOfCycles } from "./frequency.js";
 
 /** The level of a sync net while the sync pulse lasts. */
 export type Polarity = "positive" | "negative";
@@ -26,7 +26,7 @@ export interface Raster {
   readonly name: string;
   /** The standard or table that publishes it: `VESA DMT`. */
   readonly family: string;
-  readonly dotClock: Frequency;
+  readonly dotClock: Hertz;
   /** In dots. */
   readonly h: AxisTiming;
   /**
@@ -48,17 +48,17 @@ export interface Raster {
 }
 
 /** Lines a second. */
-export function lineRate(raster: Raster): Frequency {
+export function lineRate(raster: Raster): Hertz {
   return divide(raster.dotClock, raster.h.total);
 }
 
 /** Whole pictures a second; an interlaced raster needs two fields for one. */
-export function frameRate(raster: Raster): Frequency {
+export function frameRate(raster: Raster): Hertz {
   return divide(lineRate(raster), raster.v.total);
 }
 
 /** Vertical syncs a second: the frame rate, or twice that when interlaced. */
-export function fieldRate(raster: Raster): Frequency {
+export function fieldRate(raster: Raster): Hertz {
   return multiply(frameRate(raster), fieldsPerFrame(raster));
 }
 
@@ -139,7 +139,7 @@ export function activeShare(
 }
 
 /** Width over height of one dot on a screen of the given shape whose picture is `rows` lines high. */
-export function dotShape(dotClock: Frequency, activeTime: Fs, rows: number, screen: { width: number; height: number }) {
+export function dotShape(dotClock: Hertz, activeTime: Fs, rows: number, screen: { width: number; height: number }) {
   const dotsAcross = cyclesInTime(dotClock, activeTime);
   return (screen.width / screen.height) * (rows / dotsAcross);
 }
