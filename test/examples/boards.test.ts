@@ -1,0 +1,44 @@
+import { describe, expect, test } from "vitest";
+import { openBoard } from "./board.js";
+
+const names = ["tide-board", "tide-board-wide", "tide-board-wide-fast", "tide-board-loader"];
+
+describe.each(names)("%s", (name) => {
+  const circuit = openBoard(name);
+
+  test("is complete to the pin: the reader has nothing to say about it", () => {
+    for (const { part, nets, open } of circuit.chips) {
+      const signals = part.behaviour.pins.filter(({ role }) => !["supply", "ground", "unconnected"].includes(role));
+      expect(signals.filter((pin) => !nets.has(pin.name) && !open.has(pin.name))).toEqual([]);
+    }
+    expect(circuit.toCome).toEqual([]);
+  });
+
+  test("fits sockets: every part exists in a dual in-line package", () => {
+    expect(circuit.chips.filter(({ part }) => !part.package.isDual)).toEqual([]);
+  });
+
+  test("has a capacitor of 100 nF for each chip and a larger one", () => {
+    const capacitors = circuit.passives.filter(({ kind }) => kind === "capacitor");
+    const small = capacitors.filter(({ value }) => value === "100 nF").map(({ note }) => note);
+    expect(small.sort()).toEqual(circuit.chips.map(({ ref }) => `at ${ref}`).sort());
+    expect(capacitors).toHaveLength(small.length + 1);
+  });
+
+  test("sends all three colours and both syncs through its driver", () => {
+    const driver = circuit.chips.find(({ part }) => part.number === "74ACT244");
+    const driven = [...(driver?.nets ?? [])].filter(([pin]) => pin.includes("Y")).map(([, net]) => net.name);
+    expect(driven.sort()).toEqual(["BLUE", "GREEN", "HSYNC", "RED", "VSYNC"]);
+  });
+});
+
+test("tide-board is 74HC but for the stages that 74HC is not guaranteed to serve", () => {
+  const { chips } = openBoard("tide-board");
+  const others = chips.filter(({ part }) => part.family !== "HC").map(({ part }) => part.number);
+  expect(others).toEqual(["OSC-25.175MHz", "74AHCT74", "74ACT174", "62256-70", "74HCT166", "74ACT244"]);
+});
+
+test("the wide board is the narrow one with another clock: same parts but for two inverters of the oscillator", () => {
+  const parts = (name: string) => openBoard(name).chips.map(({ part }) => part.number);
+  expect(parts("tide-board-wide").sort()).toEqual([...parts("tide-board"), "74AHCT04"].sort());
+});
