@@ -1,4 +1,4 @@
-import type { Circuit, Passive } from "../circuit/circuit.js";
+import type { Circuit, Passive } from "../circuit/index.js";
 
 /** A capacitor between the rails. `ref` is absent where the file lists none and this is advice. */
 export interface SupplyCapacitor {

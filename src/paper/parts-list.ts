@@ -1,4 +1,4 @@
-import type { Circuit } from "../circuit/circuit.js";
+import type { Circuit } from "../circuit/index.js";
 import { decoupling } from "./decoupling.js";
 
 /** One line of a shopping list. */
@@ -54,4 +54,22 @@ function add(lines: Map<string, PartsLine>, key: string, { ref, ...part }: OneMo
     refs: [...(before?.refs ?? []), ...(ref === undefined ? [] : [ref])],
     advised: ref === undefined,
   });
+}
+
+/** Refs in a few words: three or more in a row become a range, `C2 to C29, U7`. */
+export function refRanges(refs: readonly string[]): string {
+  const runs: string[][] = [];
+  for (const ref of refs) {
+    const run = runs.at(-1);
+    const last = run?.at(-1);
+    if (run && last !== undefined && isNext(last, ref)) run.push(ref);
+    else runs.push([ref]);
+  }
+  const words = runs.flatMap((run) => (run.length > 2 ? [`${run[0]} to ${run.at(-1)}`] : run));
+  return words.join(", ");
+}
+
+function isNext(before: string, ref: string): boolean {
+  const [, prefix, number] = /^(\D+)(\d+)$/.exec(before) ?? [];
+  return prefix !== undefined && ref === `${prefix}${Number(number) + 1}`;
 }

@@ -1,5 +1,5 @@
 import type { Fs } from "../quantity/index.js";
-import { inHertz, linesPerField, type Shown, timeOfCycles } from "../raster/index.js";
+import { inHertz, linesPerField, type Shown } from "../raster/index.js";
 
 /** One part of a line or of a frame, measured and as the standard has it. */
 export interface Strip {
@@ -25,7 +25,7 @@ export interface RasterAxis {
 
 /** What a monitor measures of the circuit's raster. */
 export interface RasterView {
-  /** `640 x 480 @ 60 Hz`, with the table that publishes it. */
+  /** `VESA DMT 0x04 640x480@59.94`. */
   readonly standard: string;
   readonly source: string;
   readonly line: RasterAxis;
@@ -50,9 +50,8 @@ export function rasterView({ lock, against: { raster }, porches }: Shown): Raste
     { ...raster.v, total: linesPerField(raster) },
     { time: lock.v.period, rateHz: lock.fieldRateHz, sync: lock.v.polarity },
   );
-  const rate = (1e15 / timeOfCycles(raster.dotClock, raster.h.total) / linesPerField(raster)).toFixed(2);
   return {
-    standard: `${raster.family} ${raster.name} (${rate} Hz)`,
+    standard: raster.name,
     source: raster.source,
     line,
     frame,

@@ -1,4 +1,4 @@
-import type { Chip, Circuit, Net, PinRef, Supply } from "../circuit/circuit.js";
+import type { Chip, Circuit, Net, PinRef, Supply } from "../circuit/index.js";
 
 /** A point that a wire or a part's leg goes to. */
 export type Terminal =

@@ -1,4 +1,4 @@
-import type { Chip } from "../circuit/circuit.js";
+import type { Chip } from "../circuit/index.js";
 import { type Expression, namesIn } from "../parts/index.js";
 
 /**

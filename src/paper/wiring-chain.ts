@@ -1,4 +1,4 @@
-import type { Chip, Circuit, Net } from "../circuit/circuit.js";
+import type { Chip, Circuit, Net } from "../circuit/index.js";
 import { pinTerminal, type Terminal } from "./terminal.js";
 
 /** One wire, or one part whose legs go to two places, before it has its number in the list. */

@@ -1,4 +1,4 @@
-import type { Chip, Circuit } from "../circuit/circuit.js";
+import type { Chip, Circuit } from "../circuit/index.js";
 import { pinNumber, type Terminal } from "./terminal.js";
 import { type Link, type LinkBlock, NetPins, outputBlocks } from "./wiring-chain.js";
 import { outsideBlocks } from "./wiring-outside.js";

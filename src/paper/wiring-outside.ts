@@ -1,4 +1,4 @@
-import type { Circuit, Passive } from "../circuit/circuit.js";
+import type { Circuit, Passive } from "../circuit/index.js";
 import { decoupling } from "./decoupling.js";
 import { railOfNet, type Terminal } from "./terminal.js";
 import type { Link, LinkBlock, NetPins } from "./wiring-chain.js";

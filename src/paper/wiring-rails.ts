@@ -1,4 +1,4 @@
-import type { Chip, Circuit } from "../circuit/circuit.js";
+import type { Chip, Circuit } from "../circuit/index.js";
 import { decoupling, type SupplyCapacitor } from "./decoupling.js";
 import { groundRail, pinTerminal, railOfNet, supplyRail } from "./terminal.js";
 import { unusedInputs } from "./unused-inputs.js";

@@ -1,4 +1,4 @@
-import type { PartsLine } from "./parts-list.js";
+import { type PartsLine, refRanges } from "./parts-list.js";
 import type { PinMap } from "./pin-map.js";
 import { pinMapText } from "./pin-map-text.js";
 import type { Terminal } from "./terminal.js";
@@ -59,7 +59,7 @@ function partsText(parts: readonly PartsLine[]): string {
     String(line.quantity),
     line.part,
     line.advised ? `${line.title}, advised` : line.title,
-    line.refs.join(" "),
+    refRanges(line.refs),
     line.isDual ? line.package : `${line.package}, adapter`,
   ]);
   return textTable(

@@ -1,0 +1,9 @@
+/** What can hurt people or things, in a sentence each. */
+export const cautions: readonly string[] = [
+  "Use a low-voltage supply with its current limited. Nothing on this board goes to the mains.",
+  "Leave monitors with picture tubes closed: they stay charged long after they are unplugged. Inside is work for " +
+    "qualified people, under local codes.",
+  "An old monitor for one fixed line rate can be damaged by another. Check the rate on paper, and try a monitor first " +
+    "that refuses what it cannot follow.",
+  "Pictures that flash more than three times a second can bring on seizures (WCAG 2.2, criterion 2.3.1). Warn those who watch.",
+];

@@ -1,0 +1,168 @@
+import type { Circuit } from "../circuit/index.js";
+import { encodePng, type Finding, type NoPicture, type Shown } from "../raster/index.js";
+import { type Answer, lockAnswer, pictureAnswer, slotAnswer, wireAnswer } from "./answers.js";
+import type { CycleDrawing } from "./cycle-drawing.js";
+import { type Markup, markup, type Piece } from "./markup.js";
+import { modelLimits } from "./model-limits.js";
+import { page, scrolling, section } from "./page.js";
+import { pngUri } from "./png-uri.js";
+import { drawRaster } from "./raster-drawing.js";
+import { rasterView } from "./raster-view.js";
+import { SourceList } from "./source-list.js";
+import { drawCycle } from "./timing-drawing.js";
+import { timingTable } from "./timing-table.js";
+import { plainVerdictTable, stateSign, verdictTable } from "./verdict-table.js";
+import { type VerdictView, worstFirst } from "./verdict-view.js";
+import { wiringList } from "./wiring-list.js";
+import { cautionsSection, wiringSections } from "./wiring-page.js";
+
+/** What a report is made of. Whatever is absent has not been worked out, and the report leaves it out. */
+export interface ReportInput {
+  readonly circuit: Circuit;
+  /** The circuit file's name, as the reader knows it. */
+  readonly file: string;
+  /** `dotwright 0.1.0`. */
+  readonly madeBy: string;
+  readonly verdicts?: readonly VerdictView[];
+  readonly cycle?: CycleDrawing;
+  /** What a monitor makes of the simulated nets. */
+  readonly seen?: Shown | NoPicture;
+}
+
+/** Failures shown with their chains; the rest stand in the table of every check. */
+const mostFailures = 40;
+
+/** The whole report as one HTML page that prints well and needs no network and no scripts. */
+export function report({ circuit, file, madeBy, verdicts, cycle, seen }: ReportInput): string {
+  const sources = new SourceList();
+  const list = wiringList(circuit);
+  const picture = seen?.locked ? pngUri(encodePng(seen.picture)) : undefined;
+  const answers = [
+    ...(seen ? [lockAnswer(seen)] : []),
+    ...(verdicts ? [slotAnswer(verdicts)] : []),
+    ...(seen ? [pictureAnswer(seen)] : []),
+    wireAnswer(list),
+  ];
+  const body: Piece[] = [
+    markup`<main>\n`,
+    titlePart(circuit, file, madeBy),
+    section({ id: "answers", heading: "In short", content: answerList(answers) }),
+    cautionsSection(),
+    verdicts && slotsPart(verdicts, sources),
+    cycle && cyclePart(cycle),
+    seen && lockPart(seen, picture),
+    seen?.locked && picture !== undefined && picturePart(seen, picture),
+    verdicts &&
+      section({ id: "limits", heading: "What the verdict does not see", content: bullets(modelLimits(circuit)) }),
+    ...wiringSections(circuit),
+    verdicts && everyCheck(verdicts),
+    !sources.isEmpty &&
+      section({
+        id: "sources",
+        heading: "Sources of figures",
+        notes: markup`<p>An asterisk marks a minimum that no sheet states and that follows from the file's assumption.</p>`,
+        content: sources.list(),
+      }),
+    markup`</main>\n`,
+  ];
+  return page(`${circuit.title}: report`, body);
+}
+
+function titlePart({ title, build, supplies, ambientCelsius }: Circuit, file: string, madeBy: string): Markup {
+  const volts = supplies.map(({ volts: { min, max } }) => `${min} to ${max} V`).join(" and ");
+  return markup`<header>
+<div class="margin"></div>
+<div class="content"><h1>${title}</h1>
+<p class="quiet">${file}; built on ${build}, ${volts}, ${ambientCelsius.min} to ${ambientCelsius.max} °C. Made by ${madeBy}.</p></div>
+</header>
+`;
+}
+
+function answerList(answers: readonly Answer[]): Markup {
+  const items = answers.map(
+    ({ question, state, answer, section: id }) =>
+      markup`<li><a href="#${id}">${question}</a><span class="answer">${state && stateSign(state)}${answer}</span></li>\n`,
+  );
+  return markup`<ul class="answers">\n${items}</ul>\n`;
+}
+
+function slotsPart(verdicts: readonly VerdictView[], sources: SourceList): Markup {
+  const sorted = worstFirst(verdicts);
+  const bad = sorted.filter(({ state }) => state !== "holds");
+  const firstOfRule = new Map<string, VerdictView>();
+  for (const verdict of sorted) if (!firstOfRule.has(verdict.rule)) firstOfRule.set(verdict.rule, verdict);
+  const tightest = [...firstOfRule.values()].filter(({ state }) => state === "holds");
+  const hidden = bad.length - mostFailures;
+  return section({
+    id: "slots",
+    heading: "Does every slot fit?",
+    notes: markup`<p>Under each verdict stands the chain that sets its margin: least to greatest delay of each step.</p><p>The worst occurrence of each rule at each place; worst first.</p>`,
+    content: scrolling("Verdicts", [
+      bad.length > 0 && verdictTable("What does not hold", bad.slice(0, mostFailures), sources),
+      hidden > 0 && markup`<p>${hidden} more stand in the table of every check.</p>\n`,
+      tightest.length > 0 && verdictTable("What holds: the tightest place of each rule", tightest, sources),
+    ]),
+  });
+}
+
+function everyCheck(verdicts: readonly VerdictView[]): Markup {
+  return section({
+    id: "checks",
+    heading: "Every check",
+    newSheet: true,
+    content: scrolling("Every check", plainVerdictTable("Each rule at each place, worst first", worstFirst(verdicts))),
+  });
+}
+
+function cyclePart(cycle: CycleDrawing): Markup {
+  return section({
+    id: "cycle",
+    heading: "The memory cycle",
+    notes: markup`<p>Every edge spans its earliest to its latest moment.</p>`,
+    across: true,
+    content: markup`<figure>
+${scrolling("Timing drawing of the memory cycle", drawCycle(cycle).svg)}</figure>
+<details><summary>The same as a table</summary>
+${timingTable(cycle)}</details>
+`,
+  });
+}
+
+function lockPart(seen: Shown | NoPicture, picture: string | undefined): Markup {
+  if (!seen.locked) {
+    return section({ id: "lock", heading: "Will the monitor lock?", content: findingList(seen.findings) });
+  }
+  const view = rasterView(seen);
+  return section({
+    id: "lock",
+    heading: "Will the monitor lock?",
+    notes: markup`<p>Measured on the simulated sync and video nets, as a monitor would.</p><p>Per cent of ${view.standard}: ${view.source}</p>`,
+    across: true,
+    content: markup`${findingList(seen.findings)}<figure>
+${scrolling("One line and one frame to scale", drawRaster(view, picture).svg)}
+${!view.porchesSeen && markup`<figcaption>The picture is dark, so its edges cannot be seen: the porches are the standard's.</figcaption>`}</figure>
+`,
+  });
+}
+
+function picturePart({ picture: { width, height } }: Shown, uri: string): Markup {
+  return section({
+    id: "picture",
+    heading: "What will I see?",
+    content: markup`<figure>
+<img class="picture" src="${uri}" width="${width}" height="${height}" alt="The picture that the monitor shows, ${width} by ${height} dots">
+<figcaption>One frame, sampled in the middle of every dot.</figcaption>
+</figure>
+`,
+  });
+}
+
+function findingList(findings: readonly Finding[]): Markup | false {
+  return (
+    findings.length > 0 && markup`<ul>\n${findings.map(({ what, todo }) => markup`<li>${what} ${todo}</li>\n`)}</ul>\n`
+  );
+}
+
+function bullets(sentences: readonly string[]): Markup {
+  return markup`<ul>\n${sentences.map((sentence) => markup`<li>${sentence}</li>\n`)}</ul>\n`;
+}
