@@ -83,6 +83,14 @@ describe("makers", () => {
     expect(enable).toMatchObject({ source: { publisher: "Fairchild", document: "DS005008" } });
   });
 
+  // ENT to RCO at 85 °C: SCHS154D 30 ns, DS005008 49 ns (falling).
+  test("differ, and the slowest maximum counts", () => {
+    const carry = delay("74HC163", "ENT", "RCO", "fall");
+    expect(inNs(carry.max)).toBe(49);
+    expect(carry.source.document).toBe("DS005008");
+    expect(inNs(delay("74HC163", "ENT", "RCO", "fall", by("74HC163", "Texas Instruments")).max)).toBe(30);
+  });
+
   test("can be named, and then theirs alone counts", () => {
     const { figures } = part("74HC163", by("74HC163", "Texas Instruments"));
     expect(time(figures.window("set-up", "ENT", "CLK"))).toBe(13);
