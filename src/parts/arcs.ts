@@ -1,6 +1,6 @@
 import type { Behaviour } from "./behaviour.js";
-import { type StorageInput, causesOf, opposite } from "./causes.js";
-import { HIGH, LOW, possibleLevels, responseTo } from "./dependence.js";
+import { type Cause, type StorageInput, causesOf, levelAfter, opposite } from "./causes.js";
+import { HIGH, LOW, dependsOn, possibleLevels, renamed, responseTo } from "./dependence.js";
 import { type Expression, namesIn } from "./expression.js";
 import type { Change, Edge } from "./figures.js";
 
@@ -62,18 +62,49 @@ interface Step extends Move {
 
 /** The input edges that can move an expression, and which way; `direct` is the manner of pins named in it. */
 function answeringEdges(behaviour: Behaviour, expression: Expression, direct: "value" | "enable") {
+  const causes = causesOf(behaviour);
   return namesIn(expression).flatMap((name) => {
     const { rises, falls } = responseTo(expression, name);
-    const movers =
-      causesOf(behaviour)
-        .get(name)
-        ?.map(({ pin, edge, through, bit }) => ({ from: pin, edge, through, moves: bit })) ??
-      (["rise", "fall"] as const).map((edge) => ({ from: name, edge, through: direct, moves: edge }));
-    return movers.flatMap(({ from, edge, through, moves }) => {
-      const answers: readonly Edge[] = [...(rises ? [moves] : []), ...(falls ? [opposite(moves)] : [])];
-      return answers.map((answer) => ({ from, edge, through, answer }));
-    });
+    const inner = causes.get(name);
+    if (!inner) {
+      return (["rise", "fall"] as const).flatMap((edge) => {
+        const all: readonly Edge[] = [...(rises ? [edge] : []), ...(falls ? [opposite(edge)] : [])];
+        return all.map((answer) => ({ from: name, edge, through: direct as Through, answer }));
+      });
+    }
+    return inner.flatMap((cause) =>
+      (["rise", "fall"] as const)
+        .filter((answer) => canFollow(expression, name, cause, answer, causes))
+        .map((answer) => ({ from: cause.pin, edge: cause.edge, through: cause.through as Through, answer })),
+    );
   });
+}
+
+/**
+ * Whether an expression can make this answer when a storage bit changes by this cause: the bit and the pin change, other
+ * bits may change with them, other pins stay.
+ */
+function canFollow(
+  expression: Expression,
+  bit: string,
+  cause: Cause,
+  answer: Edge,
+  storage: ReadonlyMap<string, unknown>,
+): boolean {
+  const { pin, edge, given } = cause;
+  if (!dependsOn(expression, bit, new Map([...given, [pin, levelAfter(edge)]]))) return false;
+  const later = (name: string) => (name === pin || storage.has(name) ? `${name}'` : name);
+  const known = new Map([
+    ...given,
+    [pin, levelAfter(opposite(edge))],
+    [later(pin), levelAfter(edge)],
+    [bit, levelAfter(opposite(cause.bit))],
+    [later(bit), levelAfter(cause.bit)],
+  ] as const);
+  const after = renamed(expression, later);
+  const [low, high] = answer === "rise" ? [expression, after] : [after, expression];
+  const moves: Expression = { kind: "and", left: { kind: "not", of: low }, right: high };
+  return (possibleLevels(moves, known) & HIGH) !== 0;
 }
 
 function valueSteps(behaviour: Behaviour, value: Expression): readonly Step[] {

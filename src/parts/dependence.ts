@@ -248,3 +248,26 @@ function substitute(expression: Expression, name: string, value: 0 | 1): Express
       };
   }
 }
+
+/** The expression with every name replaced by what `as` gives for it. */
+export function renamed(expression: Expression, as: (name: string) => string): Expression {
+  switch (expression.kind) {
+    case "constant":
+      return expression;
+    case "name":
+      return { kind: "name", name: as(expression.name) };
+    case "not":
+      return not(renamed(expression.of, as));
+    case "and":
+    case "or":
+    case "xor":
+      return { kind: expression.kind, left: renamed(expression.left, as), right: renamed(expression.right, as) };
+    case "choose":
+      return {
+        kind: "choose",
+        when: renamed(expression.when, as),
+        then: renamed(expression.then, as),
+        otherwise: renamed(expression.otherwise, as),
+      };
+  }
+}

@@ -24,10 +24,13 @@ export function parseExpression(text: string): Expression {
     column: match.index + match[0].length - (match[1] ?? match[2] ?? "").length + 1,
     end: match.index + match[0].length,
   }));
+  const end = tokens.at(-1)?.end ?? 0;
+  const unread = text.slice(end).search(/\S/);
+  const unreadColumn = unread < 0 ? text.length + 1 : end + unread + 1;
   let position = 0;
   const peek = () => tokens[position]?.text;
   const fail = (expected: string): never => {
-    const column = tokens[position]?.column ?? text.length + 1;
+    const column = tokens[position]?.column ?? unreadColumn;
     throw new SyntaxError(`expected ${expected} at column ${column} of '${text}'`);
   };
   const take = (symbol: string) => (peek() === symbol ? (position++, true) : false);
@@ -70,9 +73,8 @@ export function parseExpression(text: string): Expression {
   }
 
   const expression = choose();
-  const end = tokens.at(-1)?.end ?? 0;
-  if (position < tokens.length || text.slice(end).trim() !== "") {
-    throw new SyntaxError(`unexpected text at column ${tokens[position]?.column ?? end + 1} of '${text}'`);
+  if (position < tokens.length || unreadColumn <= text.length) {
+    throw new SyntaxError(`unexpected text at column ${tokens[position]?.column ?? unreadColumn} of '${text}'`);
   }
   return expression;
 }

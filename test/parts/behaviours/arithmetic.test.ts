@@ -6,7 +6,7 @@ import { type Level, zeroDelayChip } from "../../support/zero-delay-chip.js";
 const tables: readonly FunctionTable[] = [
   {
     function: "85",
-    source: "common practice",
+    source: "Philips 74HC/HCT85 (from memory)",
     table: `
       A3 B3 A2 B2 A1 B1 A0 B0 A>Bin A<Bin A=Bin | A>Bout A<Bout A=Bout
       H  L  X  X  X  X  X  X  X     X     X     | H      L      L

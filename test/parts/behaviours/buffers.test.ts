@@ -31,8 +31,8 @@ const tables: readonly FunctionTable[] = [
     table: activeLow,
   },
   { function: "126", source: "Philips 74HC/HCT126 (from memory)", sections: ["1", "2", "3", "4"], table: activeHigh },
-  { function: "1G125", source: "common practice", table: activeLow },
-  { function: "1G126", source: "common practice", table: activeHigh },
+  { function: "1G125", source: "Texas Instruments SCLS378P (from memory)", table: activeLow },
+  { function: "1G126", source: "Nexperia 74LVC1G126 Rev. 13 (from memory)", table: activeHigh },
   { function: "244", source: "Texas Instruments SCLS130F (from memory)", sections: ["1", "2"], table: fourOfEight("") },
   {
     function: "240",
@@ -56,7 +56,7 @@ const tables: readonly FunctionTable[] = [
       L  X  X  X  X  | Z  Z  Z  Z`,
   },
   { function: "541", source: "Texas Instruments SCLS305D (from memory)", table: eight("") },
-  { function: "540", source: "common practice", table: eight("!") },
+  { function: "540", source: "Texas Instruments SCHS189E (from memory)", table: eight("!") },
   {
     function: "245",
     source: "Texas Instruments SCLS131 (from memory)",

@@ -30,7 +30,7 @@ const tables: readonly FunctionTable[] = [
   },
   {
     function: "191",
-    source: "common practice",
+    source: "Texas Instruments SCHS275E (from memory)",
     table: `
       LOAD# CTEN# D/U# CLK | QA   QB       QC              QD
       L     X     X    X   | a    b        c               d

@@ -83,7 +83,7 @@ const tables: readonly FunctionTable[] = [
   { function: "21", source: "Texas Instruments SCLS087E (from memory)", sections: ["1", "2"], table: and4 },
   {
     function: "27",
-    source: "common practice",
+    source: "National Semiconductor LS databook 2-41 (from memory)",
     sections: ["1", "2", "3"],
     table: `
       A B C | Y
@@ -119,11 +119,11 @@ const tables: readonly FunctionTable[] = [
       H L | H
       H H | L`,
   },
-  { function: "1G00", source: "common practice", table: nand2 },
-  { function: "1G04", source: "common practice", table: invert },
-  { function: "1G08", source: "common practice", table: and2 },
-  { function: "1G32", source: "common practice", table: or2 },
-  { function: "2G32", source: "common practice", sections: ["1", "2"], table: or2 },
+  { function: "1G00", source: "Texas Instruments SCES212V (from memory)", table: nand2 },
+  { function: "1G04", source: "Nexperia 74AHC_AHCT1G04 Rev. 07 (from memory)", table: invert },
+  { function: "1G08", source: "Nexperia 74AHC_AHCT1G08 Rev. 7 (from memory)", table: and2 },
+  { function: "1G32", source: "Diodes Incorporated DS35184 (from memory)", table: or2 },
+  { function: "2G32", source: "Nexperia 74LVC2G32 (from memory)", sections: ["1", "2"], table: or2 },
 ];
 
 describe("gates", () => {

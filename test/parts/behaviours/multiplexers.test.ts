@@ -13,7 +13,7 @@ const tables: readonly FunctionTable[] = [
   },
   {
     function: "257",
-    source: "common practice",
+    source: "NXP 74HC_HCT257 Rev. 5 (from memory)",
     table: `
       OE# A#/B | 1Y 2Y 3Y 4Y
       H   X    | Z  Z  Z  Z
@@ -22,7 +22,7 @@ const tables: readonly FunctionTable[] = [
   },
   {
     function: "1G157",
-    source: "common practice",
+    source: "Nexperia 74LVC1G157-Q100 Rev. 1 (from memory)",
     table: `
       A#/B A B | Y
       L    L X | L

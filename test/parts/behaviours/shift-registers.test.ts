@@ -7,7 +7,7 @@ import { type Level, type ZeroDelayChip, zeroDelayChip } from "../../support/zer
 const tables: readonly FunctionTable[] = [
   {
     function: "164",
-    source: "common practice",
+    source: "Texas Instruments SCHS155E (from memory)",
     table: `
       CLR# CLK A B | QA  QB  QC  QD  QE  QF  QG  QH
       L    X   X X | L   L   L   L   L   L   L   L

@@ -48,7 +48,7 @@ const tables: readonly FunctionTable[] = [
   { function: "1G74", source: "common practice", table: dFlipFlop },
   {
     function: "1G79",
-    source: "common practice",
+    source: "Nexperia 74AHC_AHCT1G79 Rev. 6 (from memory)",
     table: `
       CLK D | Q
       ↑   H | H
@@ -58,7 +58,7 @@ const tables: readonly FunctionTable[] = [
   },
   {
     function: "1G80",
-    source: "common practice",
+    source: "Texas Instruments SCES221S (from memory)",
     table: `
       CLK D | Q#
       ↑   H | L
@@ -68,7 +68,7 @@ const tables: readonly FunctionTable[] = [
   },
   {
     function: "107",
-    source: "common practice",
+    source: "Philips 74HC/HCT107 (from memory)",
     sections: halves,
     table: `
       CLR# CLK J K | Q   Q#
@@ -83,7 +83,7 @@ const tables: readonly FunctionTable[] = [
   },
   {
     function: "109",
-    source: "common practice",
+    source: "Texas Instruments SCLS470C (from memory)",
     sections: halves,
     table: `
       PRE# CLR# CLK J K# | Q   Q#
@@ -98,7 +98,7 @@ const tables: readonly FunctionTable[] = [
   },
   {
     function: "112",
-    source: "common practice",
+    source: "Texas Instruments SCLS099I (from memory)",
     sections: halves,
     table: `
       PRE# CLR# CLK J K | Q   Q#
@@ -113,7 +113,7 @@ const tables: readonly FunctionTable[] = [
   },
   {
     function: "173",
-    source: "common practice",
+    source: "Texas Instruments SCHS158F (from memory)",
     table: `
       M# N# CLR CLK G1# G2# | 1Q  2Q  3Q  4Q
       L  L  H   X   X   X   | L   L   L   L
@@ -124,7 +124,7 @@ const tables: readonly FunctionTable[] = [
       H  X  X   X   X   X   | Z   Z   Z   Z
       X  H  X   X   X   X   | Z   Z   Z   Z`,
   },
-  { function: "174", source: "common practice", table: withClear(6) },
+  { function: "174", source: "Fairchild DS005318 (from memory)", table: withClear(6) },
   {
     function: "175",
     source: "Texas Instruments SCLS299D (from memory)",
@@ -135,7 +135,7 @@ const tables: readonly FunctionTable[] = [
       H    L   | 1Q0 !1Q0 2Q0 !2Q0 3Q0 !3Q0 4Q0 !4Q0`,
   },
   { function: "273", source: "Texas Instruments SCLS136F (from memory)", table: withClear(8) },
-  { function: "374", source: "common practice", table: threeState },
+  { function: "374", source: "Texas Instruments SCHS183E (from memory)", table: threeState },
   { function: "574", source: "Texas Instruments SCLS148F (from memory)", table: threeState },
   {
     function: "377",

@@ -1,0 +1,10 @@
+/** A stream of whole numbers in [0, below), the same for the same seed. Mulberry32, a public-domain generator. */
+export function randomNumbers(seed: number): (below: number) => number {
+  let state = seed >>> 0;
+  return (below) => {
+    state = (state + 0x6d2b79f5) >>> 0;
+    let mixed = Math.imul(state ^ (state >>> 15), state | 1);
+    mixed ^= mixed + Math.imul(mixed ^ (mixed >>> 7), mixed | 61);
+    return ((mixed ^ (mixed >>> 14)) >>> 0) % below;
+  };
+}
