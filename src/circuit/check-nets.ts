@@ -8,8 +8,8 @@ import { type Wiring, pinKey } from "./wiring.js";
 
 /** What besides chips uses nets. */
 export interface OtherUses {
-  /** Nets that the monitor sees. */
-  readonly shown: ReadonlySet<GrowingNet>;
+  /** Nets that the monitor sees; where that is unknown, no net is said to be unread. */
+  readonly shown: ReadonlySet<GrowingNet> | "unknown";
   readonly passives: readonly Passive[];
 }
 
@@ -36,7 +36,7 @@ export function checkNets(wiring: Wiring, uses: OtherUses, report: Report): void
     if (nets.doubtful.has(net.name) || net.input || net.toCome) continue;
     if (net.drivers.length === 0 && net.receivers.length > 0) undriven.push(net);
     else if (net.drivers.length > 0 && driving.every(({ driving }) => driving === "never")) neverDriven.push(net);
-    else if (isUnread(net) && !uses.shown.has(net) && !passivesOn.has(net.name)) unread.push(net);
+    else if (isUnread(net) && !isShown(net) && !passivesOn.has(net.name)) unread.push(net);
   }
 
   const throughPassives = undriven.filter(({ name }) => passivesOn.has(name));
@@ -55,6 +55,10 @@ export function checkNets(wiring: Wiring, uses: OtherUses, report: Report): void
   for (const [span, group] of bySpan(unread)) {
     const near = report.suggest(group[0]?.name ?? "", namesOf(undriven));
     report.add(span, say.noReceiver(namesOf(group), group.flatMap(({ drivers }) => drivers).map(label), near));
+  }
+
+  function isShown(net: GrowingNet): boolean {
+    return uses.shown === "unknown" || uses.shown.has(net);
   }
 
   function checkAlways(net: GrowingNet, always: readonly PinRef[]): void {

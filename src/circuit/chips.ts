@@ -1,11 +1,9 @@
 import type { FileContext } from "./file-context.js";
-import * as say from "./messages.js";
-import { type PlacedName, namesInKey, namesInValue } from "./net-names.js";
-import type { Span } from "./problem.js";
-import type { Report } from "./report.js";
+import { namesInKey, namesInValue } from "./net-names.js";
+import { pairPins } from "./pairs.js";
 import type { Loose, Sections } from "./sections.js";
 import type { ChipEntry } from "./shape.js";
-import type { WrittenChip, WrittenPin } from "./wiring.js";
+import type { WrittenChip } from "./wiring.js";
 
 /** Reads the chips as written, with pin lists and ranges written out. `isWhole` tells of chips with parts left out. */
 export function readChips(
@@ -18,42 +16,21 @@ export function readChips(
 
 function readChip(ref: string, entry: Loose<ChipEntry>, isWhole: boolean, context: FileContext): WrittenChip {
   const path = ["chips", ref];
-  let isComplete = isWhole;
-  const pins = Object.entries(entry.pins ?? {}).flatMap(([key, value]): readonly WrittenPin[] => {
-    const pinsPath = [...path, "pins", key];
-    const names = namesInKey(pinsPath, context);
-    const nets = namesInValue(value, pinsPath, context);
-    const paired = pairPins(names, nets, context.source.valueAt(pinsPath), context.report);
-    isComplete &&= paired !== undefined;
-    return paired ?? [];
+  const pairs = Object.entries(entry.pins ?? {}).map(([key, value]) => {
+    const at = [...path, "pins", key];
+    const pins = namesInKey(at, context);
+    const nets = namesInValue(value, at, context);
+    return pairPins(pins, nets, context.source.valueAt(at), context.report);
   });
+  const isPaired = pairs.every(({ pins }) => pins.length > 0);
   return {
     ref,
     at: context.source.keyAt(path),
     ...(entry.part === undefined ? {} : { part: entry.part.trim() }),
     partAt: context.source.valueAt([...path, "part"]),
     note: (entry.note ?? "").trim(),
-    pins,
-    isComplete,
+    pins: pairs.flatMap(({ pins }) => pins),
+    strayNets: pairs.flatMap(({ strayNets }) => strayNets),
+    isComplete: isWhole && isPaired,
   };
-}
-
-/**
- * Pairs pins with nets: one net for all of them, or one each. Undefined where the numbers do not fit, which is reported at
- * `at`, or where there is nothing to pair.
- */
-export function pairPins(
-  pins: readonly PlacedName[],
-  nets: readonly PlacedName[],
-  at: Span,
-  report: Report,
-): readonly WrittenPin[] | undefined {
-  const [only] = nets;
-  if (pins.length === 0 || !only) return undefined;
-  if (nets.length !== 1 && nets.length !== pins.length)
-    return report.add(at, say.widthMismatch(pins.length, nets.length));
-  return pins.map(({ name, span }, index) => {
-    const net = nets.length === 1 ? only : (nets[index] ?? only);
-    return { pin: name, at: span, net: net.name, netAt: net.span };
-  });
 }

@@ -1,17 +1,17 @@
 import { type Conditions, DEFAULT_UNSTATED_MINIMUM, findPart } from "../parts/index.js";
 import { range } from "../quantity/index.js";
-import { pairPins } from "./chips.js";
 import { checkNets } from "./check-nets.js";
 import type { Chip, Circuit, Net, Supply } from "./circuit.js";
 import { type Cell, csvLine, csvLines } from "./csv-lines.js";
 import * as say from "./messages.js";
 import { OPEN } from "./names.js";
 import { placedNames } from "./net-names.js";
+import { pairPins } from "./pairs.js";
 import { NOWHERE, type Places, placesOf } from "./places.js";
 import type { Problem, Span } from "./problem.js";
 import { refuseText } from "./refusal.js";
 import { Report } from "./report.js";
-import { type FindPart, type WrittenChip, type WrittenPin, wireChips } from "./wiring.js";
+import { type FindPart, type WrittenChip, wireChips } from "./wiring.js";
 
 /** The columns of a wiring list in comma-separated values. */
 const COLUMNS = ["chip", "part", "pin", "net"] as const;
@@ -128,13 +128,17 @@ function chipOf(ref: string, rows: readonly Row[], report: Report): WrittenChip 
   for (const other of parts) {
     if (part && other.text !== part.text) report.add(other.span, say.partTwice(ref, other.text, part.text));
   }
-  let isComplete = true;
-  const pins = rows.flatMap(({ pin, net }): readonly WrittenPin[] => {
-    const paired = pairPins(namesIn(pin, report), namesIn(net, report), net.span, report);
-    isComplete &&= paired !== undefined;
-    return paired ?? [];
-  });
-  return { ref, at, ...(part ? { part: part.text } : {}), partAt: part?.span ?? at, note: "", pins, isComplete };
+  const pairs = rows.map(({ pin, net }) => pairPins(namesIn(pin, report), namesIn(net, report), net.span, report));
+  return {
+    ref,
+    at,
+    ...(part ? { part: part.text } : {}),
+    partAt: part?.span ?? at,
+    note: "",
+    pins: pairs.flatMap(({ pins }) => pins),
+    strayNets: pairs.flatMap(({ strayNets }) => strayNets),
+    isComplete: pairs.every(({ pins }) => pins.length > 0),
+  };
 }
 
 function namesIn({ text, span }: Cell, report: Report) {

@@ -17,7 +17,7 @@ export function readInputs(sections: Sections, nets: NetTable, context: FileCont
   // All nets come before all timing: an input may refer to one that is named further down.
   const listed = sections.inputs.map(([key, entry]) => {
     const path = ["inputs", key];
-    const named = namesInKey(path, context).flatMap((placed) => inputNet(placed, referred, nets, context) ?? []);
+    const named = namesInKey(path, context).names.flatMap((placed) => inputNet(placed, referred, nets, context) ?? []);
     for (const net of named) {
       if (places.has(net)) context.complainOfKey(path, say.netTwice(net.name, "inputs"));
       places.set(net, path);

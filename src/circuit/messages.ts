@@ -42,6 +42,12 @@ function list(items: readonly string[], most = 8): string {
   return `${items.slice(0, most).map(name).join(", ")} and ${items.length - most} more`;
 }
 
+/** `A, B or C`, five at most. */
+function alternatives(names: readonly string[]): string {
+  const few = names.slice(0, 5);
+  return few.length < 2 ? few.join() : `${few.slice(0, -1).join(", ")} or ${few.at(-1)}`;
+}
+
 function where(path: Path): string {
   return path.length === 0 ? "the file" : path.map((step) => name(String(step))).join(" > ");
 }
@@ -93,25 +99,25 @@ export const andMore = (severity: Complaint["severity"], listed: number) =>
 
 // YAML and structure
 
+/** What the YAML parser's own words do not make plain to everyone. */
 const YAML_WORDS: Readonly<Record<string, string>> = {
   BAD_INDENT: "the indentation does not fit the lines above",
   TAB_AS_INDENT: "a tab is used for indentation; YAML takes spaces only",
   MULTILINE_IMPLICIT_KEY: "a key and its colon must be on one line",
-  BLOCK_AS_IMPLICIT_KEY: "a second ': ' in one line; put text that has ': ' in it in quotes",
+  BLOCK_AS_IMPLICIT_KEY:
+    "no key can be here: a text that has ': ' in it needs quotes, and the keys of one map the same indentation",
   BLOCK_IN_FLOW: "a list or map of lines inside brackets or braces",
-  MISSING_CHAR: "something is missing",
-  UNEXPECTED_TOKEN: "this is not expected here",
 };
 
 export function yamlError(code: string, message: string, line: string): Complaint {
   const plain = message.replace(/\s+at line \d+.*$/s, "").replace(/[.:]+$/, "");
   const words = Object.hasOwn(YAML_WORDS, code) ? YAML_WORDS[code] : undefined;
-  const detail = words === undefined ? plain : `${words} (${plain})`;
-  const bracketKey = /^\s*\[[^\]]*\][^:]*:\s/.test(line);
-  const bracketInside = /[{,].*\w\[/.test(line);
-  const expected = bracketKey
+  const detail = words ?? plain.charAt(0).toLowerCase() + plain.slice(1);
+  const isBracketKey = /^\s*\[[^\]]*\][^:]*:\s/.test(line);
+  const hasBracketInside = /[{,].*\w\[/.test(line);
+  const expected = isBracketKey
     ? "quotes around a key that begins with a bracket"
-    : bracketInside
+    : hasBracketInside
       ? "quotes around names with brackets when they stand inside braces or a list"
       : undefined;
   return error("yaml", `not YAML: ${detail}`, { expected });
@@ -156,6 +162,12 @@ export const notOneOf = (path: Path, found: Value, values: readonly string[], su
   });
 
 export function wrongType(path: Path, found: Value, kinds: readonly string[], example: string | undefined): Complaint {
+  const [section, chip, pins, pin] = path;
+  if (section === "chips" && pins === "pins" && pin !== undefined && found === null) {
+    return error("missing-net", `pin ${name(String(pin))} of ${name(String(chip))} has no net`, {
+      expected: "a net, high, low or open; inside braces, several pins with one net need quotes around them",
+    });
+  }
   const such = example === undefined ? "" : ` such as ${quote(example)}`;
   const inQuotes = kinds.includes("text") && (typeof found === "number" || typeof found === "boolean");
   return error("wrong-type", `${where(path)} cannot be ${describe(found)}`, {
@@ -238,7 +250,7 @@ export const widthMismatch = (pins: number, nets: number) =>
 export const unknownPart = (problem: string, suggestions: readonly string[]) =>
   error("unknown-part", problem, {
     expected: suggestions.length === 0 ? "the full part number, such as 74HC163 or 62256-70" : undefined,
-    suggestion: suggestions.length === 0 ? undefined : suggestions.slice(0, 5).join(" or "),
+    suggestion: suggestions.length === 0 ? undefined : alternatives(suggestions),
   });
 
 export const unknownPin = (pin: string, part: string, pins: readonly string[], suggestion: string | undefined) =>
@@ -267,6 +279,8 @@ export const notConnectedPin = (chip: string, pin: string) =>
 
 export const openInput = (chip: string, pin: string) =>
   warning("open-input", `input ${pin} of ${chip} is left open and will float`, { expected: "high, low or a net" });
+
+export const noChips = () => error("no-chips", "the circuit has no chips", { expected: "at least one" });
 
 export const noOscillator = () =>
   warning("no-oscillator", "no chip is an oscillator, so there is no clock to time anything by", {
@@ -325,12 +339,13 @@ export const drivenInput = (net: string, pins: readonly string[]) =>
   );
 
 export const unknownNet = (net: string, where: string, suggestion: string | undefined) =>
-  error("unknown-net", `no chip has a pin on net ${name(net)}, named under ${where}`, { suggestion });
+  error("unknown-net", `no chip has a pin on net ${name(net)}, named under ${quote(where)}`, { suggestion });
 
-export const netTwice = (net: string, where: string) => error("net-twice", `net ${net} is named twice under ${where}`);
+export const netTwice = (net: string, where: string) =>
+  error("net-twice", `net ${net} is named twice under ${quote(where)}`);
 
 export const railAs = (rail: string, where: string) =>
-  error("rail", `the rail ${rail} cannot stand under ${where}`, { expected: "a net" });
+  error("rail", `the rail ${rail} cannot stand under ${quote(where)}`, { expected: "a net" });
 
 // Inputs, picture, and the rest
 
@@ -362,7 +377,7 @@ export const noPicture = () =>
 export const unknownRaster = (id: string, near: readonly string[]) =>
   error("unknown-raster", `no raster ${name(id)} is published`, {
     expected: near.length === 0 ? "the id of a published raster, such as 640x480@60" : undefined,
-    suggestion: near.length === 0 ? undefined : list(near),
+    suggestion: near.length === 0 ? undefined : alternatives(near),
   });
 
 export const unknownMaker = (part: string, suggestion: string | undefined) =>

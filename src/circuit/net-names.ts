@@ -12,36 +12,38 @@ export interface PlacedName {
   readonly span: Span;
 }
 
-/** The names in the key at the end of `path`; what is wrong with them is reported. */
-export function namesInKey(path: Path, context: FileContext): readonly PlacedName[] {
+export interface PlacedNames {
+  readonly names: readonly PlacedName[];
+  /** False where something was wrong with the text, so that names may be missing; that is reported. */
+  readonly isWhole: boolean;
+}
+
+/** The names in the key at the end of `path`. */
+export function namesInKey(path: Path, context: FileContext): PlacedNames {
   const text = String(path.at(-1) ?? "");
   return placedNames(text, context.report, (from, to) => context.source.insideKey(path, from, to));
 }
 
-/** The names in the text, or list of texts, at `path`; what is wrong with them is reported. */
-export function namesInValue(
-  value: string | readonly string[],
-  path: Path,
-  context: FileContext,
-): readonly PlacedName[] {
-  if (typeof value !== "string") return value.flatMap((text, index) => namesInValue(text, [...path, index], context));
-  return placedNames(value, context.report, (from, to) => context.source.insideValue(path, from, to));
+/** The names in the text, or list of texts, at `path`. */
+export function namesInValue(value: string | readonly string[], path: Path, context: FileContext): PlacedNames {
+  if (typeof value === "string") {
+    return placedNames(value, context.report, (from, to) => context.source.insideValue(path, from, to));
+  }
+  const lists = value.map((text, index) => namesInValue(text, [...path, index], context));
+  return { names: lists.flatMap(({ names }) => names), isWhole: lists.every(({ isWhole }) => isWhole) };
 }
 
-/** The names in a text whose characters stand where `inside` says; what is wrong with them is reported. */
-export function placedNames(
-  text: string,
-  report: Report,
-  inside: (from: number, to: number) => Span,
-): readonly PlacedName[] {
+/** The names in a text whose characters stand where `inside` says. */
+export function placedNames(text: string, report: Report, inside: (from: number, to: number) => Span): PlacedNames {
   const { names, complaints } = expandNames(text);
   for (const { from, to, complaint } of complaints) report.add(inside(from, to), complaint);
   // Members of one range share one span.
   let last: { from: number; span: Span } | undefined;
-  return names.map(({ name, from, to }) => {
+  const placed = names.map(({ name, from, to }) => {
     if (last?.from !== from) last = { from, span: inside(from, to) };
     return { name, span: last.span };
   });
+  return { names: placed, isWhole: complaints.length === 0 };
 }
 
 /** The net of a name under `section`; complains of rails and of nets that no chip has a pin on. */

@@ -41,7 +41,7 @@ function readValue(ref: string, { value }: Loose<PassiveEntry>, context: FileCon
 function readEnds(ref: string, { between }: Loose<PassiveEntry>, nets: NetTable, context: FileContext) {
   if (between === undefined) return undefined;
   const path = ["passives", ref, "between"];
-  const names = namesInValue(between, path, context).flatMap(({ name, span }): string[] => {
+  const names = namesInValue(between, path, context).names.flatMap(({ name, span }): string[] => {
     const known = nets.find(name)?.name ?? railOf(name);
     const complaint = known === undefined ? checkNetName(name) : undefined;
     if (complaint) context.report.add(span, complaint);

@@ -11,12 +11,15 @@ export interface PictureReading {
   readonly picture?: PictureNets;
   /** The nets that are named, whatever else is wrong. */
   readonly shown: ReadonlySet<GrowingNet>;
+  /** False where a part of the picture is wrong or missing, so that more nets may be meant. */
+  readonly isComplete: boolean;
 }
 
 /** Finds the nets that the monitor sees. */
 export function readPicture({ picture }: Sections, nets: NetTable, context: FileContext): PictureReading {
   const shown = new Set<GrowingNet>();
-  if (!picture) return { shown };
+  let isComplete = true;
+  if (!picture) return { shown, isComplete: true };
   const [hsync] = named("hsync");
   const [vsync] = named("vsync");
   const [mono] = named("video");
@@ -27,19 +30,20 @@ export function readPicture({ picture }: Sections, nets: NetTable, context: File
   const size = picture.size === undefined ? undefined : readSize(picture.size, context);
   const video = isColour ? { kind: "colour" as const, red, green, blue } : mono && { kind: "mono" as const, net: mono };
   return size && hsync !== undefined && vsync !== undefined && video
-    ? { picture: { hsync, vsync, video, ...size }, shown }
-    : { shown };
+    ? { picture: { hsync, vsync, video, ...size }, shown, isComplete }
+    : { shown, isComplete: false };
 
   function named(key: "hsync" | "vsync" | "video" | "red" | "green" | "blue"): readonly NetId[] {
     const value = picture?.[key];
     if (value === undefined) return [];
     const path = ["picture", key];
-    const names = namesInValue(value, path, context);
+    const { names } = namesInValue(value, path, context);
     const isColour = key === "red" || key === "green" || key === "blue";
     if (!isColour && names.length > 1) context.complain(path, say.severalNets(String(value)));
     return names.flatMap((placed) => {
       const net = signalNet(placed, "picture", nets, context);
       if (net) shown.add(net);
+      else isComplete = false;
       return net ? [net.id] : [];
     });
   }
@@ -54,8 +58,7 @@ function readSize(text: string, context: FileContext): { width: number; height: 
 
 /** Marks the nets under `to come`. */
 export function readToCome(sections: Sections, nets: NetTable, context: FileContext): readonly NetId[] {
-  const named = namesInValue(sections.toCome, ["to come"], context);
-  return named.flatMap((placed) => {
+  return namesInValue(sections.toCome, ["to come"], context).names.flatMap((placed) => {
     const net = signalNet(placed, "to come", nets, context);
     if (!net) return [];
     if (net.toCome) context.report.add(placed.span, say.netTwice(net.name, "to come"));

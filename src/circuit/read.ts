@@ -64,12 +64,12 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
   // 4. What the circuit has to do with the outside.
   const inputs = readInputs(sections, nets, context);
   const toCome = readToCome(sections, nets, context);
-  const { picture, shown } = readPicture(sections, nets, context);
+  const { picture, shown, isComplete } = readPicture(sections, nets, context);
   const passives = readPassives(sections, new Set(written.map(({ ref }) => ref)), nets, context);
   const accepted = readAcceptances(sections, context);
 
   // 5. What only the whole can tell.
-  checkNets(wiring, { shown, passives }, report);
+  checkNets(wiring, { shown: isComplete ? shown : "unknown", passives }, report);
   checkCompleteness();
 
   const places = placesOf(written, wiring, report);
@@ -97,6 +97,10 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
   return { circuit, problems: report.problems, places };
 
   function checkCompleteness(): void {
+    if (written.length === 0) {
+      if (isWhole("chips")) context.complain(["chips"], say.noChips());
+      return;
+    }
     const numbers = [...new Set(written.flatMap(({ part }) => part ?? []))];
     for (const part of header.makers.keys()) {
       if (!numbers.includes(part)) {

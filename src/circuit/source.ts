@@ -1,4 +1,4 @@
-import { Composer, type Document, type Node, Lexer, Parser, isAlias, isMap, isScalar, isSeq } from "yaml";
+import { Composer, type Document, type Node, Lexer, Parser, isAlias, isMap, isScalar, isSeq, visit } from "yaml";
 import * as say from "./messages.js";
 import type { Span } from "./problem.js";
 import { LIMITS, refuseText } from "./refusal.js";
@@ -66,17 +66,34 @@ function compose(text: string, report: Report): Document.Parsed | undefined {
   }
 }
 
-/** One line of the file gets one complaint: the parser's later ones on the line mostly follow from its first. */
+/**
+ * Errors on one line, or on lines that follow one another without a gap, get one complaint: the parser's later ones mostly
+ * follow from its first.
+ */
 function reportYamlErrors(document: Document.Parsed, text: string, report: Report): void {
-  const told = new Set<number>();
+  let lastLine = -1;
   for (const { pos, code, message } of document.errors) {
-    const span = { start: pos[0], end: pos[1] };
-    const { line } = report.place(span);
-    if (told.has(line)) continue;
-    told.add(line);
-    const lineText = text.slice(text.lastIndexOf("\n", pos[0] - 1) + 1).split("\n", 1)[0] ?? "";
+    const span = { start: (code === "MISSING_CHAR" && startOfQuote(document, pos[0])) || pos[0], end: pos[1] };
+    const { line } = report.place({ start: pos[0], end: pos[1] });
+    const follows = line === lastLine || line === lastLine + 1;
+    lastLine = line;
+    if (follows) continue;
+    const lineText = text.slice(text.lastIndexOf("\n", span.start - 1) + 1).split("\n", 1)[0] ?? "";
     report.add(span, say.yamlError(code, message, lineText));
   }
+}
+
+/** Where the quoted text begins that ends at `end` without its closing quote. */
+function startOfQuote(document: Document.Parsed, end: number): number | undefined {
+  let start: number | undefined;
+  visit(document, {
+    Scalar: (_, { type, range }) => {
+      if (!range || range[1] !== end || (type !== "QUOTE_DOUBLE" && type !== "QUOTE_SINGLE")) return undefined;
+      start = range[0];
+      return visit.BREAK;
+    },
+  });
+  return start;
 }
 
 /** Turns YAML nodes into plain values and keeps where each stood. */

@@ -10,8 +10,8 @@ type Issue = z.core.$ZodIssue;
 export interface Structure {
   /** The file's value without the parts that differ from the shape. */
   readonly root: Value;
-  /** Whether nothing was left out of an entry of a section: of chip `U7` in `chips`. */
-  readonly isWhole: (section: string, entry: string) => boolean;
+  /** Whether nothing was left out of a section, or of an entry of a section: of chip `U7` in `chips`. */
+  readonly isWhole: (section: string, entry?: string) => boolean;
 }
 
 /**
@@ -23,8 +23,12 @@ export function checkStructure(source: Source, report: Report): Structure {
   const wrong: Path[] = [];
   for (const issue of issues) explain(issue, circuitFile, source.root, [], source, report, wrong);
   leaveOut(source.root, wrong);
-  const touched = new Set(wrong.map(([section, entry]) => JSON.stringify([section, entry])));
-  return { root: source.root, isWhole: (section, entry) => !touched.has(JSON.stringify([section, entry])) };
+  const touched = new Set(
+    wrong.flatMap(([section, entry]) => [JSON.stringify([section]), JSON.stringify([section, entry])]),
+  );
+  const key = (section: string, entry?: string) => JSON.stringify(entry === undefined ? [section] : [section, entry]);
+  const isMap = !wrong.some((path) => path.length === 0);
+  return { root: source.root, isWhole: (section, entry) => isMap && !touched.has(key(section, entry)) };
 }
 
 /** Reports one issue, found at `base` in the file, and notes which parts to leave out. */
@@ -134,6 +138,9 @@ function textOf(value: Value): string {
   return typeof value === "object" ? "" : String(value);
 }
 
+/** Sections whose entries keep their names when what they say is wrong, so that other parts may refer to them. */
+const ENTRY_SECTIONS: ReadonlySet<string | number> = new Set(["chips", "inputs", "passives"]);
+
 /**
  * Takes the parts at `paths` out of a value; lists keep their indexes, so that places stay findable. The value itself is
  * changed: it was made from the file for this reading, and nobody else holds it.
@@ -144,7 +151,8 @@ function leaveOut(value: Value, paths: readonly Path[]): void {
     const last = path.at(-1);
     if (typeof parent !== "object" || parent === null || last === undefined) continue;
     const holder = parent as Record<string | number, Value>;
-    if (Array.isArray(parent)) holder[last] = null;
+    const isEntry = path.length === 2 && ENTRY_SECTIONS.has(path[0] ?? "");
+    if (isEntry || Array.isArray(parent)) holder[last] = null;
     else delete holder[last];
   }
 }

@@ -3,17 +3,11 @@ import type { Supply } from "./circuit.js";
 import * as say from "./messages.js";
 import { type GrowingChip, NetTable } from "./nets.js";
 import { OPEN, checkRef } from "./names.js";
+import type { PlacedName } from "./net-names.js";
+import type { WrittenPin } from "./pairs.js";
 import type { Span } from "./problem.js";
 import type { Report } from "./report.js";
 import { LIMITS } from "./refusal.js";
-
-/** A pin and its net as the file writes them, ranges written out. */
-export interface WrittenPin {
-  readonly pin: string;
-  readonly at: Span;
-  readonly net: string;
-  readonly netAt: Span;
-}
 
 /** A chip as the file writes it. */
 export interface WrittenChip {
@@ -24,6 +18,8 @@ export interface WrittenChip {
   readonly partAt: Span;
   readonly note: string;
   readonly pins: readonly WrittenPin[];
+  /** Nets that the file names for pins which it does not name right. */
+  readonly strayNets: readonly PlacedName[];
   /** False where some of the pins could not be read: then none is reported as not given. */
   readonly isComplete: boolean;
 }
@@ -73,6 +69,7 @@ export function wireChips(
   return { chips, nets, pinSpans };
 
   function wireChip(chip: WrittenChip): GrowingChip | undefined {
+    for (const { name, span } of chip.strayNets) doubt(name, span);
     const part = chip.part === undefined ? undefined : find(chip.part, supplies[0]);
     if (part === undefined || isPartProblem(part)) {
       if (part !== undefined) report.add(chip.partAt, say.unknownPart(part.problem, part.suggestions));
