@@ -1,7 +1,16 @@
 import { ns } from "../quantity/index.js";
 import type { Behaviour } from "./behaviour.js";
 import { type Conditions, TYPICAL_OVER_MAXIMUM, describeConditions } from "./conditions.js";
-import type { Change, Delay, Figures, MemorySymbol, Missing, Requirement, Source } from "./figures.js";
+import {
+  type Change,
+  type Delay,
+  type Figures,
+  type MemorySymbol,
+  type Missing,
+  type Requirement,
+  type Source,
+  isMissing,
+} from "./figures.js";
 import type { MemoryRow } from "./memory-rows.js";
 import { remembered } from "./remembered.js";
 
@@ -75,10 +84,18 @@ export function memoryFigures(
     return { kind: "memory", symbol, time: ns(chosen.value), source: chosen.source };
   };
 
+  /** Write enable and select are strobes: the least time at which either writes. */
+  const width = (pin: string, level: "high" | "low"): Requirement | Missing => {
+    const active = pin.endsWith("#") ? "low" : "high";
+    const strobe = pin === "WE#" ? memory("tWP") : pin.startsWith("CE") ? memory("tCW") : undefined;
+    if (strobe === undefined || level !== active) return missing(`${pin} ${level} width`);
+    return isMissing(strobe) ? strobe : { ...strobe, kind: `width ${level}` };
+  };
+
   return {
     delay: (from, _fromEdge, to, change) => delay(from, to, change),
     window: (kind, pin, reference) => missing(`${kind} of ${pin} at ${reference}`),
-    width: (pin, level) => missing(`${pin} ${level} width`),
+    width,
     recovery: (pin, reference) => missing(`recovery of ${pin} to ${reference}`),
     period: (pin) => missing(`${pin} clock period`),
     memory,

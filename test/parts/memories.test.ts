@@ -105,6 +105,14 @@ describe("a static RAM", () => {
     expect(arc("IO0", "rise")).toHaveProperty("missing");
   });
 
+  test("asks for its write times as widths of the strobes", () => {
+    const { figures } = part("HM62256B-7");
+    expect(figures.width("WE#", "low")).toMatchObject({ kind: "width low", symbol: "tWP", time: 50_000_000 });
+    expect(figures.width("CE#", "low")).toMatchObject({ kind: "width low", symbol: "tCW", time: 60_000_000 });
+    expect(part("6264-15").figures.width("CE2", "high")).toMatchObject({ kind: "width high", symbol: "tCW" });
+    expect(isMissing(figures.width("OE#", "low"))).toBe(true);
+  });
+
   test("outside its supply or ambient has no figures rather than wrong ones", () => {
     const cold = part("HM62256B-7", { ...atHome, ambientCelsius: { min: -20, max: 50 } }).figures.memory("tAA");
     expect(cold).toEqual({ missing: expect.stringContaining("outside the sheet's supply or ambient range") });
