@@ -79,12 +79,15 @@ export function chooseDelays(tables: Tables, choice: DelayChoice): ChosenDelays 
   const arcs = new Float64Array(32 * tables.arcs.length).fill(Number.NaN);
   tables.arcs.forEach((group, index) => fillGroup(tables, arcs, index, group, choice));
   const { wireDelay } = tables.circuit;
+  const firstOutside = tables.drivers.findIndex(({ source }) => source === "outside");
   const wires = Float64Array.from(tables.wires, ({ driver, receiver }) => {
     const from = tables.drivers[driver];
     const to = tables.variables[receiver];
     if (!from || !to || isSamePin(from, to)) return 0;
     const key = wireKey(from.chip?.ref ?? "", from.pin, to.chip.ref, to.name);
-    return given(choice)?.wires.get(key) ?? within(wireDelay, middle(wireDelay), key, otherwise(choice));
+    // Luck must not hang on what a net is called, so an input from outside goes by its place.
+    const luck = from.chip ? key : wireKey("", `input ${driver - firstOutside}`, to.chip.ref, to.name);
+    return given(choice)?.wires.get(key) ?? within(wireDelay, middle(wireDelay), luck, otherwise(choice));
   });
   const oscillators = new Map<number, OscillatorChoice>();
   tables.drivers.forEach((driver, index) => {

@@ -26,20 +26,25 @@ export function settleAtPowerUp(state: PowerUpState, powerUp: PowerUp): void {
   const { tables, words } = state;
   const random = powerUp === "unknown" ? undefined : randomStream("power-up", powerUp.seed);
   for (const variable of tables.bitVariable) words[variable] = random ? coin(random) : UNKNOWN;
-  settle(state);
+  // At first no level is known; what is stored must not suffer from that, so at first only known levels act on it.
+  settle(state, "known levels");
+  settle(state, "all levels");
   if (random) takeSides(state, random);
 }
+
+/** Which levels act on storage while the circuit settles. */
+type Acting = "known levels" | "all levels";
 
 /**
  * Repeats until nothing changes, but not for ever: a loop may have no rest. The driver `held` keeps what it drives.
  */
-function settle(state: PowerUpState, held = -1): void {
+function settle(state: PowerUpState, acting: Acting, held = -1): void {
   const { tables } = state;
   const mostRounds = 2 * (tables.drivers.length + tables.bitVariable.length) + 2;
-  for (let round = 0; round < mostRounds; round++) if (!settleOnce(state, held)) return;
+  for (let round = 0; round < mostRounds; round++) if (!settleOnce(state, acting, held)) return;
 }
 
-function settleOnce({ tables, words, driven, memories }: PowerUpState, held: number): boolean {
+function settleOnce({ tables, words, driven, memories }: PowerUpState, acting: Acting, held: number): boolean {
   const { decisionVariable, decisionNext, driverRoot, bitVariable, levelRoot } = tables;
   let changed = false;
   const put = (array: Int32Array, index: number, word: number) => {
@@ -62,7 +67,9 @@ function settleOnce({ tables, words, driven, memories }: PowerUpState, held: num
   });
   bitVariable.forEach((variable, bit) => {
     const root = levelRoot[bit] ?? -1;
-    if (root >= 0) put(words, variable, decide(root, decisionVariable, decisionNext, words));
+    if (root < 0) return;
+    const word = decide(root, decisionVariable, decisionNext, words);
+    if (word !== UNKNOWN || acting === "all levels") put(words, variable, word);
   });
   return changed;
 }
@@ -88,7 +95,7 @@ function takeSides(state: PowerUpState, random: Random): void {
     const [wordsBefore, drivenBefore] = [words.slice(), driven.slice()];
     const side = coin(random);
     driven[driver] = side;
-    settle(state, driver);
+    settle(state, "all levels", driver);
     if (decide(root, decisionVariable, decisionNext, words) === side) return;
     words.set(wordsBefore);
     driven.set(drivenBefore);
