@@ -61,7 +61,8 @@ input[type=checkbox]{width:15px;height:15px;margin:0;vertical-align:-2px;accent-
 summary{cursor:pointer;color:var(--asks)}
 details>table{margin-top:10px}
 ${drawingStyle}
-@media (max-width:60rem){
+@media screen and (max-width:60rem){
+.scrolling table{min-width:44rem}
 body{padding:0 16px 32px}
 .part,header{display:block}
 .margin{padding:24px 0 8px}
@@ -85,8 +86,10 @@ tbody.together{break-inside:avoid}
 thead{display:table-header-group}
 .scrolling{overflow:visible}
 .drawing,.picture{max-width:100%;height:auto}
-.across .drawing{max-height:150mm;width:auto}
+.across .drawing{max-height:138mm;width:auto}
 table{width:100%}
+.pins{display:grid;grid-template-columns:repeat(3,1fr);gap:18px 16px;align-items:start}
+.pins figcaption,.pins .small{font-size:11px}
 details{display:none}
 a{color:inherit;text-decoration:none}
 }

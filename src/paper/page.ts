@@ -45,7 +45,7 @@ ${content}</div>
 
 /** Wide content that scrolls by itself on a narrow screen, from the keyboard too. */
 export function scrolling(label: string, content: Piece): Markup {
-  return markup`<div class="scrolling" role="region" aria-label="${label}" tabindex="0">
-${content}</div>
+  return markup`<section class="scrolling" aria-label="${label}" tabindex="0">
+${content}</section>
 `;
 }

@@ -1,4 +1,5 @@
 import type { MapPin, PinMap } from "./pin-map.js";
+import { pageWidth, wrapText } from "./text-table.js";
 
 /** A pin map in characters: pin names inside the outline, numbers at its edge, nets outside. */
 export function pinMapText({ chip, part, title, note, package: name, isDual, left, right }: PinMap): string {
@@ -19,10 +20,15 @@ export function pinMapText({ chip, part, title, note, package: name, isDual, lef
     return line.trimEnd();
   });
   const place = isDual ? name : `${name}, on an adapter`;
-  const heading = `${chip}  ${part}  ${title}, ${place}`;
-  return [heading, ...(note === "" ? [] : [`    ${note}`]), edge("┌", "∪", "┐"), ...rows, edge("└", "─", "┘"), ""].join(
-    "\n",
-  );
+  const heading = [
+    ...wrapText(`${chip}, ${part}: ${title}, ${place}`, pageWidth),
+    ...(note === "" ? [] : indented(note)),
+  ];
+  return [...heading, edge("┌", "∪", "┐"), ...rows, edge("└", "─", "┘"), ""].join("\n");
+}
+
+function indented(note: string): string[] {
+  return wrapText(note, pageWidth - 4).map((line) => `    ${line}`);
 }
 
 function wire({ net, state }: MapPin): string {

@@ -5,7 +5,7 @@ import { type Label, Sheet } from "./sheet.js";
 import { spreadLabels } from "./spread-labels.js";
 import { textWidth } from "./text-width.js";
 
-const width = 1080;
+const width = 1150;
 const frame = { left: 24, top: 104, width: 744 };
 const labelSize = 12;
 const line = 15;
@@ -131,15 +131,13 @@ function paintLineAbove(sheet: Sheet, axis: RasterAxis, x: readonly Place[]): vo
 /** The strips of a frame, on the right of it. Returns the height that they need. */
 function paintFrameBeside(sheet: Sheet, axis: RasterAxis, y: readonly Place[]): number {
   const right = frame.left + frame.width;
-  const rows = [
-    ...y.map(({ strip, from, to }) => ({
-      centre: (from + to) / 2,
-      text: strip.name,
-      detail: numbers(strip, axis.unit),
-      from,
-      to,
-    })),
-  ];
+  const rows = y.map(({ strip, from, to }) => ({
+    centre: (from + to) / 2,
+    text: strip.name,
+    detail: numbers(strip, axis.unit),
+    from,
+    to,
+  }));
   const wanted = rows.map(({ centre }) => ({ centre, size: line * 2 + 8 }));
   const bottomOfFrame = y.at(-1)?.to ?? frame.top;
   const begins = spreadLabels(wanted, frame.top - 24, bottomOfFrame + 24);

@@ -97,7 +97,7 @@ function slotsPart(verdicts: readonly VerdictView[], sources: SourceList): Marku
     id: "slots",
     heading: "Does every slot fit?",
     notes: markup`<p>Under each verdict stands the chain that sets its margin: least to greatest delay of each step.</p><p>The worst occurrence of each rule at each place; worst first.</p>`,
-    content: scrolling("Verdicts", [
+    content: scrolling("Tables of verdicts", [
       bad.length > 0 && verdictTable("What does not hold", bad.slice(0, mostFailures), sources),
       hidden > 0 && markup`<p>${hidden} more stand in the table of every check.</p>\n`,
       tightest.length > 0 && verdictTable("What holds: the tightest place of each rule", tightest, sources),
@@ -110,7 +110,10 @@ function everyCheck(verdicts: readonly VerdictView[]): Markup {
     id: "checks",
     heading: "Every check",
     newSheet: true,
-    content: scrolling("Every check", plainVerdictTable("Each rule at each place, worst first", worstFirst(verdicts))),
+    content: scrolling(
+      "Table of every check",
+      plainVerdictTable("Each rule at each place, worst first", worstFirst(verdicts)),
+    ),
   });
 }
 

@@ -1,3 +1,6 @@
+/** Columns of a printed page, in characters. */
+export const pageWidth = 80;
+
 /** A column of a table in characters. */
 export interface Column {
   readonly head: string;

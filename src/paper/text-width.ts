@@ -13,9 +13,11 @@ export function textWidth(text: string, size: number, face: Face): number {
 /** The longest beginning of the text, with an ellipsis, that is no wider than `width`. */
 export function fitText(text: string, width: number, size: number, face: Face): string {
   if (textWidth(text, size, face) <= width) return text;
-  const letters = [...text];
-  while (letters.length > 0 && textWidth(`${letters.join("")}…`, size, face) > width) letters.pop();
-  return letters.length > 0 ? `${letters.join("")}…` : "";
+  let length = text.length - 1;
+  while (length > 0 && textWidth(`${text.slice(0, length)}…`, size, face) > width) length--;
+  // Half of a surrogate pair is no letter.
+  const kept = text.slice(0, length).replace(/[\ud800-\udbff]$/, "");
+  return kept === "" ? "" : `${kept}…`;
 }
 
 function sansEm(letter: string): number {

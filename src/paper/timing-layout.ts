@@ -45,7 +45,7 @@ export function nameFace(kind: Lane["kind"]): Face {
 export const labelSize = 11;
 export const nameSize = 12;
 /** Height of one row of measures: a label and the line under it. */
-const rowHeight = 20;
+const rowHeight = 22;
 const waveHeight = 24;
 const laneGap = 14;
 const rulerTop = 40;
@@ -114,7 +114,7 @@ function place(items: readonly (Bracket | PathStep)[], x: (time: number) => numb
     return { left, right, label, signed, ...labelPlace({ left, right }, labelWidth, plot, !("kind" in item)) };
   });
   const rows = packRows(measures.map(({ reach }) => reach));
-  return measures.map(({ reach: _, ...measure }, i) => ({ ...measure, row: rows[i] ?? 0 }));
+  return measures.map((measure, i) => ({ ...measure, row: rows[i] ?? 0 }));
 }
 
 /**

@@ -33,12 +33,17 @@ export function cautionsSection(): Markup {
 /** The sections that a page about wiring shares with the report. */
 export function wiringSections(circuit: Circuit): Markup[] {
   return [
-    section({ id: "parts", heading: "Parts", content: scrolling("Parts", partsTable(partsList(circuit))) }),
+    section({
+      id: "parts",
+      heading: "Parts",
+      newSheet: true,
+      content: scrolling("Table of parts", partsTable(partsList(circuit))),
+    }),
     section({
       id: "wiring",
       heading: "What do I wire?",
       notes: markup`<p>Tick each box when the wire is in and you have read its numbers back.</p><p>Pin numbers are those of the package, seen from above.</p>`,
-      content: scrolling("Wiring list", wiringHtml(wiringList(circuit))),
+      content: scrolling("Tables of wires", wiringHtml(wiringList(circuit))),
     }),
     section({
       id: "pins",

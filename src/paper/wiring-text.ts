@@ -2,10 +2,8 @@ import { type PartsLine, refRanges } from "./parts-list.js";
 import type { PinMap } from "./pin-map.js";
 import { pinMapText } from "./pin-map-text.js";
 import type { Terminal } from "./terminal.js";
-import { textTable, wrapText } from "./text-table.js";
+import { pageWidth, textTable, wrapText } from "./text-table.js";
 import type { Section, Step, WiringList } from "./wiring-list.js";
-
-const pageWidth = 80;
 
 /** Parts list, wiring list and pin maps as text of 80 columns, to be printed and ticked off. */
 export function wiringText(list: WiringList, parts: readonly PartsLine[], maps: readonly PinMap[]): string {
