@@ -9,7 +9,7 @@ import { placedNames } from "./net-names.js";
 import { pairPins } from "./pairs.js";
 import { NOWHERE, type Places, placesOf } from "./places.js";
 import type { Problem, Span } from "./problem.js";
-import { refuseText } from "./refusal.js";
+import { LIMITS, refuseText } from "./refusal.js";
 import { Report } from "./report.js";
 import { type FindPart, type WrittenChip, wireChips } from "./wiring.js";
 
@@ -54,6 +54,11 @@ export function readCsv(text: string, fileName: string, options: CsvOptions = {}
   const report = new Report(text, fileName);
   if (refuseText(text, report)) return { problems: report.problems, places: NOWHERE };
   const written = chipsIn(csvLines(text, report), report);
+  const beyond = written[LIMITS.chips];
+  if (beyond) {
+    report.add(beyond.at, say.tooMany("chips", LIMITS.chips));
+    return { problems: report.problems, places: NOWHERE };
+  }
   const supplies = [{ name: "main", volts: CONDITIONS.supplyVolts }, ...(options.supplies ?? [])] as const;
   const wiring = wireChips(written, supplies, CONDITIONS, options.findPart ?? findPart, report);
   for (const net of wiring.nets.all) if (!net.rail && net.drivers.length === 0) net.toCome = true;

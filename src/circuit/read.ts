@@ -15,7 +15,7 @@ import type { Problem } from "./problem.js";
 import { Report } from "./report.js";
 import { sectionsOf } from "./sections.js";
 import { readYaml } from "./source.js";
-import { checkStructure } from "./structure.js";
+import { checkStructure, refuseSize } from "./structure.js";
 import { type FindPart, wireChips } from "./wiring.js";
 
 export interface ReadOptions {
@@ -43,9 +43,10 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
   // 1. Text to values with places; refuses what is no YAML or made to exhaust the reader.
   const source = readYaml(text, report);
   if (!source) return { problems: report.problems, places: NOWHERE };
-  const context = new FileContext(source, report);
+  if (refuseSize(source, report)) return { problems: report.problems, places: NOWHERE };
 
   // 2. Values to sections of the right shape.
+  const context = new FileContext(source, report);
   const { root, isWhole } = checkStructure(source, report);
   const sections = sectionsOf(root);
 

@@ -6,7 +6,7 @@ export const LIMITS = {
   /** Length of the file's text, in UTF-16 units. */
   text: 4 * 1024 * 1024,
   /** Words and marks of YAML. */
-  lexemes: 600_000,
+  lexemes: 300_000,
   /** Lists and maps inside each other. */
   depth: 64,
   /** Values, with every alias written out. */

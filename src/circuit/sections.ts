@@ -40,6 +40,14 @@ export type Loose<T> = { readonly [K in keyof T]?: T[K] | undefined };
 
 type Named<T> = readonly [name: string, entry: T];
 
+const loose = {
+  picture: picture.partial(),
+  acceptance: acceptance.partial(),
+  chip: chip.partial(),
+  passive: passive.partial(),
+  netList: nets("Nets."),
+} as const;
+
 /** Takes the sections out of a value that `checkStructure` has gone through. */
 export function sectionsOf(root: Value): Sections {
   const file = mapOf(root);
@@ -53,15 +61,12 @@ export function sectionsOf(root: Value): Sections {
     unstatedMinimum: take(z.string(), file["unstated minimum delays"]),
     makers: take(shape.makers.unwrap(), file["makers"]) ?? {},
     limits: take(shape.limits.unwrap(), file["limits"]) ?? {},
-    picture: take(picture.partial(), file["picture"]),
+    picture: take(loose.picture, file["picture"]),
     inputs: Object.entries(mapOf(file["inputs"])).map(([name, entry]) => [name, take(inputTiming, entry)]),
-    accept: listOf(file["accept"]).map((entry) => take(acceptance.partial(), entry) ?? {}),
-    toCome: take(nets(""), file["to come"]) ?? [],
-    chips: Object.entries(mapOf(file["chips"])).map(([name, entry]) => [name, take(chip.partial(), entry) ?? {}]),
-    passives: Object.entries(mapOf(file["passives"])).map(([name, entry]) => [
-      name,
-      take(passive.partial(), entry) ?? {},
-    ]),
+    accept: listOf(file["accept"]).map((entry) => take(loose.acceptance, entry) ?? {}),
+    toCome: take(loose.netList, file["to come"]) ?? [],
+    chips: Object.entries(mapOf(file["chips"])).map(([name, entry]) => [name, take(loose.chip, entry) ?? {}]),
+    passives: Object.entries(mapOf(file["passives"])).map(([name, entry]) => [name, take(loose.passive, entry) ?? {}]),
   };
 }
 

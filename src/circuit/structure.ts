@@ -1,5 +1,6 @@
 import { z } from "zod";
 import * as say from "./messages.js";
+import { LIMITS } from "./refusal.js";
 import type { Report } from "./report.js";
 import type { Path, Source, Value } from "./source.js";
 import { circuitFile } from "./shape.js";
@@ -12,6 +13,14 @@ export interface Structure {
   readonly root: Value;
   /** Whether nothing was left out of a section, or of an entry of a section: of chip `U7` in `chips`. */
   readonly isWhole: (section: string, entry?: string) => boolean;
+}
+
+/** Refuses a file with more chips than any board has. */
+export function refuseSize(source: Source, report: Report): boolean {
+  const chips = valueAt(source.root, ["chips"]);
+  const tooMany = typeof chips === "object" && chips !== null && Object.keys(chips).length > LIMITS.chips;
+  if (tooMany) report.add(source.keyAt(["chips"]), say.tooMany("chips", LIMITS.chips));
+  return tooMany;
 }
 
 /**

@@ -7,7 +7,6 @@ import type { PlacedName } from "./net-names.js";
 import type { WrittenPin } from "./pairs.js";
 import type { Span } from "./problem.js";
 import type { Report } from "./report.js";
-import { LIMITS } from "./refusal.js";
 
 /** A chip as the file writes it. */
 export interface WrittenChip {
@@ -56,11 +55,7 @@ export function wireChips(
     parts.set(key, known);
     return known;
   };
-  for (const [index, chip] of written.entries()) {
-    if (index >= LIMITS.chips) {
-      report.add(chip.at, say.tooMany("chips", LIMITS.chips));
-      break;
-    }
+  for (const chip of written) {
     const wrongRef = checkRef(chip.ref);
     if (wrongRef) report.add(chip.at, wrongRef);
     const wired = wireChip(chip);

@@ -80,7 +80,7 @@ function expectedOf(kind: Kind): string {
 }
 
 function misread(kind: Kind, text: string, why: string): Misreading {
-  return { wrong: `'${shorten(text)}' is no ${kind.noun}: ${why}`, expected: expectedOf(kind) };
+  return { wrong: `'${shorten(text.trim())}' is no ${kind.noun}: ${why}`, expected: expectedOf(kind) };
 }
 
 function shorten(text: string): string {
@@ -97,7 +97,7 @@ function parseAmount(kind: Kind, text: string, inherited?: string): Reading<Deci
   const used = unit === "" && inherited !== undefined ? inherited : unit;
   if (used === "") return misread(kind, text, "the unit is missing");
   const power = Object.hasOwn(kind.units, used) ? kind.units[used] : undefined;
-  if (power === undefined) return misread(kind, text, `there is no unit '${shorten(used)}' of it`);
+  if (power === undefined) return misread(kind, text, `'${shorten(used)}' is no unit of ${kind.noun}`);
   return { value: multiply(number, { digits: 1n, exponent: power }) };
 }
 
