@@ -1,4 +1,5 @@
 import { type PartsLine, refRanges } from "./parts-list.js";
+import { cautions } from "./cautions.js";
 import type { PinMap } from "./pin-map.js";
 import { pinMapText } from "./pin-map-text.js";
 import type { Terminal } from "./terminal.js";
@@ -13,6 +14,9 @@ export function wiringText(list: WiringList, parts: readonly PartsLine[], maps: 
       `${wiringTotals(list)} Tick each box when the wire is in and you have read its numbers back.`,
       pageWidth,
     ),
+    "",
+    heading("Before you start", "-"),
+    ...cautions.flatMap((caution) => wrapText(`- ${caution}`, pageWidth)),
     "",
     heading("Parts", "-"),
     partsText(parts),
