@@ -36,7 +36,7 @@ export type { VideoNets } from "./video.js";
 export type { Glitch, SyncPulses } from "./pulses.js";
 export { type Lock, type NoLock, lock } from "./lock.js";
 export { type Comparison, type Recognition, TOLERANCE, compare, recognise } from "./recognise.js";
-export type { Displacement } from "./scan.js";
+export { type Displacement, type Scan, type ScanLine, countFrames, scanFrame } from "./scan.js";
 export type { DotPhase } from "./position.js";
 export type { DarkPart, LitArea, StrayLight } from "./light.js";
 export type { SeenPorch, SeenPorches } from "./porches.js";

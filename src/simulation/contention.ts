@@ -40,6 +40,14 @@ export class Contentions {
     });
   }
 
+  /** Forgets those that have ended, and when the others began. */
+  restart(time: number): void {
+    this.ended.length = 0;
+    this.count = 0;
+    this.opposedCount = 0;
+    for (const one of this.lasting.values()) one.from = time;
+  }
+
   /** Looks at a net after a change of one of its drivers. */
   look(net: number, time: number, driven: Int32Array): void {
     const { start, items } = this.tables.driversOfNet;

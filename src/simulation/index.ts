@@ -8,9 +8,14 @@ export {
   chooseDelays,
   wireKey,
 } from "./choice.js";
-export { type Contention } from "./contention.js";
-export { type StrayWrite } from "./memory-state.js";
-export { type PowerUp } from "./power-up.js";
-export { type NetObserver, type SimulatorOptions, NoProgress, Simulator } from "./simulator.js";
 export { type Driver, type Tables, type Variable, type Wire, compileTables } from "./tables.js";
-export { type Value, HIGH, LOW, UNDRIVEN, UNKNOWN, VALUE } from "./value.js";
+export { type NetObserver, type PinObserver, type SimulatorOptions, NoProgress, Simulator } from "./simulator.js";
+export { type PowerUp } from "./power-up.js";
+export { type Contention, Contentions } from "./contention.js";
+export { type MemoryState, type StrayWrite } from "./memory-state.js";
+export { type Value, HIGH, LOW, UNDRIVEN, UNKNOWN, VALUE, VALUE_LETTERS } from "./value.js";
+export { Tape, type TwoLevels, record, twoLevels } from "./tape.js";
+export { type Outside, type PlannedInputs, SHORT_RESET, planInputs } from "./stimulus.js";
+export { type RecordOptions, type ScreenRecord, type SeenSignal, recordScreen, signalOf } from "./screen.js";
+export { type MemoryLayout, type NoLayout, findLayout, layOut } from "./layout.js";
+export { type FrameOptions, type FrameResult, simulateFrame } from "./frame.js";

@@ -68,6 +68,19 @@ export class MemoryState {
     this.show();
   }
 
+  /** Loads contents from address 0 on; the rest becomes unknown. The counts of writes begin anew. */
+  load(bytes: Uint8Array): void {
+    if (bytes.length > this.contents.length) {
+      throw new RangeError(`${this.memory.chip.ref} holds ${this.contents.length} bytes; ${bytes.length} were given`);
+    }
+    this.contents.set(bytes);
+    this.unknown.fill(0, 0, bytes.length).fill(0xff, bytes.length);
+    this.strayWrites.length = 0;
+    this.writeCount = 0;
+    this.strayCount = 0;
+    this.show();
+  }
+
   /** Takes up a write that is on from the start, if it surely is. */
   begin(): void {
     this.writing = this.decide(this.memory.write);

@@ -159,6 +159,14 @@ export class Simulator {
     this.queue.put(time, this.firstOutside + driver, value);
   }
 
+  /** Puts new contents into a memory now; its outputs follow as after a change of its address. */
+  load(chip: Chip, bytes: Uint8Array): void {
+    const index = this.tables.memories.findIndex((memory) => memory.chip === chip);
+    if (index < 0) throw new RangeError(`${chip.ref} is no memory`);
+    this.memories[index]?.load(bytes);
+    this.insides.showMemory(index, this.tables.memories[index]?.address[0] ?? 0, 0, this.now);
+  }
+
   /** Calls `act` at a time not before now. */
   at(time: Fs, act: () => void): void {
     this.checkTime(time);
@@ -343,13 +351,7 @@ function loadMemories(tables: Tables, words: Int32Array, { contents, marks }: Si
     const state = new MemoryState(tables, memory, words, mark);
     if (marks) mark += state.contents.length * memory.dataOut.length;
     const given = contents?.get(memory.chip);
-    if (given) {
-      if (given.length > state.contents.length) {
-        throw new RangeError(`${memory.chip.ref} holds ${state.contents.length} bytes; ${given.length} were given`);
-      }
-      state.contents.set(given);
-      state.unknown.fill(0, 0, given.length);
-    }
+    if (given) state.load(given);
     return state;
   });
 }

@@ -1,0 +1,160 @@
+import type { Chip, Circuit, NetId } from "../circuit/circuit.js";
+import type { Fs } from "../quantity/index.js";
+import {
+  type NoPicture,
+  type Picture,
+  type Raster,
+  type Reduced,
+  type Shown,
+  blackPicture,
+  countFrames,
+  dotShape,
+  drawTestCard,
+  findRaster,
+  lineTimes,
+  reduce,
+  scanFrame,
+  watch,
+} from "../raster/index.js";
+import { type DelayChoice, type StandIn, chooseDelays } from "./choice.js";
+import type { Contentions } from "./contention.js";
+import { type PictureSize, forEachDot, repeatsOf } from "./dots.js";
+import { type MemoryLayout, type NoLayout, findLayout, layOut } from "./layout.js";
+import type { MemoryState } from "./memory-state.js";
+import { type ScreenRecord, recordScreen, signalOf } from "./screen.js";
+import { Simulator } from "./simulator.js";
+import { SHORT_RESET, planInputs } from "./stimulus.js";
+import { compileTables } from "./tables.js";
+import { HIGH } from "./value.js";
+
+export interface FrameOptions {
+  /** "typical" when absent. */
+  readonly delays?: DelayChoice;
+  /** What storage holds at power-up, what memories hold that are given nothing, and what comes from outside. 1 when absent. */
+  readonly seed?: number;
+  /** Whole frames to record; the last one is shown. 2 when absent. */
+  readonly frames?: number;
+  /** Contents of every memory, from address 0. The test card when absent. */
+  readonly memory?: Uint8Array;
+  /** Inputs from outside act at random inside their declared times; else they rest. */
+  readonly busy?: boolean;
+  /** Called with the simulator before it runs, to record more. */
+  readonly prepare?: (simulator: Simulator) => void;
+  readonly onProgress?: (stage: "find layout" | "simulate", done: number, total: number) => void;
+}
+
+/** What the monitor shows, and what else came up. */
+export interface FrameResult {
+  readonly monitor: NoPicture | Shown;
+  /** The raster that the circuit is meant to meet; absent where its name is not known. */
+  readonly raster?: Raster;
+  /** The circuit's own dots, each looked at in its middle. Absent without a lock, or where repeats do not come out whole. */
+  readonly picture?: Picture;
+  /** Dots whose repeats on the raster differ: smeared or torn. */
+  readonly repeats?: Reduced;
+  /** The card that the memory was loaded with; absent where contents were given or no layout was found. */
+  readonly card?: Picture;
+  /** Where the dots lie in memory, or why that is not known; absent where contents were given. */
+  readonly layout?: MemoryLayout | NoLayout;
+  readonly standIns: readonly StandIn[];
+  /** Since the reset was let go, as are the memories' counts. */
+  readonly contentions: Contentions;
+  readonly memories: readonly MemoryState[];
+  /** Inputs that were released from their power-up level earlier than declared, to save time. */
+  readonly shortened: readonly NetId[];
+  /** Time in which syncs and video were unknown or undriven while on record, in femtoseconds. */
+  readonly unknownSyncFs: number;
+  readonly unknownVideoFs: number;
+  /** Circuit time that was simulated, and events: changes at output and input pins. */
+  readonly simulated: Fs;
+  readonly events: number;
+}
+
+/**
+ * Powers a circuit up, lets it run for some frames, and looks at the last one as a monitor would: from sync and video nets
+ * alone. Throws RangeError when the circuit names no picture, and when more bytes are given than a memory holds.
+ */
+export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): FrameResult {
+  const { delays = "typical", seed = 1, frames = 2, busy = false, prepare, onProgress } = options;
+  const { picture } = circuit;
+  if (!picture) throw new RangeError("the circuit does not say which nets are the picture");
+  const lookup = findRaster(circuit.raster);
+  const raster = lookup.found ? lookup.raster : undefined;
+
+  // 1. Fill the memory.
+  const { contents, card, layout } = fillMemory(circuit, raster, options);
+
+  // 2. Power up, and record what goes to the monitor.
+  const inputs = planInputs(circuit, { activity: busy ? { seed } : "quiet", longestReset: SHORT_RESET });
+  const tables = compileTables(circuit);
+  const simulator = new Simulator(tables, chooseDelays(tables, delays), {
+    powerUp: { seed },
+    inputs: inputs.first,
+    contents,
+  });
+  inputs.attach(simulator);
+  // Until the reset is let go anything may happen, to the memory too; what counts begins then.
+  simulator.at(inputs.released, () => {
+    for (const [chip, bytes] of contents) simulator.load(chip, bytes);
+    simulator.contentions.restart(simulator.now);
+  });
+  prepare?.(simulator);
+  const record = recordScreen(simulator, picture, {
+    ...(raster && { raster }),
+    frames,
+    from: inputs.released,
+    ...(onProgress && { onProgress: (done, total) => onProgress("simulate", done, total) }),
+  });
+
+  // 3. Look at it.
+  const { signal, unknownSyncFs, unknownVideoFs } = signalOf(record, picture);
+  const pixel = raster ? raster.h.active / picture.width : 1;
+  const monitor = watch(signal, { ...(raster && { raster }), pixel });
+  const own = monitor.locked && raster ? ownPicture(monitor, raster, record, picture) : undefined;
+  return {
+    monitor,
+    ...(raster && { raster }),
+    ...own,
+    ...(card && { card }),
+    ...(layout && { layout }),
+    standIns: simulator.standIns,
+    contentions: simulator.contentions,
+    memories: simulator.memories,
+    shortened: inputs.shortened,
+    unknownSyncFs,
+    unknownVideoFs,
+    simulated: record.until,
+    events: simulator.outputChanges + simulator.arrivals,
+  };
+}
+
+function fillMemory(circuit: Circuit, raster: Raster | undefined, { memory, onProgress }: FrameOptions) {
+  const chips = circuit.chips.filter(({ part }) => part.behaviour.memory);
+  const all = (bytes: Uint8Array): ReadonlyMap<Chip, Uint8Array> => new Map(chips.map((chip) => [chip, bytes]));
+  if (memory) return { contents: all(memory) };
+  const layout: MemoryLayout | NoLayout = raster
+    ? findLayout(circuit, raster, onProgress && ((done, total) => onProgress("find layout", done, total)))
+    : { problem: `${circuit.raster} is no published raster.` };
+  if ("problem" in layout) return { contents: new Map<Chip, Uint8Array>(), layout };
+  const card = drawTestCard(layout.width, layout.height, raster ? shapeOf(layout, raster) : 1);
+  return { contents: layOut(card, layout), card, layout };
+}
+
+/** Width over height of one of the circuit's dots on a screen of 4 by 3. */
+function shapeOf({ width, height }: MemoryLayout, raster: Raster): number {
+  const perRasterDot = dotShape(raster.dotClock, lineTimes(raster).active, raster.v.active, { width: 4, height: 3 });
+  return (perRasterDot * (raster.h.active / width)) / (raster.v.active / height);
+}
+
+function ownPicture(monitor: Shown, raster: Raster, record: ScreenRecord, size: PictureSize) {
+  const repeats = repeatsOf({ raster }, size);
+  if (!repeats) return undefined;
+  const picture = blackPicture(size.width, size.height, monitor.picture.depth);
+  const scan = scanFrame(monitor.lock, raster, countFrames(monitor.lock, raster) - 1);
+  forEachDot(scan, monitor.displacement, size, (x, y, time) => {
+    let value = 0;
+    for (const tape of record.video) value = 2 * value + (tape.valueAt(time) === HIGH ? 1 : 0);
+    picture.dots[y * size.width + x] = value;
+  });
+  return { picture, repeats: reduce(monitor.picture, repeats.across, repeats.down) };
+}
