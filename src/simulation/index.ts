@@ -18,4 +18,5 @@ export { Tape, type TwoLevels, record, twoLevels } from "./tape.js";
 export { type Outside, type PlannedInputs, SHORT_RESET, planInputs } from "./stimulus.js";
 export { type RecordOptions, type ScreenRecord, type SeenSignal, recordScreen, signalOf } from "./screen.js";
 export { type MemoryLayout, type NoLayout, findLayout, layOut } from "./layout.js";
+export { type DumpOptions, type DumpedNets, ChangeDump, groupBuses } from "./vcd.js";
 export { type FrameOptions, type FrameResult, simulateFrame } from "./frame.js";
