@@ -1,0 +1,47 @@
+import { lockAnswer, pictureAnswer, report, wireAnswer, wiringList } from "../paper/index.js";
+import { simulateFrame } from "../simulation/index.js";
+import { readCircuitFile } from "./circuit-file.js";
+import { defineCommand } from "./command.js";
+import { writeWhole } from "./files.js";
+import { version } from "./version-command.js";
+
+export const reportCommand = defineCommand({
+  name: "report",
+  summary: "Write the verdict, the picture and the wiring list into one page to print",
+  arguments: { file: { summary: "the circuit file" } },
+  options: {
+    output: { kind: "text", value: "file", summary: "the HTML page to write; beside the circuit file by default" },
+  },
+  examples: ["npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html"],
+  async run({ arguments: { file }, options: { output = besides(file) }, progress }) {
+    const { circuit, warnings } = await readCircuitFile(file);
+    const seen = circuit.picture
+      ? await progress.during("simulating", (tell) =>
+          simulateFrame(circuit, { onProgress: (_stage, done, total) => tell(done, total) }),
+        )
+      : undefined;
+    const page = report({
+      circuit,
+      file,
+      madeBy: `dotwright ${version}`,
+      ...(seen ? { seen: seen.monitor } : {}),
+    });
+    await writeWhole(output, page);
+
+    const answers = [
+      ...(seen ? [lockAnswer(seen.monitor), pictureAnswer(seen.monitor)] : []),
+      wireAnswer(wiringList(circuit)),
+    ];
+    const lines = answers.map(({ question, answer }) => `${question} ${answer}`);
+    const holds = answers.every(({ state }) => state === undefined || state === "holds");
+    return {
+      exitCode: holds ? 0 : 1,
+      text: [...lines, `The report: ${output}`].join("\n"),
+      json: { answers, report: output, warnings },
+    };
+  },
+});
+
+function besides(file: string): string {
+  return `${file.replace(/(?:\.circuit)?\.ya?ml$/i, "")}.report.html`;
+}
