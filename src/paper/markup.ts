@@ -35,7 +35,7 @@ function render(piece: Piece): string {
 }
 
 /** Escapes for element text and for attributes in double quotes; drops what no document may hold. */
-export function escapeText(text: string): string {
+function escapeText(text: string): string {
   return text
     .replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f-\u009f\ufffe\uffff]/g, "")
     .replace(/&/g, "&amp;")

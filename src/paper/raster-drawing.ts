@@ -189,11 +189,11 @@ function total({ total: count, standardTotal, time, rateHz, unit }: RasterAxis):
 }
 
 /** Whole where it is whole to a hundredth, else with two decimals. */
-export function short(value: number): string {
+function short(value: number): string {
   return String(Number(value.toFixed(2)));
 }
 
-export function percent(measured: number, standard: number): string {
+function percent(measured: number, standard: number): string {
   return standard === 0 ? "not in the standard" : `${((measured / standard) * 100).toFixed(1)} %`;
 }
 
