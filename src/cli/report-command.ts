@@ -1,4 +1,4 @@
-import { lockAnswer, pictureAnswer, report, wireAnswer, wiringList } from "../paper/index.js";
+import { lockAnswer, pictureAnswer, report, slotAnswer, wireAnswer, wiringList } from "../paper/index.js";
 import { simulateFrame } from "../simulation/index.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
@@ -29,7 +29,9 @@ export const reportCommand = defineCommand({
     await writeWhole(output, page);
 
     const answers = [
-      ...(seen ? [lockAnswer(seen.monitor), pictureAnswer(seen.monitor)] : []),
+      ...(seen ? [lockAnswer(seen.monitor)] : []),
+      slotAnswer([]),
+      ...(seen ? [pictureAnswer(seen.monitor)] : []),
       wireAnswer(wiringList(circuit)),
     ];
     const lines = answers.map(({ question, answer }) => `${question} ${answer}`);

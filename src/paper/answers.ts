@@ -30,7 +30,7 @@ export function lockAnswer(seen: Shown | NoPicture): Answer {
 export function slotAnswer(verdicts: readonly VerdictView[]): Answer {
   const common = { question: "Does every slot fit?", section: "slots" };
   const [worst] = worstFirst(verdicts);
-  if (!worst) return { ...common, state: "not covered", answer: "Nothing was checked." };
+  if (!worst) return { ...common, state: "not covered", answer: "Not known: no rule was checked." };
   const place = `${worst.rule} at ${worst.place}`;
   const number = (state: VerdictState) => verdicts.filter((verdict) => verdict.state === state).length;
   const gaps = (["not covered", "not settled"] as const)

@@ -16,7 +16,7 @@ import { type VerdictView, worstFirst } from "./verdict-view.js";
 import { wiringList } from "./wiring-list.js";
 import { cautionsSection, wiringSections } from "./wiring-page.js";
 
-/** What a report is made of. Whatever is absent has not been worked out, and the report leaves it out. */
+/** What a report is made of. What is absent has not been worked out: without verdicts the report says so. */
 export interface ReportInput {
   readonly circuit: Circuit;
   /** The circuit file's name, as the reader knows it. */
@@ -39,7 +39,7 @@ export function report({ circuit, file, madeBy, verdicts, cycle, seen }: ReportI
   const picture = seen?.locked ? pngUri(encodePng(seen.picture)) : undefined;
   const answers = [
     ...(seen ? [lockAnswer(seen)] : []),
-    ...(verdicts ? [slotAnswer(verdicts)] : []),
+    slotAnswer(verdicts ?? []),
     ...(seen ? [pictureAnswer(seen)] : []),
     wireAnswer(list),
   ];
@@ -48,7 +48,7 @@ export function report({ circuit, file, madeBy, verdicts, cycle, seen }: ReportI
     titlePart(circuit, file, madeBy),
     section({ id: "answers", heading: "In short", content: answerList(answers) }),
     cautionsSection(),
-    verdicts && slotsPart(verdicts, sources),
+    slotsPart(verdicts ?? [], sources),
     cycle && cyclePart(cycle),
     seen && lockPart(seen, picture),
     seen?.locked && picture !== undefined && picturePart(seen, picture),
@@ -98,6 +98,7 @@ function slotsPart(verdicts: readonly VerdictView[], sources: SourceList): Marku
     heading: "Does every slot fit?",
     notes: markup`<p>Under each verdict stands the chain that sets its margin: least to greatest delay of each step.</p><p>The worst occurrence of each rule at each place; worst first.</p>`,
     content: scrolling("Tables of verdicts", [
+      verdicts.length === 0 && markup`<p>No rule was checked, so nothing is known about the timing.</p>\n`,
       bad.length > 0 && verdictTable("What does not hold", bad.slice(0, mostFailures), sources),
       hidden > 0 && markup`<p>${hidden} more stand in the table of every check.</p>\n`,
       tightest.length > 0 && verdictTable("What holds: the tightest place of each rule", tightest, sources),

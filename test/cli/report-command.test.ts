@@ -30,8 +30,10 @@ test(
 test("`report` of a board that names no picture still says what to wire, beside the circuit file", async () => {
   const file = join(folder, "lamp.circuit.yaml");
   await writeFile(file, harbourLamp.replace(/picture: .*\n/, ""));
-  const { out } = await outcomeOf(commands, ["report", file]);
+  const { exitCode, out } = await outcomeOf(commands, ["report", file]);
   expect(out).toContain("What do I wire? ");
+  expect(out).toContain("Does every slot fit? Not known: no rule was checked.");
+  expect(exitCode).toBe(1);
   expect(out).toContain(join(folder, "lamp.report.html"));
   expect(await readFile(join(folder, "lamp.report.html"), "utf8")).not.toContain("Will the monitor lock?");
 });
