@@ -1,0 +1,285 @@
+import { type MemorySymbol, type Missing, type Requirement, isMissing } from "../parts/index.js";
+import type { Check, RuleName } from "./check.js";
+import type { ChipStep } from "./chip-step.js";
+import type { Open } from "./chip-view.js";
+import { isUnrelated } from "./sampling-order.js";
+import { HIGH, LOW, UNDRIVEN, type LevelSet } from "./level-set.js";
+import type { GateModel, PinModel } from "./model.js";
+import { leastGap } from "./moments.js";
+import type { Capture, Region } from "./state.js";
+import type { Moment } from "./time-line.js";
+
+/** How many captures of one gate are kept for changes that come after them. */
+const KEPT_CAPTURES = 2;
+
+/**
+ * A clock rises, a latch closes, or a write ends or begins (`writeBegin`): what it captures must have been steady for the
+ * set-up time, and must stay so for the hold time, which is told when the next change closes.
+ */
+export function capture(at: ChipStep, gate: GateModel, edge: Open, isWriteEnd?: boolean): void {
+  const early = at.early(edge);
+  const late = at.late(edge);
+  const record: Capture = {
+    gate: at.chip.gates.indexOf(gate),
+    slot: edge.pin.slot,
+    tick: 0,
+    early,
+    late,
+    held: [],
+    before: [],
+  };
+  if (gate.kind === "write") captureWrite(at, edge, record, isWriteEnd ?? true);
+  else captureBits(at, gate, edge, record);
+  const same = (c: Capture) => c.gate === record.gate && c.writeEnd === record.writeEnd;
+  const state = at.ownState;
+  const older = state.captures.filter(same).slice(-(KEPT_CAPTURES - 1));
+  state.captures = [...state.captures.filter((c) => !same(c)), ...older, record];
+}
+
+function captureBits(at: ChipStep, gate: GateModel, edge: Open, record: Capture): void {
+  const sampled = sampler(at, edge);
+  const present = (slot: number) => at.view.present(slot);
+  const bits = gate.bits.filter((bit) => !bit.overrides.some(({ when }) => when.possible(present) === HIGH));
+  for (const pin of at.chip.pins) {
+    if (pin === edge.pin) continue;
+    const reading = bits.filter((bit) => bit.next.dependsOn(pin.slot, sampled));
+    if (reading.length > 0) capturePin(at, pin, edge, record, "set-up");
+    for (const bit of bits) {
+      for (const { when } of bit.overrides) if (when.slots.includes(pin.slot)) checkRecovery(at, pin, edge, when);
+    }
+  }
+}
+
+function captureWrite(at: ChipStep, edge: Open, record: Capture, isEnd: boolean): void {
+  record.writeEnd = isEnd;
+  const { memory } = at.chip;
+  if (!memory || !isEnd) return;
+  const begin = at.state.captures.filter((c) => c.writeEnd === false).at(-1);
+  for (const pin of at.chip.pins) {
+    if (memory.data.includes(pin.slot)) capturePin(at, pin, edge, record, "tDW");
+    else if (memory.address.includes(pin.slot)) {
+      const before = capturePin(at, pin, edge, record, "tAW");
+      if (before && begin && before.settled) {
+        check(
+          at,
+          "memory write",
+          "tAS",
+          pin,
+          edge.pin,
+          at.late({ pin, region: before }),
+          begin.early,
+          memoryTime(at, "tAS"),
+        );
+      }
+    } else if (memory.selects.includes(pin.slot) && pin !== edge.pin && pin.uses.includes("write strobe")) {
+      capturePin(at, pin, edge, record, "tCW");
+    }
+  }
+}
+
+/** Checks one captured pin and returns the last change meant to come before the capture. */
+function capturePin(
+  at: ChipStep,
+  pin: PinModel,
+  edge: Open,
+  record: Capture,
+  symbol: "set-up" | MemorySymbol,
+): Region | undefined {
+  let before: Region | undefined;
+  let after: Region | undefined;
+  const level = at.sampled(pin.slot, edge, (_, region, isBefore) => {
+    if (isBefore) before ??= region;
+    else after = region;
+  });
+  const required = symbol === "set-up" ? setUp(at, pin, edge.pin) : memoryTime(at, symbol);
+  const rule: RuleName = symbol === "set-up" ? "set-up" : "memory write";
+  const name = symbol === "set-up" ? "tsu" : symbol;
+  if (before?.settled) {
+    check(at, rule, name, pin, edge.pin, at.late({ pin, region: before }), record.early, required);
+  } else if (before) {
+    record.before.push({ slot: pin.slot, born: before.born, order: before.order });
+  }
+  if (after?.settled) checkHold(at, pin, record, edge.pin, after);
+  else record.held.push(pin.slot);
+  if (level & UNDRIVEN) checkDriven(at, pin, edge.pin);
+  return before;
+}
+
+/** A change has closed: it is the end of the hold of whatever was captured before it. */
+export function releaseHeld(at: ChipStep, change: Open): void {
+  const { pin, region } = change;
+  const isMeant = (b: { slot: number; born: number; order: number }) =>
+    b.slot === pin.slot && b.born === region.born && b.order === region.order;
+  if (!at.state.captures.some((record) => record.held.includes(pin.slot) || record.before.some(isMeant))) return;
+  for (const record of at.ownState.captures) {
+    const reference = at.chip.pins.find((p) => p.slot === record.slot);
+    if (!reference) continue;
+    const index = record.before.findIndex(isMeant);
+    if (index >= 0) {
+      record.before.splice(index, 1);
+      const isWrite = record.writeEnd !== undefined;
+      const symbol: MemorySymbol = at.chip.memory?.data.includes(pin.slot) ? "tDW" : "tAW";
+      const required = isWrite ? memoryTime(at, symbol) : setUp(at, pin, reference);
+      check(
+        at,
+        isWrite ? "memory write" : "set-up",
+        isWrite ? symbol : "tsu",
+        pin,
+        reference,
+        at.late(change),
+        record.early,
+        required,
+      );
+    } else if (record.held.includes(pin.slot)) {
+      record.held = record.held.filter((slot) => slot !== pin.slot);
+      checkHold(at, pin, record, reference, region);
+    }
+  }
+}
+
+function checkHold(at: ChipStep, pin: PinModel, record: Capture, reference: PinModel, region: Region): void {
+  const early = at.early({ pin, region });
+  if (record.writeEnd === undefined) {
+    check(
+      at,
+      "hold",
+      "th",
+      pin,
+      reference,
+      record.late,
+      early,
+      at.chip.chip.part.figures.window("hold", pin.name, reference.name),
+    );
+    return;
+  }
+  const symbol: MemorySymbol = at.chip.memory?.data.includes(pin.slot) ? "tDH" : "tWR";
+  check(at, "memory write", symbol, pin, reference, record.late, early, memoryTime(at, symbol));
+}
+
+function setUp(at: ChipStep, pin: PinModel, reference: PinModel): Requirement | Missing {
+  return at.chip.chip.part.figures.window("set-up", pin.name, reference.name);
+}
+
+function memoryTime(at: ChipStep, symbol: MemorySymbol): Requirement | Missing {
+  return at.chip.chip.part.figures.memory(symbol);
+}
+
+function checkRecovery(at: ChipStep, pin: PinModel, edge: Open, when: GateModel["logic"]): void {
+  const wave = at.step.wave(pin.net.wave);
+  const last = wave.regions.filter((region) => region.closed).at(-1);
+  if (!last) return;
+  const present = (slot: number) => at.view.present(slot);
+  const active = (level: LevelSet) => when.possible((slot) => (slot === pin.slot ? level : present(slot)));
+  if (!(active(last.from) & HIGH) || !(active(last.to) & LOW) || active(last.from) === active(last.to)) return;
+  const figure = at.chip.chip.part.figures.recovery(pin.name, edge.pin.name);
+  check(at, "recovery", "trec", pin, edge.pin, at.late({ pin, region: last }), at.early(edge), figure);
+}
+
+function checkDriven(at: ChipStep, pin: PinModel, reference: PinModel): void {
+  at.step.checks.push({
+    rule: "undriven",
+    chip: at.chip.chip.ref,
+    pin: pin.name,
+    net: pin.net.net.name,
+    symbol: "read",
+    reference: reference.name,
+    required: 0,
+    available: -at.step.model.time.period.max,
+    typical: -at.step.model.time.period.max,
+    note: "nothing drives the net when it is read",
+  });
+}
+
+/** Records one check of the time between an earlier and a later event at two pins of a chip. */
+export function check(
+  at: ChipStep,
+  rule: RuleName,
+  symbol: string,
+  pin: PinModel,
+  reference: PinModel,
+  earlier: readonly Moment[],
+  later: readonly Moment[],
+  figure: Requirement | Missing,
+): void {
+  const { model } = at.step;
+  const gap = leastGap(model.time, earlier, later);
+  if (!gap) return;
+  const base = { chip: at.chip.chip.ref, pin: pin.name, net: pin.net.net.name, reference: reference.name };
+  if (isUnrelated(model.time, [gap.earlier], [gap.later])) {
+    at.step.checks.push({
+      ...base,
+      rule: "asynchronous signal",
+      symbol: "synchroniser",
+      required: 0,
+      available: isSynchroniser(at, pin) ? 0 : -model.time.period.max,
+      typical: 0,
+      earlier: gap.earlier,
+      later: gap.later,
+      note: isSynchroniser(at, pin)
+        ? "first stage of a synchroniser"
+        : "a signal that may change at any time is sampled without a synchroniser of two stages",
+    });
+    return;
+  }
+  const required = isMissing(figure) ? undefined : figure;
+  if (isMissing(figure)) model.missing.add(`${at.chip.chip.ref}: ${figure.missing}`);
+  const readsMemory =
+    rule === "set-up" &&
+    model.time
+      .chain(gap.earlier.path)
+      .some((v) => model.chips.some((c) => c.memory && c.chip.ref === v.chip && v.kind === "arc"));
+  const made: Check = {
+    ...base,
+    rule: readsMemory ? "memory read" : rule,
+    symbol,
+    required: required?.time ?? 0,
+    available: gap.fs,
+    typical: model.time.typicalGap(gap.earlier, gap.later),
+    earlier: gap.earlier,
+    later: gap.later,
+    ...(required ? { source: required.source } : {}),
+  };
+  at.step.checks.push(made);
+}
+
+/**
+ * First stage of a synchroniser: the pin feeds a register whose output goes to the data input of exactly one other register
+ * on the same clock net, and the asynchronous net goes to no other place.
+ */
+export function isSynchroniser(at: ChipStep, pin: PinModel): boolean {
+  if (pin.net.receivers.length !== 1) return false;
+  const bits = at.chip.storage.filter((bit) => bit.kind === "register" && bit.next.slots.includes(pin.slot));
+  const [bit] = bits;
+  if (bits.length !== 1 || !bit) return false;
+  const outputs = at.chip.outputs.filter(
+    (output) => output.value !== "memory" && output.value.slots.includes(bit.slot),
+  );
+  const receivers = outputs.flatMap((output) => output.net.receivers);
+  const [next] = receivers;
+  if (receivers.length !== 1 || !next) return false;
+  const clock = clockNet(at.chip.gates[bit.gate], at.chip.pins);
+  const second = next.chip.storage.filter((s) => s.kind === "register" && s.next.slots.includes(next.pin.slot));
+  const [secondBit] = second;
+  return (
+    second.length === 1 &&
+    !!secondBit &&
+    clock !== undefined &&
+    clock === clockNet(next.chip.gates[secondBit.gate], next.chip.pins)
+  );
+}
+
+function clockNet(gate: GateModel | undefined, pins: readonly PinModel[]): number | undefined {
+  const clocks = pins.filter((pin) => gate?.logic.slots.includes(pin.slot));
+  return clocks.length === 1 ? clocks[0]?.net.net.id : undefined;
+}
+
+function sampler(at: ChipStep, edge: Open): (slot: number) => LevelSet {
+  const known = new Map<number, LevelSet>();
+  return (slot) => {
+    const cached = known.get(slot);
+    if (cached !== undefined) return cached;
+    const level = at.sampled(slot, edge);
+    known.set(slot, level);
+    return level;
+  };
+}

@@ -1,0 +1,96 @@
+import { EITHER, type LevelSet } from "./level-set.js";
+import type { ChipModel, PinModel } from "./model.js";
+import type { ChipState, Region } from "./state.js";
+import type { Step } from "./step.js";
+
+/** An input change that is open at a pin. */
+export interface Open {
+  readonly pin: PinModel;
+  readonly region: Region;
+}
+
+/** Which of the open changes have come, one bit each. */
+export type Over = number;
+
+/**
+ * What one section's signals may be at one moment: the level of each slot before any open change, and what every open
+ * change brings, storage included.
+ */
+export class ChipView {
+  readonly opens: readonly Open[];
+  readonly #base: LevelSet[];
+  readonly #moves: { readonly slot: number; readonly open: number; readonly to: LevelSet }[] = [];
+
+  constructor(step: Step, chip: ChipModel, state: ChipState) {
+    const opens: Open[] = [];
+    this.#base = [...chip.fixed];
+    for (const pin of chip.pins) {
+      const { regions, level } = step.wave(pin.net.wave);
+      let base = regions[0]?.from ?? level;
+      for (const region of regions) {
+        if (region.closed) base = region.to;
+        else if (region.opened)
+          this.#moves.push({ slot: pin.slot, open: opens.push({ pin, region }) - 1, to: region.to });
+      }
+      this.#base[pin.slot] = base;
+    }
+    for (const bit of chip.storage) this.#base[bit.slot] = state.stored[bit.bit] ?? EITHER;
+    for (const change of state.changes) {
+      const slot = chip.storage[change.bit]?.slot;
+      const open = opens.findIndex(
+        ({ pin, region }) => pin.slot === change.slot && region.born === change.born && region.order === change.order,
+      );
+      if (slot !== undefined && open >= 0) this.#moves.push({ slot, open, to: change.to });
+    }
+    this.opens = opens;
+  }
+
+  /** All open changes have come. */
+  get all(): Over {
+    return (1 << this.opens.length) - 1;
+  }
+
+  indexOf({ pin, region }: Open): number {
+    return this.opens.findIndex((open) => open.pin === pin && open.region === region);
+  }
+
+  /** The level of a slot when some of the open changes have come. */
+  level(slot: number, over: Over): LevelSet {
+    let level = this.#base[slot] ?? EITHER;
+    for (const move of this.#moves) if (move.slot === slot && (over >> move.open) & 1) level = move.to;
+    return level;
+  }
+
+  /** The slots that an open change moves: its own pin and the storage that goes with it. */
+  moved(open: number): number[] {
+    return this.#moves.filter((move) => move.open === open).map((move) => move.slot);
+  }
+
+  /** The level of a slot with every open change taken as either come or not. */
+  present(slot: number): LevelSet {
+    let level = this.#base[slot] ?? EITHER;
+    for (const move of this.#moves) {
+      if (move.slot !== slot) continue;
+      level |= move.to;
+      if (this.opens[move.open]?.region.clean === false) level |= EITHER;
+    }
+    return level;
+  }
+
+  /** Every combination of the open changes that move any of these slots, those in `except` left out (not come). */
+  choices(slots: ReadonlySet<number>, except: Over): Over[] {
+    const bits: Over[] = [];
+    for (let open = 0; open < this.opens.length && bits.length < MOST_AT_ONCE; open++) {
+      if ((except >> open) & 1) continue;
+      if (this.#moves.some((move) => move.open === open && slots.has(move.slot))) bits.push(1 << open);
+    }
+    return Array.from({ length: 1 << bits.length }, (_, choice) => {
+      let over = 0;
+      for (let i = 0; i < bits.length; i++) if ((choice >> i) & 1) over |= bits[i] ?? 0;
+      return over;
+    });
+  }
+}
+
+/** With more changes at once than this, the rest is taken as not come yet when combinations are tried. */
+export const MOST_AT_ONCE = 6;

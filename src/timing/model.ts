@@ -1,0 +1,291 @@
+import { type Fs, fs } from "../quantity/index.js";
+import type { Chip, Circuit, ExternalInput, Net } from "../circuit/index.js";
+import { type Change, type Edge, type Missing, type Requirement, isMissing } from "../parts/index.js";
+import { buildChip } from "./chip-model.js";
+import type { Logic } from "./compiled-logic.js";
+import { type Control, type Dependents, findControl, findDependents } from "./control.js";
+import { sectionsOf } from "./sections.js";
+import type { DelayVariable } from "./delay-variable.js";
+import { EITHER, HIGH, LOW, type LevelSet } from "./level-set.js";
+import { TimeLine } from "./time-line.js";
+
+/** Index of a piece of state: the wave of a driver or of a shared net, a chip's storage, an outside signal. */
+export type CellId = number;
+
+/** An output pin and what it shows. Memory outputs show data of unknown value. */
+export interface OutputModel {
+  readonly cell: CellId;
+  readonly pin: string;
+  readonly net: NetModel;
+  readonly value: Logic | "memory";
+  readonly enable: Logic | undefined;
+  /** Every slot that value or enable read; of a memory also its address. */
+  readonly slots: ReadonlySet<number>;
+}
+
+export interface OverrideModel {
+  readonly when: Logic;
+  readonly value: Logic;
+}
+
+export interface StorageModel {
+  readonly name: string;
+  readonly slot: number;
+  /** Index of this bit in the chip's storage. */
+  readonly bit: number;
+  readonly kind: "register" | "latch";
+  /** Index in `ChipModel.gates` of the clock or the latch enable. */
+  readonly gate: number;
+  readonly next: Logic;
+  readonly overrides: readonly OverrideModel[];
+  /** Slots whose level alone can change the bit: overrides, and enable and data of a latch. */
+  readonly levelSlots: ReadonlySet<number>;
+  /** Those and the clock's. */
+  readonly controlSlots: ReadonlySet<number>;
+}
+
+/** A clock, latch enable or write strobe inside a chip: the condition whose edges capture. */
+export interface GateModel {
+  readonly logic: Logic;
+  readonly kind: "clock" | "latch enable" | "write";
+  readonly bits: readonly StorageModel[];
+}
+
+export interface PinModel {
+  readonly slot: number;
+  readonly name: string;
+  readonly net: NetModel;
+  /** What the pin controls, in the trade's words; empty for plain data. */
+  readonly uses: readonly PinUse[];
+  /** Whether a change at the pin can at once change storage or an output. */
+  readonly acts: boolean;
+  /** Whether the pin is captured by a clock, a latch or a write. */
+  readonly isCaptured: boolean;
+}
+export type PinUse = "clock" | "latch enable" | "asynchronous" | "output enable" | "write strobe";
+
+/** One of the independent sections of a chip: one gate of four, one flip-flop of two. */
+export interface ChipModel {
+  readonly index: number;
+  readonly chip: Chip;
+  /** The cell that holds its storage. */
+  readonly cell: CellId;
+  /** Input pins that are on nets which can change, first slots first. */
+  readonly pins: readonly PinModel[];
+  readonly slotNames: readonly string[];
+  /** Level of pins on rails, open pins, or nets that never change; by slot, 0 for signals that can. */
+  readonly fixed: readonly LevelSet[];
+  readonly storage: readonly StorageModel[];
+  readonly gates: readonly GateModel[];
+  readonly outputs: readonly OutputModel[];
+  readonly memory:
+    | { readonly address: readonly number[]; readonly data: readonly number[]; readonly selects: readonly number[] }
+    | undefined;
+}
+
+export interface NetModel {
+  readonly net: Net;
+  /** The cell whose wave the receivers see: the only driver's, or the shared net's own. -1 where nothing drives. */
+  wave: CellId;
+  readonly drivers: { readonly cell: CellId; readonly chip: ChipModel; readonly output: OutputModel }[];
+  readonly receivers: { readonly chip: ChipModel; readonly pin: PinModel }[];
+}
+
+export interface OutsideModel {
+  readonly input: ExternalInput;
+  readonly cell: CellId;
+  readonly net: NetModel;
+  /** The edges that the circuit answers to: one only where every receiver is a clock of that edge. */
+  readonly edges: readonly Edge[];
+}
+
+/** The circuit as the proof sees it: numbered cells, compiled logic, delay variables made as they are needed. */
+export interface Model {
+  readonly circuit: Circuit;
+  readonly time: TimeLine;
+  readonly chips: readonly ChipModel[];
+  readonly nets: readonly NetModel[];
+  readonly outside: readonly OutsideModel[];
+  readonly cellCount: number;
+  readonly dependents: Dependents;
+  readonly control: Control;
+  readonly oscillator: { readonly cell: CellId; readonly net: NetModel };
+  /** What each cell is, by cell. */
+  readonly cells: readonly CellModel[];
+  /** Figures that were asked for and that no sheet on record gives. */
+  readonly missing: Set<string>;
+  /** The driver whose arc a variable is; undefined for other variables. */
+  driverOf(variable: DelayVariable): CellId | undefined;
+  arc(chip: ChipModel, from: string, edge: Edge, to: string, change: Change): DelayVariable;
+  wire(driverCell: CellId, chip: ChipModel, pin: PinModel): DelayVariable;
+  outsideDelay(label: string, min: Fs, max: Fs): DelayVariable;
+  /** The figure, or undefined with the missing one noted. */
+  required(figure: Requirement | Missing): Requirement | undefined;
+}
+
+export type CellModel =
+  | { readonly kind: "driver"; readonly chip: ChipModel; readonly output: OutputModel }
+  | { readonly kind: "shared net"; readonly net: NetModel }
+  | { readonly kind: "chip"; readonly chip: ChipModel }
+  | { readonly kind: "outside"; readonly net: NetModel; readonly input: ExternalInput };
+
+/** Builds the model. Throws RangeError when the circuit has not exactly one oscillator. */
+export function buildModel(circuit: Circuit): Model {
+  const cans = circuit.chips.filter((chip) => chip.part.oscillation !== undefined);
+  const oscillation = cans[0]?.part.oscillation;
+  if (cans.length !== 1 || !oscillation) {
+    throw new RangeError(`the proof needs exactly one oscillator; the circuit has ${cans.length}`);
+  }
+  const time = new TimeLine(oscillation.period, oscillation.duty);
+  const cells: CellModel[] = [];
+  const missing = new Set<string>();
+  const nets: NetModel[] = circuit.nets.map((net) => ({ net, wave: -1, drivers: [], receivers: [] }));
+  const netOf = (net: Net): NetModel => {
+    const model = nets[net.id];
+    if (!model) throw new RangeError(`net ${net.name} is not in the circuit`);
+    return model;
+  };
+  const chips: ChipModel[] = [];
+  for (const chip of circuit.chips) {
+    for (const section of sectionsOf(chip.part.behaviour)) {
+      chips.push(buildChip(chip, section, chips.length, netOf, cells));
+    }
+  }
+
+  for (const net of nets) {
+    const only = net.drivers[0];
+    const isShared = net.drivers.length > 1;
+    if (isShared) net.wave = cells.push({ kind: "shared net", net }) - 1;
+    else if (only) net.wave = only.cell;
+  }
+  const outside: OutsideModel[] = circuit.inputs.map((input) => {
+    const net = nets[input.net];
+    if (!net) throw new RangeError(`no net ${input.net}`);
+    const cell = cells.push({ kind: "outside", net, input }) - 1;
+    if (net.wave < 0) net.wave = cell;
+    return { input, cell, net, edges: answeredEdges(net) };
+  });
+
+  const can = chips.find((chip) => chip.chip === cans[0]);
+  const out = can?.outputs[0];
+  if (!can || !out) throw new RangeError("the oscillator drives no net");
+
+  const dependents = findDependents({ circuit, chips, outside });
+  const control = findControl({ circuit, chips, outside });
+  const isData = (net: NetModel) => !control.nets.has(net.net.id) && dependents.nets.has(net.net.id);
+  const arcs = new Map<string, DelayVariable>();
+  const wires = new Map<string, DelayVariable>();
+  const driverOfVariable = new Map<number, CellId>();
+  return {
+    circuit,
+    time,
+    chips,
+    nets,
+    outside,
+    cells,
+    cellCount: cells.length,
+    oscillator: { cell: out.cell, net: out.net },
+    missing,
+    dependents,
+    control,
+    driverOf: (variable) => driverOfVariable.get(variable.id),
+    arc(chip, from, edge, to, change) {
+      const key = `${chip.chip.ref}|${from}|${edge}|${to}|${change}`;
+      const known = arcs.get(key);
+      if (known) return known;
+      const figure = chip.chip.part.figures.delay(from, edge, to, change);
+      if (isMissing(figure)) missing.add(`${chip.chip.ref}: ${figure.missing}`);
+      const limits = isMissing(figure)
+        ? { min: fs(0), typical: fs(0), max: fs(0), minimumIs: "stated" as const }
+        : figure;
+      const output = chip.outputs.find((o) => o.pin === to);
+      const variable = time.variable({
+        kind: "arc",
+        isPrivate: output !== undefined && isData(output.net),
+        min: limits.min,
+        typical: limits.typical,
+        max: limits.max,
+        label: `${chip.chip.ref} ${from} to ${to}`,
+        chip: chip.chip.ref,
+        part: chip.chip.part.number,
+        from,
+        to,
+        edge,
+        change,
+        assumedMinimum: limits.minimumIs === "assumed",
+        ...("source" in limits ? { source: limits.source } : {}),
+      });
+      arcs.set(key, variable);
+      if (output) driverOfVariable.set(variable.id, output.cell);
+      return variable;
+    },
+    wire(driverCell, chip, pin) {
+      const key = `${driverCell}|${chip.chip.ref}|${pin.name}`;
+      const known = wires.get(key);
+      if (known) return known;
+      const driver = cells[driverCell];
+      const from = driver?.kind === "driver" ? `${driver.chip.chip.ref} ${driver.output.pin}` : pin.net.net.name;
+      const { min, max } = circuit.wireDelay;
+      const variable = time.variable({
+        kind: "wire",
+        isPrivate: isData(pin.net),
+        min,
+        typical: fs(Math.round((min + max) / 2)),
+        max,
+        label: `wire ${pin.net.net.name} to ${chip.chip.ref} ${pin.name}`,
+        chip: chip.chip.ref,
+        part: "wire",
+        from,
+        to: `${chip.chip.ref} ${pin.name}`,
+        assumedMinimum: false,
+      });
+      wires.set(key, variable);
+      return variable;
+    },
+    outsideDelay(label, min, max) {
+      const key = `${label}|${min}|${max}`;
+      const known = arcs.get(key);
+      if (known) return known;
+      const typical = fs(Math.round((min + max) / 2));
+      const variable = time.variable({
+        kind: "outside",
+        isPrivate: false,
+        min,
+        typical,
+        max,
+        label,
+        chip: "",
+        part: "",
+        from: "",
+        to: "",
+        assumedMinimum: false,
+      });
+      arcs.set(key, variable);
+      return variable;
+    },
+    required(figure) {
+      if (!isMissing(figure)) return figure;
+      missing.add(figure.missing);
+      return undefined;
+    },
+  };
+}
+
+/** The edges of a net that can do anything at its receivers. */
+function answeredEdges(net: NetModel): readonly Edge[] {
+  const edges = new Set<Edge>();
+  for (const { chip, pin } of net.receivers) {
+    const isClockOnly =
+      pin.uses.every((use) => use === "clock") &&
+      !pin.isCaptured &&
+      chip.outputs.every((out) => !out.slots.has(pin.slot));
+    for (const gate of isClockOnly ? chip.gates : []) {
+      if (!gate.logic.slots.includes(pin.slot)) continue;
+      const at = (level: LevelSet) => gate.logic.possible((slot) => (slot === pin.slot ? level : EITHER));
+      if (at(LOW) !== HIGH && at(HIGH) !== LOW) edges.add("rise");
+      if (at(HIGH) !== HIGH && at(LOW) !== LOW) edges.add("fall");
+    }
+    if (!isClockOnly) return ["rise", "fall"];
+  }
+  return [...edges];
+}

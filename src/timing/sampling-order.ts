@@ -1,0 +1,62 @@
+import type { ChipStep } from "./chip-step.js";
+import type { Open } from "./chip-view.js";
+import { asRead } from "./level-set.js";
+import { leastGap } from "./moments.js";
+import { FIRST_OUTSIDE_ROOT, type Moment, type TimeLine } from "./time-line.js";
+
+/**
+ * Whether a change is meant to come before an edge that captures it. Surely so or surely not where the bounds tell; else the
+ * side to which the shorter way leads back to certainty, and for a change still open the order at typical delays: what is
+ * captured wrongly fails its set-up or hold, and what follows is judged as the builder meant it. A change that starts from
+ * an outside edge has no meant order: both are explored where they differ.
+ */
+export function isMeantBefore(at: ChipStep, change: Open, edge: Open): boolean {
+  const { time } = at.step.model;
+  const early = at.early(change);
+  const after = leastGap(time, at.late(edge), early)?.fs ?? 0;
+  if (after >= 0 && !(change.region.settled && after === 0)) return false;
+  const before = change.region.settled ? (leastGap(time, at.late(change), at.early(edge))?.fs ?? 0) : undefined;
+  if (before !== undefined && before >= 0) return true;
+  const { from, to } = change.region;
+  if (isUnrelated(time, early, at.early(edge))) return asRead(from) === asRead(to) || decide(at, change, edge);
+  if (before !== undefined) return before >= after;
+  const typical = (moments: readonly Moment[]) => Math.max(...moments.map((moment) => time.typical(moment)));
+  return typical(early) <= typical(at.early(edge));
+}
+
+/** True where one of two events starts from an outside edge that the other knows nothing of. */
+export function isUnrelated(time: TimeLine, one: readonly Moment[], other: readonly Moment[]): boolean {
+  return one.some((a) =>
+    other.some((b) => {
+      const from = time.rootOf(a.path);
+      const to = time.rootOf(b.path);
+      if (from < FIRST_OUTSIDE_ROOT && to < FIRST_OUTSIDE_ROOT) return false;
+      return from !== to || a.tick !== b.tick;
+    }),
+  );
+}
+
+/** Takes both ways in turn, the same one each time this capture of this change is looked at. */
+function decide(at: ChipStep, change: Open, edge: Open): boolean {
+  const key = {
+    slot: change.pin.slot,
+    born: change.region.born,
+    order: change.region.order,
+    edgeSlot: edge.pin.slot,
+    edgeBorn: edge.region.born,
+    edgeOrder: edge.region.order,
+  };
+  const known = at.state.decisions.find(
+    (d) =>
+      d.slot === key.slot &&
+      d.born === key.born &&
+      d.order === key.order &&
+      d.edgeSlot === key.edgeSlot &&
+      d.edgeBorn === key.edgeBorn &&
+      d.edgeOrder === key.edgeOrder,
+  );
+  if (known) return known.isBefore;
+  const isBefore = at.step.choose(2) === 0;
+  at.ownState.decisions.push({ ...key, isBefore });
+  return isBefore;
+}

@@ -1,0 +1,146 @@
+import { EITHER, type LevelSet, UNDRIVEN, isKnown } from "./level-set.js";
+import type { CellId, NetModel } from "./model.js";
+import { leastGap, mostGap } from "./moments.js";
+import type { Region, Wave } from "./state.js";
+import type { Step } from "./step.js";
+
+/** What a net shows that several outputs share: whatever any of them drives; undriven only if all may let go. */
+export function resolve(levels: readonly LevelSet[]): LevelSet {
+  let driven = 0;
+  let mayFloat = UNDRIVEN;
+  for (const level of levels) {
+    driven |= level & EITHER;
+    mayFloat &= level;
+  }
+  return driven | mayFloat;
+}
+
+/** A change opens at one driver of a shared net. */
+export function openShared(step: Step, net: NetModel, driver: CellId, region: Region): void {
+  if (isIdle(region)) return;
+  const wave = step.ownWave(net.wave);
+  let shared = wave.members.length > 0 ? wave.regions.at(-1) : undefined;
+  const after = resolve(net.drivers.map(({ cell }) => step.wave(cell).level));
+  if (shared) shared.clean = false;
+  else {
+    shared = step.addRegion(wave, wave.level, after, region.clean);
+    wave.members = [];
+  }
+  shared.to = after;
+  wave.level = after;
+  const slot = net.drivers.findIndex(({ cell }) => cell === driver);
+  wave.members.push({ slot, born: region.born, order: region.order, closed: false });
+  step.model.time.addEarly(shared.early, region.early);
+  step.comeOpen(net.wave, shared);
+}
+
+/** A change closes at one driver of a shared net: fights and gaps with the other drivers can now be told. */
+export function closeShared(step: Step, net: NetModel, driver: CellId, region: Region): void {
+  const slot = net.drivers.findIndex(({ cell }) => cell === driver);
+  checkHandOver(step, net, slot, region);
+  const wave = step.ownWave(net.wave);
+  const member = wave.members.find((m) => m.slot === slot && m.born === region.born && m.order === region.order);
+  const shared = wave.regions.at(-1);
+  if (!member || !shared) return;
+  member.closed = true;
+  step.model.time.addEarly(shared.early, region.early);
+  step.model.time.addLate(shared.late, region.late);
+  if (wave.members.some((m) => !m.closed)) return;
+  shared.to = resolve(net.drivers.map(({ cell }) => step.wave(cell).level));
+  wave.level = shared.to;
+  wave.members = [];
+  if (!shared.opened) step.comeOpen(net.wave, shared);
+  step.comeClosed(net.wave, shared);
+}
+
+function isIdle(region: Region): boolean {
+  return region.clean && region.from === region.to && isKnown(region.from);
+}
+
+function takes(region: Region): boolean {
+  return (region.from & UNDRIVEN) !== 0 && (region.to & EITHER) !== 0;
+}
+
+function releases(region: Region): boolean {
+  return (region.from & EITHER) !== 0 && (region.to & UNDRIVEN) !== 0;
+}
+
+function checkHandOver(step: Step, net: NetModel, slot: number, region: Region): void {
+  const self = net.drivers[slot];
+  if (!self) return;
+  const others = net.drivers.filter((_, index) => index !== slot);
+  if (takes(region)) {
+    let gap: ReturnType<typeof mostGap>;
+    for (const other of others) {
+      const wave = step.wave(other.cell);
+      const last = lastHandOver(wave);
+      if (last && releases(last)) {
+        if (last.closed) fight(step, net, other, last, self, region);
+        const open = mostGap(step.model.time, last.early, region.late);
+        if (open && (!gap || open.fs < gap.fs)) gap = open;
+      } else if (wave.level & EITHER && !(last && takes(last) && !last.closed)) {
+        bothDrive(step, net, other, self);
+      }
+    }
+    if (gap && others.every((other) => step.wave(other.cell).level === UNDRIVEN)) {
+      const { circuit, time } = step.model;
+      step.checks.push({
+        rule: "undriven",
+        chip: self.chip.chip.ref,
+        pin: self.output.pin,
+        net: net.net.name,
+        symbol: "gap",
+        reference: "",
+        required: Math.max(0, gap.fs),
+        available: circuit.allowedUndriven ?? Number.MAX_SAFE_INTEGER / 4,
+        typical: time.typicalGap(gap.earlier, gap.later),
+        earlier: gap.earlier,
+        later: gap.later,
+      });
+    }
+  } else if (releases(region)) {
+    for (const other of others) {
+      const last = lastHandOver(step.wave(other.cell));
+      if (last && takes(last) && last.closed) fight(step, net, self, region, other, last);
+    }
+  }
+}
+
+type Driver = NetModel["drivers"][number];
+
+function lastHandOver(wave: Wave): Region | undefined {
+  return wave.regions.filter((region) => takes(region) || releases(region)).at(-1);
+}
+
+function fight(step: Step, net: NetModel, from: Driver, release: Region, to: Driver, take: Region): void {
+  const gap = leastGap(step.model.time, release.late, take.early);
+  if (!gap) return;
+  step.checks.push({
+    rule: "contention",
+    chip: to.chip.chip.ref,
+    pin: to.output.pin,
+    net: net.net.name,
+    symbol: "turn-around",
+    reference: `${from.chip.chip.ref} ${from.output.pin}`,
+    required: 0,
+    available: gap.fs + step.model.circuit.allowedContention,
+    typical: step.model.time.typicalGap(gap.earlier, gap.later),
+    earlier: gap.earlier,
+    later: gap.later,
+  });
+}
+
+function bothDrive(step: Step, net: NetModel, one: Driver, other: Driver): void {
+  step.checks.push({
+    rule: "contention",
+    chip: other.chip.chip.ref,
+    pin: other.output.pin,
+    net: net.net.name,
+    symbol: "both drive",
+    reference: `${one.chip.chip.ref} ${one.output.pin}`,
+    required: 0,
+    available: -step.model.time.period.max,
+    typical: -step.model.time.period.max,
+    note: `${one.chip.chip.ref} ${one.output.pin} still drives and nothing tells it to let go`,
+  });
+}

@@ -1,0 +1,111 @@
+import type { Check } from "./check.js";
+import type { CellId } from "./model.js";
+import type { ComingId, StateId } from "./state-book.js";
+
+/** A tick that differs from every other in what it reads: proved once, counted each time it recurs. */
+export interface Situation {
+  readonly index: number;
+  readonly writes: readonly (readonly [CellId, StateId])[];
+  readonly coming: ComingId;
+  readonly checks: readonly Check[];
+  /** Number of what it feeds to the dependent part. */
+  readonly feed: number;
+  count: number;
+  firstTick: number;
+}
+
+/** What a step read or was told, in order. */
+export type Reading =
+  { readonly cell: CellId; readonly state: StateId } | { readonly count: number; readonly taken: number };
+
+type Node =
+  | { readonly cell: CellId; readonly next: Map<StateId, Node> }
+  | { readonly count: number; readonly next: Map<number, Node> }
+  | { readonly situation: Situation };
+
+/**
+ * Situations by what they read: the first reading is always of the same cell, the next depends on what the first gave, and
+ * so on. Looking one up reads no more than the step itself would.
+ */
+export class Situations {
+  readonly all: Situation[] = [];
+  readonly #roots = new Map<string, Node>();
+
+  /**
+   * Calls `found` for every situation that this start can be, one for each combination of choices; `prove` is asked to run
+   * the step for what is not known yet, with the choices to take.
+   */
+  visit(
+    start: string,
+    read: (cell: CellId) => StateId,
+    prove: (choices: readonly number[]) => {
+      readings: readonly Reading[];
+      situation: Omit<Situation, "index" | "count" | "firstTick">;
+    },
+    found: (situation: Situation) => void,
+  ): void {
+    const learn = (choices: readonly number[]): void => {
+      const { readings, situation } = prove(choices);
+      this.#insert(start, readings, { ...situation, index: this.all.length, count: 0, firstTick: -1 });
+    };
+    if (!this.#roots.has(start)) learn([]);
+    const walk = (choices: readonly number[]): void => {
+      let node = this.#roots.get(start);
+      let chosen = 0;
+      for (;;) {
+        if (!node) return;
+        if ("situation" in node) return found(node.situation);
+        if ("cell" in node) {
+          const next: Node | undefined = node.next.get(read(node.cell));
+          if (!next) {
+            learn(choices);
+            return walk(choices);
+          }
+          node = next;
+          continue;
+        }
+        if (chosen < choices.length) {
+          const next: Node | undefined = node.next.get(choices[chosen] ?? 0);
+          if (!next) {
+            learn(choices);
+            return walk(choices);
+          }
+          chosen++;
+          node = next;
+          continue;
+        }
+        for (let choice = 0; choice < node.count; choice++) walk([...choices, choice]);
+        return;
+      }
+    };
+    walk([]);
+  }
+
+  #insert(start: string, readings: readonly Reading[], situation: Situation): void {
+    const leaf: Node = { situation };
+    const nodeFor = (reading: Reading): Node =>
+      "cell" in reading ? { cell: reading.cell, next: new Map() } : { count: reading.count, next: new Map() };
+    this.all.push(situation);
+    const [first] = readings;
+    if (!first) {
+      this.#roots.set(start, leaf);
+      return;
+    }
+    let node = this.#roots.get(start);
+    if (!node) {
+      node = nodeFor(first);
+      this.#roots.set(start, node);
+    }
+    readings.forEach((reading, index) => {
+      if (!node || "situation" in node) return;
+      const key = "cell" in reading ? reading.state : reading.taken;
+      const following = readings[index + 1];
+      let next = node.next.get(key);
+      if (!next) {
+        next = following ? nodeFor(following) : leaf;
+        node.next.set(key, next);
+      }
+      node = next;
+    });
+  }
+}

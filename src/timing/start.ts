@@ -1,0 +1,105 @@
+import { bitKey } from "./control.js";
+import { EITHER, HIGH, LOW, type LevelSet, UNDRIVEN } from "./level-set.js";
+import type { CellId, ChipModel, Model } from "./model.js";
+import { resolve } from "./shared-net.js";
+import type { CellState, Wave } from "./state.js";
+
+/** Rounds of settling before a loop without storage is left as unknown. */
+const MOST_ROUNDS = 1000;
+
+/**
+ * A state to start from: storage that runs by itself at 0, the rest unknown, reset released, every net settled. The proof
+ * holds for the cycle that this state runs into.
+ */
+export function startState(model: Model): CellState[] {
+  const { dependents, control } = model;
+  const cells: CellState[] = model.cells.map((cell): CellState => {
+    if (cell.kind === "chip") {
+      return { kind: "chip", stored: cell.chip.storage.map(() => LOW), changes: [], captures: [], decisions: [] };
+    }
+    const wave: Wave = { kind: "wave", level: EITHER, regions: [], members: [] };
+    if (cell.kind !== "outside") return wave;
+    const { timing } = cell.input;
+    if (timing.kind === "power-up only") wave.level = timing.active === "low" ? HIGH : LOW;
+    if (timing.kind === "any time") {
+      wave.level = HIGH;
+      return { kind: "outside", wave, rose: -Infinity, fell: -Infinity, phase: 0 };
+    }
+    if (timing.kind === "steady around") {
+      wave.regions.push({
+        born: -1,
+        order: 0,
+        from: EITHER,
+        to: EITHER,
+        clean: false,
+        opened: true,
+        closed: false,
+        settled: false,
+        early: [{ path: model.time.root(0), tick: -1 }],
+        late: [],
+      });
+    }
+    return wave;
+  });
+  const level = (cell: CellId): LevelSet => {
+    const state = cells[cell];
+    return state?.kind === "wave" ? state.level : state?.kind === "outside" ? state.wave.level : EITHER;
+  };
+  const setsOf = (chip: ChipModel) => {
+    const state = cells[chip.cell];
+    return (slot: number): LevelSet => {
+      const fixed = chip.fixed[slot];
+      if (fixed) return fixed;
+      const pin = chip.pins.find((p) => p.slot === slot);
+      if (pin) return level(pin.net.wave);
+      const bit = chip.storage.find((s) => s.slot === slot);
+      return (state?.kind === "chip" && bit && state.stored[bit.bit]) || EITHER;
+    };
+  };
+  for (const chip of model.chips) {
+    const state = cells[chip.cell];
+    if (state?.kind !== "chip") continue;
+    for (const bit of chip.storage) {
+      const key = bitKey(chip, bit.slot);
+      if (dependents.bits.has(key) && !control.bits.has(key)) state.stored[bit.bit] = EITHER;
+    }
+  }
+  for (let round = 0, changed = true; changed && round < MOST_ROUNDS; round++) {
+    changed = false;
+    const set = (cell: CellId, to: LevelSet) => {
+      const state = cells[cell];
+      if (state?.kind !== "wave" || state.level === to) return;
+      state.level = to;
+      changed = true;
+    };
+    for (const chip of model.chips) {
+      const sets = setsOf(chip);
+      const state = cells[chip.cell];
+      for (const bit of chip.storage) {
+        if (state?.kind !== "chip") continue;
+        const forcing = bit.overrides.find(({ when }) => when.possible(sets) === HIGH)?.value;
+        const open = bit.kind === "latch" && chip.gates[bit.gate]?.logic.possible(sets) === HIGH ? bit.next : undefined;
+        const forced = (forcing ?? open)?.possible(sets);
+        if (forced !== undefined && forced !== state.stored[bit.bit]) {
+          state.stored[bit.bit] = forced;
+          changed = true;
+        }
+      }
+      for (const output of chip.outputs) {
+        if (output.cell === model.oscillator.cell) {
+          set(output.cell, LOW);
+          continue;
+        }
+        const enable = output.enable ? output.enable.possible(sets) : HIGH;
+        const net = output.net.net.id;
+        const isData = dependents.nets.has(net) && !control.nets.has(net);
+        const value = isData || output.value === "memory" ? EITHER : output.value.possible(sets);
+        set(output.cell, enable === LOW ? UNDRIVEN : enable === HIGH ? value : value | UNDRIVEN);
+      }
+    }
+    for (const net of model.nets) {
+      if (net.drivers.length > 1) set(net.wave, resolve(net.drivers.map(({ cell }) => level(cell))));
+    }
+  }
+  return cells;
+}

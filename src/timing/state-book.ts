@@ -1,0 +1,86 @@
+import { type CellState, type Coming, age, copyOf, keyOf } from "./state.js";
+
+/** Number of a cell's state in the book; equal states have equal numbers. */
+export type StateId = number;
+/** Number of a list of what is still to come. */
+export type ComingId = number;
+
+/** Keeps each different state once, so that states compare by number and situations that repeat are recognised. */
+export class StateBook {
+  readonly #states: CellState[] = [];
+  readonly #ids = new Map<string, StateId>();
+  readonly #aged: Map<number, StateId>[] = [];
+  /** The state one tick later, -1 where not known yet. */
+  readonly #next: StateId[] = [];
+  readonly #comings: (readonly Coming[])[] = [];
+  readonly #comingIds = new Map<string, ComingId>();
+  readonly #horizon: number;
+  readonly #outsideHorizon: number;
+  /** Ageing by more than this changes nothing, the step of outside edges apart. */
+  readonly #longest: number;
+
+  /** Ticks after which a closed change is forgotten, and after which an outside signal has been quiet for good. */
+  constructor(horizon: number, outsideHorizon: number) {
+    this.#horizon = horizon;
+    this.#outsideHorizon = outsideHorizon;
+    this.#longest = 8 * Math.max(horizon, outsideHorizon);
+  }
+
+  /** The number of a state; the state must not change afterwards. */
+  id(state: CellState): StateId {
+    const key = keyOf(state);
+    const known = this.#ids.get(key);
+    if (known !== undefined) return known;
+    const id = this.#states.push(state) - 1;
+    this.#ids.set(key, id);
+    this.#aged.push(new Map());
+    this.#next.push(-1);
+    return id;
+  }
+
+  /** The state of that number, not to be changed. */
+  state(id: StateId): CellState {
+    const state = this.#states[id];
+    if (!state) throw new RangeError(`no state ${id}`);
+    return state;
+  }
+
+  /** A copy of the state to work on. */
+  copy(id: StateId): CellState {
+    return copyOf(this.state(id));
+  }
+
+  /** The state `ticks` later. */
+  aged(id: StateId, ticks: number): StateId {
+    if (ticks === 0) return id;
+    if (ticks === 1) {
+      const next = this.#next[id];
+      if (next !== undefined && next >= 0) return next;
+    }
+    const state = this.state(id);
+    const shift = Math.min(ticks, this.#longest);
+    const known = this.#aged[id]?.get(shift);
+    if (known !== undefined) return known;
+    const aged = this.id(age(state, shift, this.#horizon, this.#outsideHorizon));
+    this.#aged[id]?.set(shift, aged);
+    if (ticks === 1) this.#next[id] = aged;
+    return aged;
+  }
+
+  comingId(coming: readonly Coming[]): ComingId {
+    const key = coming.map((c) => `${c.time},${c.born},${c.what},${c.cell},${c.regionBorn},${c.regionOrder}`).join(";");
+    const known = this.#comingIds.get(key);
+    if (known !== undefined) return known;
+    const id = this.#comings.push(coming) - 1;
+    this.#comingIds.set(key, id);
+    return id;
+  }
+
+  coming(id: ComingId): readonly Coming[] {
+    return this.#comings[id] ?? [];
+  }
+
+  get size(): number {
+    return this.#states.length;
+  }
+}

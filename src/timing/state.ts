@@ -1,0 +1,247 @@
+import type { LevelSet } from "./level-set.js";
+import type { CellId } from "./model.js";
+import type { Moment } from "./time-line.js";
+
+/**
+ * One change of a signal that comes somewhere between an earliest and a latest time. `early` holds moments of which one is
+ * not after the change, `late` moments of which one is not before it. A region that is not `clean` may hold any number of
+ * edges; a clean one holds one edge, or none where a side is unknown.
+ */
+export interface Region {
+  /** Tick in which the region was made, 0 now, and its number among those its signal made in that tick. */
+  born: number;
+  order: number;
+  from: LevelSet;
+  to: LevelSet;
+  clean: boolean;
+  /** Whether the earliest time has passed, and the latest. */
+  opened: boolean;
+  closed: boolean;
+  /** Whether `early` and `late` are complete; the region may still be to open or to close. */
+  settled: boolean;
+  early: Moment[];
+  late: Moment[];
+}
+
+/** An input change that a region of an output rests on. */
+export interface Member {
+  slot: number;
+  born: number;
+  order: number;
+  closed: boolean;
+}
+
+/** The signal at a driver or on a shared net: its level after all regions, and the regions not long gone. */
+export interface Wave {
+  kind: "wave";
+  level: LevelSet;
+  regions: Region[];
+  /** What the newest region rests on while it is still being made; empty otherwise. */
+  members: Member[];
+}
+
+/** A storage bit that changes with an input change still open. */
+export interface StorageChange {
+  bit: number;
+  from: LevelSet;
+  to: LevelSet;
+  slot: number;
+  born: number;
+  order: number;
+}
+
+/** A capturing edge that has passed, kept for what must come long enough after it. */
+export interface Capture {
+  gate: number;
+  /** The pin whose edge captured. */
+  slot: number;
+  /** True for the end of a write, false for its begin, absent for clocks and latches. */
+  writeEnd?: boolean;
+  tick: number;
+  early: Moment[];
+  late: Moment[];
+  /** Pins that must hold, each until its first change after the capture. */
+  held: number[];
+  /** Changes counted as before the capture although not over when it passed. */
+  before: { slot: number; born: number; order: number }[];
+}
+
+/** For a change from outside that came too near to an edge to tell: whether it is taken as before it. */
+export interface Decision {
+  slot: number;
+  born: number;
+  order: number;
+  edgeSlot: number;
+  edgeBorn: number;
+  edgeOrder: number;
+  isBefore: boolean;
+}
+
+export interface ChipState {
+  kind: "chip";
+  stored: LevelSet[];
+  changes: StorageChange[];
+  captures: Capture[];
+  decisions: Decision[];
+}
+
+/** An outside signal: its wave and how many ticks ago it rose and fell (as ticks, at most 0). */
+export interface OutsideState {
+  kind: "outside";
+  wave: Wave;
+  rose: number;
+  fell: number;
+  /** Ticks since the grid of outside edges last began a step. */
+  phase: number;
+}
+
+/**
+ * Outside edges are explored in steps of this many ticks: each edge comes anywhere within one step. Wider steps mean fewer
+ * states and wider windows; half a slot cycle of the usual eight dots keeps both small.
+ */
+export const OUTSIDE_STEP_TICKS = 8;
+
+export type CellState = Wave | ChipState | OutsideState;
+
+/** What is still to come: the opening or closing of a region, in fs after the oscillator's rise of tick `born`. */
+export interface Coming {
+  time: number;
+  born: number;
+  what: "open" | "close";
+  cell: CellId;
+  regionBorn: number;
+  regionOrder: number;
+}
+
+/** Ticks after which nothing looks at a capturing edge again. */
+const DECIDED_TICKS = 6;
+
+/** How many closed regions a wave keeps: enough for a period, a pulse and the change before it. */
+const KEPT_REGIONS = 3;
+
+/**
+ * The state `ticks` later: every tick number shifted, what is older than `horizon` ticks forgotten;
+ * how long an outside signal has been quiet is kept for `outsideHorizon` ticks. Returns a new object.
+ */
+export function age(state: CellState, ticks: number, horizon: number, outsideHorizon: number): CellState {
+  switch (state.kind) {
+    case "wave":
+      return ageWave(state, ticks, horizon);
+    case "outside":
+      return {
+        kind: "outside",
+        wave: ageWave(state.wave, ticks, horizon),
+        rose: Math.max(state.rose - ticks, -outsideHorizon),
+        fell: Math.max(state.fell - ticks, -outsideHorizon),
+        phase: (state.phase + ticks) % OUTSIDE_STEP_TICKS,
+      };
+    case "chip":
+      return {
+        kind: "chip",
+        stored: [...state.stored],
+        changes: state.changes.map((change) => ({ ...change, born: change.born - ticks })),
+        decisions: state.decisions
+          .filter((decision) => decision.edgeBorn - ticks >= -DECIDED_TICKS)
+          .map((d) => ({ ...d, born: d.born - ticks, edgeBorn: d.edgeBorn - ticks })),
+        captures: state.captures
+          .filter(
+            (capture) => capture.tick - ticks >= -horizon && (capture.held.length > 0 || capture.before.length > 0),
+          )
+          .map((capture) => ({
+            ...capture,
+            tick: capture.tick - ticks,
+            early: shift(capture.early, ticks),
+            late: shift(capture.late, ticks),
+            held: [...capture.held],
+            before: capture.before.map((region) => ({ ...region, born: region.born - ticks })),
+          })),
+      };
+  }
+}
+
+function ageWave(wave: Wave, ticks: number, horizon: number): Wave {
+  const isRecent = (region: Region) => region.late.some(({ tick }) => tick - ticks >= -horizon);
+  const closed = wave.regions.filter((region) => region.closed && isRecent(region)).slice(-KEPT_REGIONS);
+  return {
+    kind: "wave",
+    level: wave.level,
+    regions: wave.regions
+      .filter((region) => !region.closed || closed.includes(region))
+      .map((region) => ({
+        ...region,
+        born: region.settled ? region.born - ticks : Math.max(region.born - ticks, -2 * horizon),
+        early: shift(region.early, ticks, -2 * horizon),
+        late: shift(region.late, ticks),
+      })),
+    members: wave.members.map((member) => ({ ...member, born: Math.max(member.born - ticks, -2 * horizon) })),
+  };
+}
+
+function shift(moments: readonly Moment[], ticks: number, least = -Infinity): Moment[] {
+  return moments.map(({ path, tick }) => ({ path, tick: Math.max(tick - ticks, least) }));
+}
+
+/** A text that is equal for equal states only. */
+export function keyOf(state: CellState): string {
+  switch (state.kind) {
+    case "wave":
+      return `w${waveKey(state)}`;
+    case "outside":
+      return `o${state.rose},${state.fell},${state.phase}${waveKey(state.wave)}`;
+    case "chip": {
+      const changes = state.changes.map((c) => `${c.bit},${c.from},${c.to},${c.slot},${c.born},${c.order}`);
+      const captures = state.captures.map(
+        (c) =>
+          `${c.gate},${c.slot},${c.writeEnd ?? ""},${c.tick}/${momentsKey(c.early)}/${momentsKey(c.late)}/${c.held.join()}/` +
+          c.before.map((b) => `${b.slot},${b.born},${b.order}`).join("."),
+      );
+      const decisions = state.decisions.map(
+        (d) => `${d.slot},${d.born},${d.order},${d.edgeSlot},${d.edgeBorn},${d.edgeOrder},${d.isBefore ? 1 : 0}`,
+      );
+      return `c${state.stored.join("")};${changes.join(".")};${captures.join("|")};${decisions.join("|")}`;
+    }
+  }
+}
+
+function waveKey(wave: Wave): string {
+  let key = String(wave.level);
+  for (const r of wave.regions) {
+    const flags = (r.clean ? 1 : 0) + (r.opened ? 2 : 0) + (r.closed ? 4 : 0) + (r.settled ? 8 : 0);
+    key += `;${r.born},${r.order},${r.from},${r.to},${flags}/${momentsKey(r.early)}/${momentsKey(r.late)}`;
+  }
+  for (const m of wave.members) key += `#${m.slot},${m.born},${m.order},${m.closed ? 1 : 0}`;
+  return key;
+}
+
+function momentsKey(moments: readonly Moment[]): string {
+  let key = "";
+  for (const { path, tick } of moments) key += `${path}@${tick} `;
+  return key;
+}
+
+/** A copy of a state that can be changed without changing the original. */
+export function copyOf(state: CellState): CellState {
+  switch (state.kind) {
+    case "wave":
+      return copyWave(state);
+    case "outside":
+      return { ...state, wave: copyWave(state.wave) };
+    case "chip":
+      return {
+        kind: "chip",
+        stored: [...state.stored],
+        changes: state.changes.map((change) => ({ ...change })),
+        captures: state.captures.map((c) => ({ ...c, held: [...c.held], before: [...c.before] })),
+        decisions: [...state.decisions],
+      };
+  }
+}
+
+function copyWave(wave: Wave): Wave {
+  return {
+    kind: "wave",
+    level: wave.level,
+    regions: wave.regions.map((region) => ({ ...region, early: [...region.early], late: [...region.late] })),
+    members: wave.members.map((member) => ({ ...member })),
+  };
+}

@@ -1,0 +1,230 @@
+import type { Fs, Range } from "../quantity/index.js";
+import type { DelayVariable } from "./delay-variable.js";
+
+/**
+ * Where the time of an edge starts: the rise or the fall of the oscillator in a tick, or an outside edge (numbered from 2)
+ * that comes anywhere within a tick.
+ */
+export type Root = number;
+export const OSCILLATOR_RISE: Root = 0;
+export const OSCILLATOR_FALL: Root = 1;
+export const FIRST_OUTSIDE_ROOT: Root = 2;
+
+/** Index of a path in the time line: a root followed by the delays of a chain of arcs and wires. */
+export type PathId = number;
+
+/** The time of one possible cause of an edge: a path that starts `tick` oscillator periods from now (0 now, -1 the last). */
+export interface Moment {
+  readonly path: PathId;
+  readonly tick: number;
+}
+
+interface Path {
+  readonly root: Root;
+  readonly parent: PathId;
+  readonly variable: number;
+  readonly min: number;
+  readonly typical: number;
+  readonly max: number;
+  readonly length: number;
+  /** The path up to the first private variable, and the sums of what follows. */
+  readonly trunk: PathId;
+  readonly tailMin: number;
+  readonly tailMax: number;
+}
+
+/**
+ * All times of the proof as sums of unknown constants. Two times are compared by the bounds of their difference, in which
+ * what both share cancels: the same arc, the same oscillator edge. Every bound is rounded outwards to a whole femtosecond.
+ */
+export class TimeLine {
+  readonly period: Range<Fs>;
+  readonly duty: Range;
+  readonly variables: DelayVariable[] = [];
+  readonly #paths: Path[] = [];
+  readonly #extended = new Map<number, PathId>();
+  readonly #roots = new Map<Root, PathId>();
+  readonly #differences = new Map<number, { readonly min: number; readonly max: number }>();
+
+  /** `period` in femtoseconds, `duty` as high time over period, 0 to 1. */
+  constructor(period: Range<Fs>, duty: Range) {
+    this.period = period;
+    this.duty = duty;
+  }
+
+  /** Adds a variable and gives it its number. */
+  variable(variable: Omit<DelayVariable, "id">): DelayVariable {
+    const numbered = { ...variable, id: this.variables.length };
+    this.variables.push(numbered);
+    return numbered;
+  }
+
+  /** The path that is the root alone. */
+  root(root: Root): PathId {
+    const known = this.#roots.get(root);
+    if (known !== undefined) return known;
+    const id =
+      this.#paths.push({
+        ...{ root, parent: -1, variable: -1, min: 0, typical: 0, max: 0, length: 0 },
+        ...{ trunk: this.#paths.length, tailMin: 0, tailMax: 0 },
+      }) - 1;
+    this.#roots.set(root, id);
+    return id;
+  }
+
+  /** The path one variable longer. */
+  extend(path: PathId, variable: DelayVariable): PathId {
+    const key = path * 65_536 + variable.id;
+    const known = this.#extended.get(key);
+    if (known !== undefined) return known;
+    const from = this.#path(path);
+    const id =
+      this.#paths.push({
+        root: from.root,
+        parent: path,
+        variable: variable.id,
+        min: from.min + variable.min,
+        typical: from.typical + variable.typical,
+        max: from.max + variable.max,
+        length: from.length + 1,
+        trunk: variable.isPrivate ? from.trunk : this.#paths.length,
+        tailMin: variable.isPrivate ? from.tailMin + variable.min : 0,
+        tailMax: variable.isPrivate ? from.tailMax + variable.max : 0,
+      }) - 1;
+    this.#extended.set(key, id);
+    return id;
+  }
+
+  rootOf(path: PathId): Root {
+    return this.#path(path).root;
+  }
+
+  /** Adds moments to a list of which the earliest counts; of those that differ in private variables only, one stays. */
+  addEarly(list: Moment[], more: readonly Moment[]): void {
+    for (const moment of more) this.#add(list, moment, (path) => -path.tailMin);
+  }
+
+  /** Adds moments to a list of which the latest counts. */
+  addLate(list: Moment[], more: readonly Moment[]): void {
+    for (const moment of more) this.#add(list, moment, (path) => path.tailMax);
+  }
+
+  #add(list: Moment[], moment: Moment, reach: (path: Path) => number): void {
+    const path = this.#path(moment.path);
+    const index = list.findIndex(({ path: id, tick }) => tick === moment.tick && this.#path(id).trunk === path.trunk);
+    const known = list[index];
+    if (!known) list.push(moment);
+    else if (reach(path) > reach(this.#path(known.path))) list[index] = moment;
+  }
+
+  /** The variable that ends a path; undefined for a root alone. */
+  last(path: PathId): DelayVariable | undefined {
+    return this.variables[this.#path(path).variable];
+  }
+
+  /** The variables of a path from its root onwards. */
+  chain(path: PathId): readonly DelayVariable[] {
+    const chain: DelayVariable[] = [];
+    for (let at = this.#path(path); at.parent >= 0; at = this.#path(at.parent)) {
+      const variable = this.variables[at.variable];
+      if (variable) chain.unshift(variable);
+    }
+    return chain;
+  }
+
+  /** Earliest time of a moment after the oscillator's rise in the present tick, in fs. */
+  earliest(moment: Moment): number {
+    const path = this.#path(moment.path);
+    return Math.floor(this.#periods(moment.tick, path.root, "min")) + path.min;
+  }
+
+  /** Latest time of a moment after the oscillator's rise in the present tick, in fs. */
+  latest(moment: Moment): number {
+    const path = this.#path(moment.path);
+    return Math.ceil(this.#periods(moment.tick, path.root, "max")) + path.max;
+  }
+
+  /** Time of a moment at typical delays, mean period and mean duty; only ever used to tell what a builder intends. */
+  typical(moment: Moment): number {
+    const path = this.#path(moment.path);
+    const share =
+      path.root === OSCILLATOR_RISE ? 0 : path.root === OSCILLATOR_FALL ? (this.duty.min + this.duty.max) / 2 : 0.5;
+    return path.typical + (moment.tick + share) * ((this.period.min + this.period.max) / 2);
+  }
+
+  /** The least that `later` can come after `earlier`, in fs; negative where it can come first. */
+  leastGap(earlier: Moment, later: Moment): number {
+    const sum = this.#difference(later, earlier).min;
+    return sum + Math.floor(this.#rootGap(earlier, later, "min"));
+  }
+
+  /** The most that `later` can come after `earlier`, in fs. */
+  mostGap(earlier: Moment, later: Moment): number {
+    const sum = this.#difference(later, earlier).max;
+    return sum + Math.ceil(this.#rootGap(earlier, later, "max"));
+  }
+
+  /** The gap at typical figures. */
+  typicalGap(earlier: Moment, later: Moment): number {
+    return Math.round(this.typical(later) - this.typical(earlier));
+  }
+
+  #path(id: PathId): Path {
+    const path = this.#paths[id];
+    if (!path) throw new RangeError(`no such path: ${id}`);
+    return path;
+  }
+
+  /** Bounds of the sum of `a`'s variables less `b`'s, shared ones cancelled. */
+  #difference(a: Moment, b: Moment): { readonly min: number; readonly max: number } {
+    const key = a.path * 4_194_304 + b.path;
+    const known = this.#differences.get(key);
+    if (known) return known;
+    const counts = new Map<number, number>();
+    const count = (id: PathId, by: number) => {
+      for (let at = this.#path(id); at.parent >= 0; at = this.#path(at.parent)) {
+        counts.set(at.variable, (counts.get(at.variable) ?? 0) + by);
+      }
+    };
+    count(a.path, 1);
+    count(b.path, -1);
+    let min = 0;
+    let max = 0;
+    for (const [id, times] of counts) {
+      const variable = this.variables[id];
+      if (!variable || times === 0) continue;
+      min += times * (times > 0 ? variable.min : variable.max);
+      max += times * (times > 0 ? variable.max : variable.min);
+    }
+    const difference = { min, max };
+    this.#differences.set(key, difference);
+    return difference;
+  }
+
+  /** Bounds of the time between two roots. Roots of the same outside edge are the same instant. */
+  #rootGap(earlier: Moment, later: Moment, end: "min" | "max"): number {
+    const from = this.#path(earlier.path).root;
+    const to = this.#path(later.path).root;
+    const ticks = later.tick - earlier.tick;
+    if (from === to && (from <= OSCILLATOR_FALL || ticks === 0)) return this.#scaled(ticks, ticks, end);
+    const low = this.#share(to).min - this.#share(from).max;
+    const high = this.#share(to).max - this.#share(from).min;
+    return this.#scaled(ticks + low, ticks + high, end);
+  }
+
+  #periods(tick: number, root: Root, end: "min" | "max"): number {
+    const share = this.#share(root);
+    return this.#scaled(tick + share.min, tick + share.max, end);
+  }
+
+  /** Where within a tick a root may lie, in periods. */
+  #share(root: Root): Range {
+    return root === OSCILLATOR_RISE ? { min: 0, max: 0 } : root === OSCILLATOR_FALL ? this.duty : { min: 0, max: 1 };
+  }
+
+  #scaled(low: number, high: number, end: "min" | "max"): number {
+    return end === "min"
+      ? Math.min(low * this.period.min, low * this.period.max)
+      : Math.max(high * this.period.min, high * this.period.max);
+  }
+}
