@@ -16,28 +16,22 @@ import {
   scanFrame,
   watch,
 } from "../raster/index.js";
-import { type DelayChoice, type StandIn, chooseDelays } from "./choice.js";
+import { type BoardOptions, powerUpBoard } from "./board.js";
+import type { StandIn } from "./choice.js";
 import type { Contentions } from "./contention.js";
 import { type PictureSize, forEachDot, repeatsOf } from "./dots.js";
 import { type MemoryLayout, type NoLayout, findLayout, layOut } from "./layout.js";
 import type { MemoryState } from "./memory-state.js";
 import { type ScreenRecord, recordScreen, signalOf } from "./screen.js";
-import { Simulator } from "./simulator.js";
-import { SHORT_RESET, planInputs } from "./stimulus.js";
-import { compileTables } from "./tables.js";
+import type { Simulator } from "./simulator.js";
 import { HIGH } from "./value.js";
+import type { Violation } from "./watch.js";
 
-export interface FrameOptions {
-  /** "typical" when absent. */
-  readonly delays?: DelayChoice;
-  /** What storage holds at power-up, what memories hold that are given nothing, and what comes from outside. 1 when absent. */
-  readonly seed?: number;
+export interface FrameOptions extends Omit<BoardOptions, "contents" | "marks"> {
   /** Whole frames to record; the last one is shown. 2 when absent. */
   readonly frames?: number;
   /** Contents of every memory, from address 0. The test card when absent. */
   readonly memory?: Uint8Array;
-  /** Inputs from outside act at random inside their declared times; else they rest. */
-  readonly busy?: boolean;
   /** Called with the simulator before it runs, to record more. */
   readonly prepare?: (simulator: Simulator) => void;
   readonly onProgress?: (stage: "find layout" | "simulate", done: number, total: number) => void;
@@ -57,6 +51,9 @@ export interface FrameResult {
   /** Where the dots lie in memory, or why that is not known; absent where contents were given. */
   readonly layout?: MemoryLayout | NoLayout;
   readonly standIns: readonly StandIn[];
+  /** What chips asked of their inputs in vain, where it was watched; and what could not be watched for want of a figure. */
+  readonly violations?: readonly Violation[];
+  readonly notWatched?: readonly string[];
   /** Since the reset was let go, as are the memories' counts. */
   readonly contentions: Contentions;
   readonly memories: readonly MemoryState[];
@@ -75,7 +72,7 @@ export interface FrameResult {
  * alone. Throws RangeError when the circuit names no picture, and when more bytes are given than a memory holds.
  */
 export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): FrameResult {
-  const { delays = "typical", seed = 1, frames = 2, busy = false, prepare, onProgress } = options;
+  const { frames = 2, prepare, onProgress } = options;
   const { picture } = circuit;
   if (!picture) throw new RangeError("the circuit does not say which nets are the picture");
   const lookup = findRaster(circuit.raster);
@@ -85,24 +82,12 @@ export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): Fra
   const { contents, card, layout } = fillMemory(circuit, raster, options);
 
   // 2. Power up, and record what goes to the monitor.
-  const inputs = planInputs(circuit, { activity: busy ? { seed } : "quiet", longestReset: SHORT_RESET });
-  const tables = compileTables(circuit);
-  const simulator = new Simulator(tables, chooseDelays(tables, delays), {
-    powerUp: { seed },
-    inputs: inputs.first,
-    contents,
-  });
-  inputs.attach(simulator);
-  // Until the reset is let go anything may happen, to the memory too; what counts begins then.
-  simulator.at(inputs.released, () => {
-    for (const [chip, bytes] of contents) simulator.load(chip, bytes);
-    simulator.contentions.restart(simulator.now);
-  });
+  const { simulator, watch: watching, released, shortened } = powerUpBoard(circuit, { ...options, contents });
   prepare?.(simulator);
   const record = recordScreen(simulator, picture, {
     ...(raster && { raster }),
     frames,
-    from: inputs.released,
+    from: released,
     ...(onProgress && { onProgress: (done, total) => onProgress("simulate", done, total) }),
   });
 
@@ -118,9 +103,10 @@ export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): Fra
     ...(card && { card }),
     ...(layout && { layout }),
     standIns: simulator.standIns,
+    ...(watching && { violations: watching.violations, notWatched: watching.missing }),
     contentions: simulator.contentions,
     memories: simulator.memories,
-    shortened: inputs.shortened,
+    shortened,
     unknownSyncFs,
     unknownVideoFs,
     simulated: record.until,

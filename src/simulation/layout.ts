@@ -1,12 +1,10 @@
 import type { Chip, Circuit } from "../circuit/circuit.js";
 import { type Picture, type Raster, scanFrame, watch } from "../raster/index.js";
-import { chooseDelays } from "./choice.js";
+import { powerUpBoard } from "./board.js";
 import { forEachDot } from "./dots.js";
 import { randomStream } from "./random.js";
 import { recordScreen, signalOf } from "./screen.js";
-import { Simulator } from "./simulator.js";
-import { SHORT_RESET, planInputs } from "./stimulus.js";
-import { type Tables, compileTables } from "./tables.js";
+import type { Tables } from "./tables.js";
 
 /** Which bit of which memory each dot of the picture shows, as the circuit is wired. */
 export interface MemoryLayout {
@@ -36,8 +34,6 @@ export interface NoLayout {
   readonly problem: string;
 }
 
-const RANDOM_SEED = 1;
-
 /**
  * Finds the layout by asking the simulation: one frame with random bytes in the memories and a mark on every bit that they
  * give out. Where the beam is when a mark is at the video net, there the bit is on the screen.
@@ -49,24 +45,15 @@ export function findLayout(
 ): MemoryLayout | NoLayout {
   const { picture } = circuit;
   if (!picture) return { problem: "The circuit does not say which nets are the picture." };
-  const tables = compileTables(circuit);
-  if (tables.memories.length === 0) return { problem: "The circuit has no memory." };
+  const chips = circuit.chips.filter(({ part }) => part.behaviour.memory);
+  if (chips.length === 0) return { problem: "The circuit has no memory." };
 
-  const contents = new Map(
-    tables.memories.map(({ chip, address }, index) => [chip, randomBytes(2 ** address.length, index)]),
-  );
-  const inputs = planInputs(circuit, { activity: "quiet", longestReset: SHORT_RESET });
-  const simulator = new Simulator(tables, chooseDelays(tables, "typical"), {
-    powerUp: { seed: RANDOM_SEED },
-    inputs: inputs.first,
-    contents,
-    marks: true,
-  });
-  inputs.attach(simulator);
+  const contents = new Map(chips.map((chip, index) => [chip, randomBytes(sizeOf(chip), index)]));
+  const { simulator, released } = powerUpBoard(circuit, { contents, marks: true });
   const record = recordScreen(simulator, picture, {
     raster,
     frames: 1,
-    from: inputs.released,
+    from: released,
     marks: true,
     ...(onProgress && { onProgress }),
   });
@@ -79,7 +66,7 @@ export function findLayout(
   let found = 0;
   forEachDot(scanFrame(monitor.lock, raster, 0), monitor.displacement, picture, (x, y, time) => {
     record.video.forEach((tape, net) => {
-      const cell = cellOfMark(tables, tape.markAt(time));
+      const cell = cellOfMark(simulator.tables, tape.markAt(time));
       const place = places[net];
       if (!cell || !place) return;
       const dot = y * width + x;
@@ -94,7 +81,7 @@ export function findLayout(
   return {
     width,
     height,
-    memories: tables.memories.map(({ chip }) => chip),
+    memories: chips,
     nets: places,
     found: found / (width * height * places.length),
   };
@@ -109,9 +96,7 @@ export function layOut(picture: Picture, layout: MemoryLayout): ReadonlyMap<Chip
     const [given, wanted] = [`${picture.width} x ${picture.height}`, `${layout.width} x ${layout.height}`];
     throw new RangeError(`the picture has ${given} dots, the circuit shows ${wanted}`);
   }
-  const contents = layout.memories.map(
-    (chip) => new Uint8Array(2 ** (chip.part.behaviour.memory?.address.length ?? 0)),
-  );
+  const contents = layout.memories.map((chip) => new Uint8Array(sizeOf(chip)));
   for (const { memory, address, bit, inverted } of layout.nets) {
     memory.forEach((number, dot) => {
       const bytes = contents[number];
@@ -123,6 +108,11 @@ export function layOut(picture: Picture, layout: MemoryLayout): ReadonlyMap<Chip
     });
   }
   return new Map(layout.memories.map((chip, index) => [chip, contents[index] ?? new Uint8Array(0)]));
+}
+
+/** Words of a memory. */
+function sizeOf(chip: Chip): number {
+  return 2 ** (chip.part.behaviour.memory?.address.length ?? 0);
 }
 
 function emptyPlaces(size: number): DotPlaces {
@@ -154,6 +144,6 @@ function cellOfMark({ memories }: Tables, mark: number): Cell | undefined {
 }
 
 function randomBytes(length: number, index: number): Uint8Array {
-  const random = randomStream(`contents ${index}`, RANDOM_SEED);
+  const random = randomStream(`contents ${index}`, 1);
   return Uint8Array.from({ length }, () => Math.floor(256 * random()));
 }

@@ -149,6 +149,11 @@ export class Simulator {
     return variable === undefined ? undefined : (((this.words[variable] ?? UNKNOWN) & VALUE) as Value);
   }
 
+  /** The words that all variables hold, for observers of pins: to be left as they were found. */
+  get pinWords(): Int32Array {
+    return this.words;
+  }
+
   /** Sets an input from outside, at a time not before now. Throws RangeError when the net is none or the time is past. */
   drive(net: NetId, time: Fs, value: Value): void {
     this.checkTime(time);

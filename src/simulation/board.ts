@@ -1,0 +1,57 @@
+import type { Chip, Circuit, NetId } from "../circuit/circuit.js";
+import type { Fs } from "../quantity/index.js";
+import { type DelayChoice, chooseDelays } from "./choice.js";
+import { Simulator } from "./simulator.js";
+import { SHORT_RESET, planInputs } from "./stimulus.js";
+import { compileTables } from "./tables.js";
+import { Watch } from "./watch.js";
+
+/** One board: its delays, its luck, and what happens around it. */
+export interface BoardOptions {
+  /** "typical" when absent. */
+  readonly delays?: DelayChoice;
+  /** What storage holds at power-up, and what comes from outside. 1 when absent. */
+  readonly seed?: number;
+  /** Contents of memories once the reset is let go; what is not given is unknown. */
+  readonly contents?: ReadonlyMap<Chip, Uint8Array>;
+  /** Inputs from outside act at random inside their declared times; else they rest. */
+  readonly busy?: boolean;
+  /** Watch what chips ask of the signals at their pins. */
+  readonly watch?: boolean;
+  /** Follow memory bits; see `SimulatorOptions`. */
+  readonly marks?: boolean;
+}
+
+export interface PoweredBoard {
+  readonly simulator: Simulator;
+  /** Present where it was asked for; it begins when the reset is let go. */
+  readonly watch?: Watch;
+  /** When the reset is let go; 0 where there is none. */
+  readonly released: Fs;
+  /** Inputs whose release comes earlier than declared, to save time. */
+  readonly shortened: readonly NetId[];
+}
+
+/**
+ * A board at power-up. Until its reset is let go anything may happen, to the memory too: contents are loaded at that moment,
+ * and contentions and writes count from then on. Throws RangeError when more bytes are given than a memory holds.
+ */
+export function powerUpBoard(circuit: Circuit, options: BoardOptions = {}): PoweredBoard {
+  const { delays = "typical", seed = 1, contents = new Map<Chip, Uint8Array>(), busy = false, marks = false } = options;
+  const tables = compileTables(circuit);
+  const inputs = planInputs(circuit, { activity: busy ? { seed } : "quiet", longestReset: SHORT_RESET });
+  const simulator = new Simulator(tables, chooseDelays(tables, delays), {
+    powerUp: { seed },
+    inputs: inputs.first,
+    contents,
+    marks,
+  });
+  inputs.attach(simulator);
+  const watch = options.watch ? new Watch(simulator) : undefined;
+  simulator.at(inputs.released, () => {
+    for (const [chip, bytes] of contents) simulator.load(chip, bytes);
+    simulator.contentions.restart(simulator.now);
+    watch?.restart();
+  });
+  return { simulator, ...(watch && { watch }), released: inputs.released, shortened: inputs.shortened };
+}
