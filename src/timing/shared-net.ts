@@ -76,7 +76,11 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
       const last = lastHandOver(wave);
       if (last && releases(last)) {
         if (last.closed) fight(step, net, other, last, self, region);
-        const open = mostGap(step.model.time, last.early, region.late);
+        const open = mostGap(
+          step.model.time,
+          step.model.time.handOvers(last.early),
+          step.model.time.handOvers(region.late),
+        );
         if (open && (!gap || open.fs < gap.fs)) gap = open;
       } else if (wave.level & EITHER && !(last && takes(last) && !last.closed)) {
         bothDrive(step, net, other, self);
@@ -113,7 +117,7 @@ function lastHandOver(wave: Wave): Region | undefined {
 }
 
 function fight(step: Step, net: NetModel, from: Driver, release: Region, to: Driver, take: Region): void {
-  const gap = leastGap(step.model.time, release.late, take.early);
+  const gap = leastGap(step.model.time, step.model.time.handOvers(release.late), step.model.time.handOvers(take.early));
   if (!gap) return;
   step.checks.push({
     rule: "contention",

@@ -1,18 +1,23 @@
 import type { Check } from "./check.js";
 import type { CellId } from "./model.js";
 import type { ComingId, StateId } from "./state-book.js";
+import type { FedRegion } from "./step.js";
 
 /** A tick that differs from every other in what it reads: proved once, counted each time it recurs. */
 export interface Situation {
-  readonly index: number;
   readonly writes: readonly (readonly [CellId, StateId])[];
   readonly coming: ComingId;
   readonly checks: readonly Check[];
-  /** Number of what it feeds to the dependent part. */
-  readonly feed: number;
+  /** What it did to its waves. */
+  readonly feed: readonly FedRegion[];
+  /** Number of what each later component sees of it, by component; made when first asked for. */
+  readonly feedTo: number[];
   count: number;
   firstTick: number;
 }
+
+/** What a step comes to. */
+export type Outcome = Pick<Situation, "writes" | "coming" | "checks" | "feed">;
 
 /** What a step read or was told, in order. */
 export type Reading =
@@ -29,24 +34,24 @@ type Node =
  */
 export class Situations {
   readonly all: Situation[] = [];
-  readonly #roots = new Map<string, Node>();
+  readonly #roots = new Map<number, Node>();
 
   /**
    * Calls `found` for every situation that this start can be, one for each combination of choices; `prove` is asked to run
    * the step for what is not known yet, with the choices to take.
    */
   visit(
-    start: string,
+    start: number,
     read: (cell: CellId) => StateId,
     prove: (choices: readonly number[]) => {
       readings: readonly Reading[];
-      situation: Omit<Situation, "index" | "count" | "firstTick">;
+      outcome: Outcome;
     },
     found: (situation: Situation) => void,
   ): void {
     const learn = (choices: readonly number[]): void => {
-      const { readings, situation } = prove(choices);
-      this.#insert(start, readings, { ...situation, index: this.all.length, count: 0, firstTick: -1 });
+      const { readings, outcome } = prove(choices);
+      this.#insert(start, readings, { ...outcome, feedTo: [], count: 0, firstTick: -1 });
     };
     if (!this.#roots.has(start)) learn([]);
     const walk = (choices: readonly number[]): void => {
@@ -81,7 +86,7 @@ export class Situations {
     walk([]);
   }
 
-  #insert(start: string, readings: readonly Reading[], situation: Situation): void {
+  #insert(start: number, readings: readonly Reading[], situation: Situation): void {
     const leaf: Node = { situation };
     const nodeFor = (reading: Reading): Node =>
       "cell" in reading ? { cell: reading.cell, next: new Map() } : { count: reading.count, next: new Map() };

@@ -14,13 +14,16 @@ export class StateBook {
   readonly #next: StateId[] = [];
   readonly #comings: (readonly Coming[])[] = [];
   readonly #comingIds = new Map<string, ComingId>();
+  readonly #nextComings: ComingId[] = [];
+  readonly #ageComing: (coming: readonly Coming[]) => readonly Coming[];
   readonly #horizon: number;
   readonly #outsideHorizon: number;
   /** Ageing by more than this changes nothing, the step of outside edges apart. */
   readonly #longest: number;
 
   /** Ticks after which a closed change is forgotten, and after which an outside signal has been quiet for good. */
-  constructor(horizon: number, outsideHorizon: number) {
+  constructor(horizon: number, outsideHorizon: number, ageComing: (coming: readonly Coming[]) => readonly Coming[]) {
+    this.#ageComing = ageComing;
     this.#horizon = horizon;
     this.#outsideHorizon = outsideHorizon;
     this.#longest = 8 * Math.max(horizon, outsideHorizon);
@@ -74,6 +77,15 @@ export class StateBook {
     const id = this.#comings.push(coming) - 1;
     this.#comingIds.set(key, id);
     return id;
+  }
+
+  /** The same list as the next tick sees it. */
+  nextComing(id: ComingId): ComingId {
+    const known = this.#nextComings[id];
+    if (known !== undefined) return known;
+    const next = this.comingId(this.#ageComing(this.coming(id)));
+    this.#nextComings[id] = next;
+    return next;
   }
 
   coming(id: ComingId): readonly Coming[] {

@@ -2,6 +2,7 @@ import type { ExternalInput } from "../circuit/circuit.js";
 import type { Edge } from "../parts/index.js";
 import { fs } from "../quantity/index.js";
 import type { Check } from "./check.js";
+import type { Component } from "./components.js";
 import { ChipStep } from "./chip-step.js";
 import { EITHER, HIGH, LOW } from "./level-set.js";
 import type { CellId, ChipModel, Model, NetModel, OutsideModel, PinModel } from "./model.js";
@@ -20,8 +21,8 @@ import { FIRST_OUTSIDE_ROOT, type Moment, OSCILLATOR_FALL, OSCILLATOR_RISE } fro
 
 /** What a step may read of the state that the steps before it left, aged to the present tick. It must not change what it gets. */
 /**
- * A circuit falls into what runs by itself and what depends on outside signals and memory contents. The first is stepped
- * alone; the second sees what the first did as a feed of copies of its regions, in order of time.
+ * What a component did to one of its waves, as the components after it are told: a copy of the region as it was made, opened
+ * or closed, in order of time.
  */
 export interface FedRegion {
   readonly time: number;
@@ -30,11 +31,8 @@ export interface FedRegion {
   readonly region: Region;
 }
 
-/** Which sections and outside signals a step deals with. */
-export interface StepScope {
-  readonly runsItself: boolean;
-  has(chip: ChipModel): boolean;
-}
+/** Which sections, nets and outside signals a step deals with. */
+export type StepScope = Pick<Component, "isDependent" | "oscillates" | "has" | "owns">;
 
 export interface StepAccess {
   read(cell: CellId): CellState;
@@ -52,7 +50,7 @@ export class Step {
   /** Everything that may have been changed. */
   readonly touched = new Map<CellId, CellState>();
   readonly #cells = new Map<CellId, CellState>();
-  /** What this step did to waves, for the dependent part. */
+  /** What this step did to waves. */
   readonly feed: FedRegion[] = [];
   readonly #access: StepAccess;
   readonly #scope: StepScope;
@@ -66,14 +64,15 @@ export class Step {
     this.#access = access;
   }
 
-  /** Runs the tick; returns what is still to come after it. `fed` is what the part that runs by itself did in this tick. */
+  /** Runs the tick; returns what is still to come after it. `fed` is what the components before this one did in this tick. */
   run(coming: readonly Coming[], fed: readonly FedRegion[]): Coming[] {
     this.#coming = coming.map((item) => ({ ...item }));
     const { period, duty } = this.model.time;
-    if (this.#scope.runsItself) {
+    if (this.#scope.oscillates) {
       this.#oscillator(OSCILLATOR_RISE, 0, 0);
       this.#oscillator(OSCILLATOR_FALL, Math.floor(duty.min * period.min), Math.ceil(duty.max * period.max));
-    } else {
+    }
+    if (this.#scope.isDependent) {
       for (const outside of this.model.outside) this.#outside(outside);
     }
     let feedAt = 0;
@@ -273,12 +272,11 @@ export class Step {
   }
 
   #feedCopy(what: FedRegion["what"], cell: CellId, region: Region): void {
-    if (!this.#scope.runsItself) return;
     const copy = { ...region, early: [...region.early], late: [...region.late] };
     this.feed.push({ time: this.now, what, cell, region: copy });
   }
 
-  /** Brings a wave of the part that runs by itself up to date. */
+  /** Brings a wave of a component before this one up to date. */
   #take({ what, cell, region }: FedRegion): void {
     const wave = this.ownWave(cell);
     let own = wave.regions.find((r) => r.born === region.born && r.order === region.order);
@@ -314,28 +312,22 @@ export class Step {
   #begin(cell: CellId, region: Region): void {
     const own = this.model.cells[cell];
     if (own?.kind === "driver" && own.output.net.wave !== cell) {
-      if (this.#owns(own.output.net)) openShared(this, own.output.net, cell, region);
+      if (this.#scope.owns(own.output.net)) openShared(this, own.output.net, cell, region);
     } else this.#spread(cell, region, "open");
   }
 
   #end(cell: CellId, region: Region): void {
     const own = this.model.cells[cell];
     if (own?.kind === "driver" && own.output.net.wave !== cell) {
-      if (this.#owns(own.output.net)) closeShared(this, own.output.net, cell, region);
+      if (this.#scope.owns(own.output.net)) closeShared(this, own.output.net, cell, region);
     } else this.#spread(cell, region, "close");
     region.closed = true;
-  }
-
-  /** A shared net belongs to the dependent part as soon as one of its drivers does. */
-  #owns(net: NetModel): boolean {
-    if (this.#scope.runsItself) return net.drivers.every(({ chip }) => this.#scope.has(chip));
-    return net.drivers.length === 0 || net.drivers.some(({ chip }) => this.#scope.has(chip));
   }
 
   #spread(cell: CellId, region: Region, what: "open" | "close"): void {
     const net = netOf(this.model, cell);
     if (!net) return;
-    if (what === "close" && this.#owns(net)) checkSync(this, net, region);
+    if (what === "close" && this.#scope.owns(net)) checkSync(this, net, region);
     const checked = new Set<string>();
     for (const chip of new Set(net.receivers.map((receiver) => receiver.chip))) {
       if (!this.#scope.has(chip)) continue;
@@ -350,7 +342,7 @@ export class Step {
         chipStep.close(pins, region);
       }
     }
-    if (this.#scope.runsItself) return;
+    if (!this.#scope.isDependent) return;
     for (const outside of this.model.outside) this.#follow(outside.input, outside.cell, net, region, what);
   }
 

@@ -31,6 +31,8 @@ interface Path {
   readonly trunk: PathId;
   readonly tailMin: number;
   readonly tailMax: number;
+  /** Whether the last step is an output that begins or gives up driving. */
+  readonly handsOver: boolean;
 }
 
 /**
@@ -66,7 +68,7 @@ export class TimeLine {
     const id =
       this.#paths.push({
         ...{ root, parent: -1, variable: -1, min: 0, typical: 0, max: 0, length: 0 },
-        ...{ trunk: this.#paths.length, tailMin: 0, tailMax: 0 },
+        ...{ trunk: this.#paths.length, tailMin: 0, tailMax: 0, handsOver: false },
       }) - 1;
     this.#roots.set(root, id);
     return id;
@@ -90,6 +92,7 @@ export class TimeLine {
         trunk: variable.isPrivate ? from.trunk : this.#paths.length,
         tailMin: variable.isPrivate ? from.tailMin + variable.min : 0,
         tailMax: variable.isPrivate ? from.tailMax + variable.max : 0,
+        handsOver: variable.change?.includes("z") ?? false,
       }) - 1;
     this.#extended.set(key, id);
     return id;
@@ -111,10 +114,18 @@ export class TimeLine {
 
   #add(list: Moment[], moment: Moment, reach: (path: Path) => number): void {
     const path = this.#path(moment.path);
-    const index = list.findIndex(({ path: id, tick }) => tick === moment.tick && this.#path(id).trunk === path.trunk);
+    const index = list.findIndex(({ path: id, tick }) => {
+      const other = this.#path(id);
+      return tick === moment.tick && other.trunk === path.trunk && other.handsOver === path.handsOver;
+    });
     const known = list[index];
     if (!known) list.push(moment);
     else if (reach(path) > reach(this.#path(known.path))) list[index] = moment;
+  }
+
+  /** Those moments that end with an output beginning or giving up to drive. */
+  handOvers(moments: readonly Moment[]): Moment[] {
+    return moments.filter(({ path }) => this.#path(path).handsOver);
   }
 
   /** The variable that ends a path; undefined for a root alone. */

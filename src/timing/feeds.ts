@@ -1,0 +1,69 @@
+import type { CellId } from "./model.js";
+import type { Situation } from "./situations.js";
+import { keyOf } from "./state.js";
+import type { FedRegion } from "./step.js";
+
+/** Number of what a component is fed in one tick; equal feeds have equal numbers. */
+export type FeedId = number;
+export const NO_FEED: FeedId = 0;
+
+/** Keeps each different feed once. */
+export class Feeds {
+  readonly #feeds: (readonly FedRegion[])[] = [[]];
+  readonly #ids = new Map<string, FeedId>([["", NO_FEED]]);
+  readonly #joined = new Map<number, FeedId>();
+
+  feed(id: FeedId): readonly FedRegion[] {
+    return this.#feeds[id] ?? [];
+  }
+
+  /** What component `to` sees of a situation: only the cells that it looks at. */
+  seen(situation: Situation, to: number, cells: ReadonlySet<CellId>): FeedId {
+    const known = situation.feedTo[to];
+    if (known !== undefined) return known;
+    const id = this.#id(situation.feed.filter(({ cell }) => cells.has(cell)));
+    situation.feedTo[to] = id;
+    return id;
+  }
+
+  /** Two feeds in one order of time; at the same instant the first comes first. */
+  join(a: FeedId, b: FeedId): FeedId {
+    if (a === NO_FEED) return b;
+    if (b === NO_FEED) return a;
+    const key = a * 4_194_304 + b;
+    const known = this.#joined.get(key);
+    if (known !== undefined) return known;
+    const left = this.feed(a);
+    const right = this.feed(b);
+    const merged: FedRegion[] = [];
+    let l = 0;
+    let r = 0;
+    while (l < left.length || r < right.length) {
+      const one = left[l];
+      const other = right[r];
+      if (one && (!other || one.time <= other.time)) {
+        merged.push(one);
+        l++;
+      } else if (other) {
+        merged.push(other);
+        r++;
+      }
+    }
+    const id = this.#id(merged);
+    this.#joined.set(key, id);
+    return id;
+  }
+
+  #id(feed: readonly FedRegion[]): FeedId {
+    const key = feed
+      .map(({ time, what, cell, region }) => {
+        return `${time} ${what} ${cell} ${keyOf({ kind: "wave", level: 0, regions: [region], members: [] })}`;
+      })
+      .join("\n");
+    const known = this.#ids.get(key);
+    if (known !== undefined) return known;
+    const id = this.#feeds.push(feed) - 1;
+    this.#ids.set(key, id);
+    return id;
+  }
+}

@@ -1,0 +1,60 @@
+import type { Component } from "./components.js";
+import type { CellId, Model } from "./model.js";
+import type { Outcome, Reading } from "./situations.js";
+import type { Coming } from "./state.js";
+import type { ComingId, StateBook, StateId } from "./state-book.js";
+import { type FedRegion, Step } from "./step.js";
+
+/** What a step starts from. */
+export interface StepStart {
+  readonly coming: ComingId;
+  readonly fed: readonly FedRegion[];
+  /** The state of a cell as the tick begins. */
+  readonly read: (cell: CellId) => StateId;
+}
+
+/** Runs one step of one component and notes what it read, so that the outcome can be looked up when the same is read again. */
+export function proveStep(
+  model: Model,
+  book: StateBook,
+  component: Component,
+  start: StepStart,
+  choices: readonly number[],
+): { readonly readings: readonly Reading[]; readonly outcome: Outcome } {
+  const readings: Reading[] = [];
+  const given = new Map<CellId, StateId>();
+  let chosen = 0;
+  const step = new Step(model, component, {
+    read: (cell) => {
+      const state = start.read(cell);
+      readings.push({ cell, state });
+      given.set(cell, state);
+      return book.state(state);
+    },
+    choose: (count) => {
+      const taken = choices[chosen++] ?? 0;
+      readings.push({ count, taken });
+      return taken;
+    },
+  });
+  const left = step.run(book.coming(start.coming), start.fed);
+  const own = new Set(component.cells);
+  const writes: [CellId, StateId][] = [];
+  for (const [cell, state] of step.touched) {
+    if (!own.has(cell)) continue;
+    const id = book.id(state);
+    if (id !== given.get(cell)) writes.push([cell, id]);
+  }
+  return { readings, outcome: { writes, coming: book.comingId(left), checks: step.checks, feed: step.feed } };
+}
+
+/** What is still to come, as the next tick sees it: openings as early, closings as late as the period allows. */
+export function ageComing(model: Model, coming: readonly Coming[]): Coming[] {
+  const { period } = model.time;
+  return coming.map((item) => ({
+    ...item,
+    time: item.time - (item.what === "open" ? period.max : period.min),
+    born: item.born - 1,
+    regionBorn: item.regionBorn - 1,
+  }));
+}
