@@ -58,21 +58,21 @@ describe("a pin map", () => {
   });
 });
 
-test("every part on record can be mapped, each pin once", () => {
-  const conditions = boardFrom(harbourLamp);
-  for (const number of listPartNumbers()) {
-    const part = findPart(number, conditions);
-    if (isPartProblem(part)) continue;
-    const circuit = boardFrom(harbourLamp);
-    const [chip] = circuit.chips;
-    if (!chip) throw new Error("the fixture has no chips");
+test("every part on record can be mapped, each pin once", { timeout: 60_000 }, () => {
+  const circuit = boardFrom(harbourLamp);
+  const [chip] = circuit.chips;
+  if (!chip) throw new Error("the fixture has no chips");
+  const parts = listPartNumbers().flatMap((number) => {
+    const part = findPart(number, circuit);
+    return isPartProblem(part) ? [] : [part];
+  });
+  expect(parts.length).toBeGreaterThan(100);
+  for (const part of parts) {
     const [map] = pinMaps({ ...circuit, chips: [{ ...chip, part, nets: new Map(), open: new Set() }] });
-    const numbers = [...(map?.left ?? []), ...(map?.right ?? [])]
-      .filter(({ state }) => state !== "no pin")
-      .map((p) => p.number);
-    expect([number, numbers.sort((a, b) => a - b)]).toEqual([
-      number,
-      part.package.pins.map((pin) => pin.number).sort((a, b) => a - b),
+    const mapped = [...(map?.left ?? []), ...(map?.right ?? [])].filter(({ state }) => state !== "no pin");
+    expect([part.number, mapped.map(({ number }) => number).sort((a, b) => a - b)]).toEqual([
+      part.number,
+      part.package.pins.map(({ number }) => number).sort((a, b) => a - b),
     ]);
   }
 });

@@ -108,7 +108,7 @@ test("a failing margin is a filled bar with a triangle, a holding one an outline
   expect(holds).not.toContain('fails-solid"');
 });
 
-describe("any drawing", () => {
+describe("any drawing", { timeout: 60_000 }, () => {
   const level = fc.constantFrom<LaneLevel[]>(0, 1, "z", "steady", "may change");
   const moment = fc.integer({ min: 0, max: 400 });
   const text = fc.string({ minLength: 1, maxLength: 40 }).filter((s) => s.trim() !== "");
