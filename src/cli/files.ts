@@ -1,5 +1,5 @@
 import { randomUUID } from "node:crypto";
-import type { Stats } from "node:fs";
+import { type Stats, closeSync, openSync, writeFileSync } from "node:fs";
 import { mkdir, readFile, realpath, rename, rm, stat, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { BadInput } from "./bad-input.js";
@@ -56,20 +56,43 @@ export async function readText(path: string): Promise<string> {
  * @throws BadInput with one line that names the file
  */
 export async function writeWhole(path: string, content: string | Uint8Array): Promise<void> {
+  await replaceFile(path, (target, mode) => writeFile(target, content, mode === undefined ? {} : { mode }));
+}
+
+/**
+ * Writes a file as `writeWhole` does, but piece by piece as the text comes, for what is too long to be held in memory.
+ * `produce` is handed a function that writes; what it returns is returned.
+ *
+ * @throws BadInput with one line that names the file, and whatever `produce` throws; then nothing is left behind
+ */
+export async function writeInPieces<T>(
+  path: string,
+  produce: (write: (piece: string) => void) => T | Promise<T>,
+): Promise<T> {
+  return replaceFile(path, async (target, mode) => {
+    const file = openSync(target, "w", mode);
+    try {
+      return await produce((piece) => writeFileSync(file, piece));
+    } finally {
+      closeSync(file);
+    }
+  });
+}
+
+/** Has a new file filled, which then takes the name of the old one. */
+async function replaceFile<T>(path: string, fill: (target: string, mode?: number) => Promise<T>): Promise<T> {
   try {
     const present = await statOrNothing(path);
     if (present?.isDirectory()) throw new BadInput(`${path}: is a folder; give the name of a file`);
-    if (present && !present.isFile()) {
-      await writeFile(path, content);
-      return;
-    }
+    if (present && !present.isFile()) return await fill(path);
     // A symbolic link goes on pointing to the file that it points to.
     const target = present ? await realpath(path) : path;
     await mkdir(dirname(target), { recursive: true });
     const temporary = join(dirname(target), `.dotwright-${randomUUID()}`);
     try {
-      await writeFile(temporary, content, present ? { mode: present.mode } : {});
+      const result = await fill(temporary, present?.mode);
       await rename(temporary, target);
+      return result;
     } catch (error) {
       await rm(temporary, { force: true });
       throw error;

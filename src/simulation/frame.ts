@@ -3,10 +3,13 @@ import type { Fs } from "../quantity/index.js";
 import {
   type NoPicture,
   type Picture,
+  type PictureDifference,
   type Raster,
   type Reduced,
   type Shown,
+  MONO,
   blackPicture,
+  comparePictures,
   countFrames,
   dotShape,
   drawTestCard,
@@ -48,6 +51,8 @@ export interface FrameResult {
   readonly repeats?: Reduced;
   /** The card that the memory was loaded with; absent where contents were given or no layout was found. */
   readonly card?: Picture;
+  /** How the picture differs from the card: white where any video net is high. Absent where one of them is, and if inputs act. */
+  readonly difference?: PictureDifference;
   /** Where the dots lie in memory, or why that is not known; absent where contents were given. */
   readonly layout?: MemoryLayout | NoLayout;
   readonly standIns: readonly StandIn[];
@@ -101,6 +106,7 @@ export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): Fra
     ...(raster && { raster }),
     ...own,
     ...(card && { card }),
+    ...(card && own && !options.busy && { difference: comparePictures(card, blackAndWhite(own.picture)) }),
     ...(layout && { layout }),
     standIns: simulator.standIns,
     ...(watching && { violations: watching.violations, notWatched: watching.missing }),
@@ -143,4 +149,8 @@ function ownPicture(monitor: Shown, raster: Raster, record: ScreenRecord, size: 
     picture.dots[y * size.width + x] = value;
   });
   return { picture, repeats: reduce(monitor.picture, repeats.across, repeats.down) };
+}
+
+function blackAndWhite(picture: Picture): Picture {
+  return { ...picture, depth: MONO, dots: picture.dots.map((dot) => (dot === 0 ? 0 : 1)) };
 }

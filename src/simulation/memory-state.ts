@@ -90,6 +90,11 @@ export class MemoryState {
     this.show();
   }
 
+  /** The chip's name. */
+  get ref(): string {
+    return this.memory.chip.ref;
+  }
+
   /** Follows a change at one of its pins. Afterwards `output` holds what the data drivers should carry. */
   react(pin: number, time: number): void {
     const role = this.roles.get(pin);

@@ -1,9 +1,12 @@
-import { describe, expect, it } from "vitest";
+import { describe, expect, it, vi } from "vitest";
 import { packRows, publishedRasters, toGrey } from "../../src/raster/index.js";
 import { findLayout, layOut, simulateFrame } from "../../src/simulation/index.js";
 import { buildCircuit, gate, oscillator } from "../support/build-circuit.js";
 import { smallBoard } from "../support/small-board.js";
 import { openBoard } from "../examples/board.js";
+
+/** Whole frames take seconds where the machine is busy. */
+vi.setConfig({ testTimeout: 120_000 });
 
 const vga = publishedRasters.find(({ id }) => id === "dmt-0x04");
 
@@ -82,5 +85,5 @@ describe("the tide board's picture", () => {
     expect(picture && toGrey(picture)).toEqual(card && toGrey(card));
     expect(contentions.count).toBe(0);
     expect(standIns).toEqual([]);
-  }, 60_000);
+  });
 });

@@ -84,7 +84,10 @@ export function smallBoard({ inverted = false, noVerticalSync = false }: SmallBo
         gate(`DOT ${[...column, ...line].join(" ")}`, `${inverted ? "!DOT" : "DOT"} & ${isActive}`, 7),
         `DOT=DOT ${pins([...column, ...line])} Y=LIT`,
       ],
-      U8: [known("174", { delay: 15 }), "CLK=CLK CLR#=high 1D=H 2D=V 3D=LIT 4D..6D=low 1Q=HSYNC 2Q=VSYNC 3Q=VIDEO"],
+      U8: [
+        known("174", { delay: 15, setUp: 20, hold: 3, width: 20, period: 50 }),
+        "CLK=CLK CLR#=high 1D=H 2D=V 3D=LIT 4D..6D=low 1Q=HSYNC 2Q=VSYNC 3Q=VIDEO",
+      ],
     },
   });
 }

@@ -1,0 +1,199 @@
+import type { Circuit } from "../circuit/index.js";
+import { encodePng } from "../raster/index.js";
+import {
+  type DelayChoice,
+  type FrameResult,
+  type Simulator,
+  ChangeDump,
+  NoProgress,
+  powerUpBoard,
+  simulateFrame,
+} from "../simulation/index.js";
+import { BadInput } from "./bad-input.js";
+import { readCircuitFile } from "./circuit-file.js";
+import { type Answer, defineCommand } from "./command.js";
+import { type DumpRequest, readDumpRequest } from "./dump-request.js";
+import { readBytes, writeInPieces, writeWhole } from "./files.js";
+import type { Report } from "./progress.js";
+import { frameData } from "./simulate-data.js";
+import { describeFrame, isInOrder } from "./simulate-text.js";
+
+const choices = ["typical", "earliest", "latest", "random", "ends"] as const;
+
+export const simulateCommand = defineCommand({
+  name: "simulate",
+  summary: "Run the circuit in time and show what the monitor shows",
+  arguments: { file: { summary: "the circuit file" } },
+  options: {
+    picture: { kind: "text", value: "file", summary: "write the last frame as a PNG, one dot a dot of the raster" },
+    memory: { kind: "text", value: "file", summary: "fill every memory with these bytes; a test card by default" },
+    delays: {
+      kind: "choice",
+      choices,
+      default: "typical",
+      summary: "all delays typical, earliest or latest; each at random within its limits, or at one of their ends",
+    },
+    seed: {
+      kind: "number",
+      value: "n",
+      default: 1,
+      least: 0,
+      greatest: 2 ** 32 - 1,
+      whole: true,
+      summary: "of all luck",
+    },
+    frames: { kind: "number", value: "n", default: 2, least: 1, greatest: 600, whole: true, summary: "frames to run" },
+    busy: { kind: "flag", summary: "let inputs change at random inside their declared times; else they rest" },
+    watch: { kind: "flag", summary: "watch set-up, hold, widths and writes at every chip" },
+    vcd: { kind: "text", value: "file", summary: "write a value change dump (IEEE 1364)" },
+    nets: { kind: "list", value: "names", summary: "nets or buses to dump; every net by default" },
+    from: { kind: "text", value: "time", default: "0 ns", summary: "where the dump begins, such as 1.5 ms" },
+    to: { kind: "text", value: "time", summary: "where it ends; 100 us later by default" },
+  },
+  examples: [
+    "npx dotwright simulate examples/tide-board.circuit.yaml --picture out/frame.png",
+    "npx dotwright simulate examples/tide-board.circuit.yaml --delays random --seed 7 --busy --watch",
+    "npx dotwright simulate examples/tide-board.circuit.yaml --vcd out/line.vcd --nets HSYNC,MA,WE# --from 1ms --to 1.1ms",
+  ],
+  async run({ arguments: { file }, options, progress }) {
+    const { circuit, warnings } = await readCircuitFile(file);
+    const { vcd } = options;
+    const dump = vcd === undefined ? undefined : readDumpRequest(circuit, options);
+    const board = {
+      delays: chosenDelays(options.delays, options.seed),
+      seed: options.seed,
+      busy: options.busy,
+      watch: options.watch,
+    };
+    if (!circuit.picture && (!dump || options.picture !== undefined)) {
+      throw new BadInput(`${file}: names no picture, so there is none to show; --vcd records nets all the same`);
+    }
+    const memory = options.memory === undefined ? undefined : await readMemory(circuit, options.memory);
+
+    /** Runs, with what the dump still wants after the frames. `write` takes the dump's text. */
+    const run = (write: ((text: string) => void) | undefined, tell: Report): FrameResult | undefined => {
+      const running = dump && new RunningDump(dump, `${circuit.title}, ${options.delays} delays`, write);
+      if (!circuit.picture) {
+        running?.begin(powerUpBoard(circuit, board).simulator);
+        running?.finish(tell);
+        return undefined;
+      }
+      const seen = simulateFrame(circuit, {
+        ...board,
+        frames: options.frames,
+        ...(memory && { memory }),
+        prepare: (simulator) => running?.begin(simulator),
+        onProgress(stage, done, total) {
+          running?.drain();
+          tell(stage === "find layout" ? done / 2 : total / 2 + done / 2, total);
+        },
+      });
+      running?.finish(tell);
+      return seen;
+    };
+    const seen = await asBadInput(file, () =>
+      progress.during("simulating", (tell) =>
+        vcd === undefined ? run(undefined, tell) : writeInPieces(vcd, (write) => run(write, tell)),
+      ),
+    );
+
+    const shown = seen?.monitor.locked ? seen.monitor.picture : undefined;
+    if (options.picture !== undefined && shown) await writeWhole(options.picture, encodePng(shown));
+    return answer(circuit, seen, {
+      picture: shown && options.picture,
+      vcd,
+      warnings,
+      asked: { delays: options.delays, seed: options.seed, frames: options.frames, busy: options.busy },
+    });
+  },
+});
+
+function chosenDelays(choice: (typeof choices)[number], seed: number): DelayChoice {
+  if (choice === "random") return { seed, spread: "even" };
+  return choice === "ends" ? { seed, spread: "ends" } : choice;
+}
+
+async function readMemory({ chips }: Circuit, path: string): Promise<Uint8Array> {
+  const bytes = await readBytes(path);
+  for (const { ref, part } of chips) {
+    const { memory } = part.behaviour;
+    const size = memory && 2 ** memory.address.length;
+    if (size !== undefined && bytes.length > size) {
+      throw new BadInput(`${path}: has ${bytes.length} bytes; ${ref} (${part.number}) holds ${size}`);
+    }
+  }
+  return bytes;
+}
+
+async function asBadInput<T>(file: string, work: () => Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } catch (error) {
+    if (error instanceof NoProgress) throw new BadInput(`${file}: ${error.message}`);
+    throw error;
+  }
+}
+
+/** A dump on its way into a file. */
+class RunningDump {
+  private readonly request: DumpRequest;
+  private readonly comment: string;
+  private readonly write: (text: string) => void;
+  private simulator: Simulator | undefined;
+  private dump: ChangeDump | undefined;
+
+  constructor(request: DumpRequest, comment: string, write: ((text: string) => void) | undefined) {
+    this.request = request;
+    this.comment = comment;
+    this.write = write ?? (() => undefined);
+  }
+
+  begin(simulator: Simulator): void {
+    this.simulator = simulator;
+    this.dump = new ChangeDump(simulator, { ...this.request, comment: this.comment });
+  }
+
+  drain(): void {
+    const text = this.dump?.read();
+    if (text) this.write(text);
+  }
+
+  /** Runs on to the end of the span, and ends the dump. */
+  finish(tell: Report): void {
+    const { simulator, request } = this;
+    if (!simulator) return;
+    const from = simulator.now;
+    const step = 1e12;
+    while (simulator.now < request.to) {
+      simulator.run(Math.min(simulator.now + step, request.to) as typeof request.to);
+      this.drain();
+      tell(simulator.now - from, request.to - from);
+    }
+    this.dump?.end();
+    this.drain();
+  }
+}
+
+interface Written {
+  readonly picture: string | undefined;
+  readonly vcd: string | undefined;
+  readonly warnings: readonly unknown[];
+  readonly asked: object;
+}
+
+function answer(circuit: Circuit, seen: FrameResult | undefined, { picture, vcd, warnings, asked }: Written): Answer {
+  const files = [
+    ...(picture === undefined ? [] : [`The picture: ${picture}`]),
+    ...(vcd === undefined ? [] : [`The value change dump: ${vcd}`]),
+  ];
+  const json = {
+    title: circuit.title,
+    ...asked,
+    ...(seen && frameData(circuit, seen)),
+    ...(picture !== undefined && { picturePath: picture }),
+    ...(vcd !== undefined && { vcdPath: vcd }),
+    warnings,
+  };
+  const lines = seen ? describeFrame(circuit, seen) : ["The circuit names no picture; only its nets were recorded."];
+  return { exitCode: !seen || isInOrder(seen) ? 0 : 1, text: [...lines, ...files].join("\n"), json };
+}
