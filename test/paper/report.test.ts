@@ -39,7 +39,7 @@ const whole = report({
   seen,
 });
 
-describe("the report", () => {
+describe("the report", { timeout: 60_000 }, () => {
   test("is valid HTML", async () => {
     expect(await mistakesIn(whole)).toEqual([]);
   });
@@ -107,7 +107,7 @@ describe("the report", () => {
   });
 });
 
-test("the page of what to wire is valid HTML with a box to tick for every step", async () => {
+test("the page of what to wire is valid HTML with a box to tick for every step", { timeout: 60_000 }, async () => {
   const html = wiringPage(tideBoard, "tide-board.circuit.yaml");
   expect(await mistakesIn(html)).toEqual([]);
   const [, steps] = /in (\d+) steps/.exec(html) ?? [];
