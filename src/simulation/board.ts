@@ -3,7 +3,7 @@ import type { Fs } from "../quantity/index.js";
 import { type DelayChoice, chooseDelays } from "./choice.js";
 import { Simulator } from "./simulator.js";
 import { SHORT_RESET, planInputs } from "./stimulus.js";
-import { compileTables } from "./tables.js";
+import { compileTables } from "./compile-tables.js";
 import { Watch } from "./watch.js";
 
 /** One board: its delays, its luck, and what happens around it. */

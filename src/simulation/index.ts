@@ -8,7 +8,8 @@ export {
   chooseDelays,
   wireKey,
 } from "./choice.js";
-export { type Driver, type Tables, type Variable, type Wire, compileTables } from "./tables.js";
+export { compileTables } from "./compile-tables.js";
+export { type Driver, type Tables, type Variable, type Wire } from "./tables.js";
 export { type NetObserver, type PinObserver, type SimulatorOptions, NoProgress, Simulator } from "./simulator.js";
 export { type PowerUp } from "./power-up.js";
 export { type Contention, Contentions } from "./contention.js";

@@ -23,6 +23,8 @@ export class ChipInsides {
   private readonly clockLevel: Int32Array; // of clock groups
   private readonly touchedBit = new Int32Array(MOST_TOUCHED); // scratch: storage bits that this change has changed
   private readonly touchedWord = new Int32Array(MOST_TOUCHED);
+  private readonly clockedAt: Float64Array; // of storage bits: when last clocked to another word, and which it had before
+  private readonly heldBefore: Int32Array;
 
   /** `words` is the simulator's, settled. With `marks` the words' marks are followed. */
   constructor(
@@ -37,6 +39,8 @@ export class ChipInsides {
     this.memories = memories;
     this.pending = pending;
     this.marks = marks;
+    this.clockedAt = new Float64Array(tables.bitVariable.length).fill(-1);
+    this.heldBefore = new Int32Array(tables.bitVariable.length);
     this.work = Uint8Array.from(tables.variables, (_, variable) => workOf(tables, variable));
     this.clockLevel = Int32Array.from(tables.clockRoot, (root) => this.answer(root));
   }
@@ -92,13 +96,13 @@ export class ChipInsides {
   }
 
   private store(pin: number, edge: 0 | 1, time: number): void {
-    let count = this.clockBits(pin, 0);
+    let count = this.clockBits(pin, 0, time);
     count = this.followLevels(pin, count);
     // Bits that clock or gate other bits of the same chip; the list grows while it is gone through.
     for (let index = 0; index < count; index++) {
       const variable = this.tables.bitVariable[this.touchedBit[index] as number] as number;
       if (this.work[variable] === 0) continue;
-      count = this.clockBits(variable, count);
+      count = this.clockBits(variable, count, time);
       count = this.followLevels(variable, count);
     }
     const { start, items } = this.tables.effects;
@@ -113,7 +117,7 @@ export class ChipInsides {
   }
 
   /** Clocks the registers that a variable's change clocks. `count` bits are on the list already; returns how many are now. */
-  private clockBits(variable: number, count: number): number {
+  private clockBits(variable: number, count: number, time: number): number {
     const { clocksOf, clockRoot, bitsOfClock, edgeRoot, bitVariable } = this.tables;
     const first = count;
     const end = clocksOf.start[variable + 1] as number;
@@ -125,6 +129,7 @@ export class ChipInsides {
       this.clockLevel[clock] = after;
       if (before === HIGH || after === LOW) continue;
       const isSure = before === LOW && after === HIGH;
+      this.exchangeAcross(clock, time);
       const lastBit = bitsOfClock.start[clock + 1] as number;
       for (let item = bitsOfClock.start[clock] as number; item < lastBit; item++) {
         const bit = bitsOfClock.items[item] as number;
@@ -135,11 +140,35 @@ export class ChipInsides {
         this.touchedBit[count] = bit;
         this.touchedWord[count++] = word;
       }
+      this.exchangeAcross(clock, time);
     }
     for (let index = first; index < count; index++) {
-      this.words[bitVariable[this.touchedBit[index] as number] as number] = this.touchedWord[index] as number;
+      const bit = this.touchedBit[index] as number;
+      const held = bitVariable[bit] as number;
+      if (this.clockedAt[bit] !== time) {
+        this.clockedAt[bit] = time;
+        this.heldBefore[bit] = this.words[held] as number;
+      }
+      this.words[held] = this.touchedWord[index] as number;
     }
     return count;
+  }
+
+  /**
+   * Two clocks of one chip that rise at the same moment: each row of registers takes what the other held before. Exchanges
+   * what was clocked at this moment for what was held before it; called twice, all is as it was.
+   */
+  private exchangeAcross(clock: number, time: number): void {
+    const { readAcross, bitVariable } = this.tables;
+    const end = readAcross.start[clock + 1] as number;
+    for (let index = readAcross.start[clock] as number; index < end; index++) {
+      const bit = readAcross.items[index] as number;
+      if (this.clockedAt[bit] !== time) continue;
+      const held = bitVariable[bit] as number;
+      const word = this.words[held] as number;
+      this.words[held] = this.heldBefore[bit] as number;
+      this.heldBefore[bit] = word;
+    }
   }
 
   private followLevels(variable: number, count: number): number {

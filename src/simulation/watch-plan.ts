@@ -10,6 +10,7 @@ import {
   isMissing,
   requirementsOf,
 } from "../parts/index.js";
+import { overridden } from "./compile-tables.js";
 import { type DecisionRoot, DecisionTables } from "./decision.js";
 import type { Tables } from "./tables.js";
 
@@ -201,12 +202,7 @@ function capturesOf(
   if (ends === "override") {
     return bit.overrides.map(({ when, value }) => ({ gate: add(when), takes: add(value), when: "fall" }));
   }
-  const takes = add(
-    bit.overrides.reduceRight<Expression>(
-      (rest, { when, value }) => ({ kind: "choose", when, then: value, otherwise: rest }),
-      bit.next,
-    ),
-  );
+  const takes = add(overridden(bit, bit.next));
   if (bit.kind === "register") return [{ gate: add(bit.clock), takes, when: "rise" }];
   return [{ gate: add(bit.open), takes, when: "fall" }];
 }
