@@ -132,7 +132,7 @@ function standInSentences(standIns: readonly StandIn[]): string[] {
 
 function layoutSentences({ layout }: FrameResult): string[] {
   if (!layout) return [];
-  if ("problem" in layout) return [`No test card, and nothing known in memory: ${layout.problem}`];
+  if ("problem" in layout) return [`No test card; the memory holds random bytes: ${layout.problem}`];
   if (layout.found === 1) return [];
   const share = (100 * layout.found).toFixed(0);
   return [`Only ${share} % of the dots show a bit of the memory as it is, so the test card has gaps.`];

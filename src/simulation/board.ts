@@ -1,6 +1,7 @@
 import type { Chip, Circuit, NetId } from "../circuit/circuit.js";
 import type { Fs } from "../quantity/index.js";
 import { type DelayChoice, chooseDelays } from "./choice.js";
+import { randomBytes } from "./random.js";
 import { Simulator } from "./simulator.js";
 import { SHORT_RESET, planInputs } from "./stimulus.js";
 import { compileTables } from "./compile-tables.js";
@@ -12,7 +13,7 @@ export interface BoardOptions {
   readonly delays?: DelayChoice;
   /** What storage holds at power-up, and what comes from outside. 1 when absent. */
   readonly seed?: number;
-  /** Contents of memories once the reset is let go; what is not given is unknown. */
+  /** Contents of memories once the reset is let go, from address 0; what is not given holds random bytes, as after power-up. */
   readonly contents?: ReadonlyMap<Chip, Uint8Array>;
   /** Inputs from outside act at random inside their declared times; else they rest. */
   readonly busy?: boolean;
@@ -39,19 +40,34 @@ export interface PoweredBoard {
 export function powerUpBoard(circuit: Circuit, options: BoardOptions = {}): PoweredBoard {
   const { delays = "typical", seed = 1, contents = new Map<Chip, Uint8Array>(), busy = false, marks = false } = options;
   const tables = compileTables(circuit);
+  const filled = fillMemories(circuit, contents, seed);
   const inputs = planInputs(circuit, { activity: busy ? { seed } : "quiet", longestReset: SHORT_RESET });
   const simulator = new Simulator(tables, chooseDelays(tables, delays), {
     powerUp: { seed },
     inputs: inputs.first,
-    contents,
+    contents: filled,
     marks,
   });
   inputs.attach(simulator);
   const watch = options.watch ? new Watch(simulator) : undefined;
   simulator.at(inputs.released, () => {
-    for (const [chip, bytes] of contents) simulator.load(chip, bytes);
+    for (const [chip, bytes] of filled) simulator.load(chip, bytes);
     simulator.contentions.restart(simulator.now);
     watch?.restart();
   });
   return { simulator, ...(watch && { watch }), released: inputs.released, shortened: inputs.shortened };
+}
+
+function fillMemories({ chips }: Circuit, given: ReadonlyMap<Chip, Uint8Array>, seed: number) {
+  const filled = new Map<Chip, Uint8Array>();
+  for (const chip of chips) {
+    const { memory } = chip.part.behaviour;
+    if (!memory) continue;
+    const [size, bytes] = [2 ** memory.address.length, given.get(chip) ?? new Uint8Array(0)];
+    if (bytes.length > size) throw new RangeError(`${chip.ref} holds ${size} bytes; ${bytes.length} were given`);
+    const whole = randomBytes(size, `memory ${filled.size}`, seed);
+    whole.set(bytes);
+    filled.set(chip, whole);
+  }
+  return filled;
 }

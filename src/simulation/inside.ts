@@ -50,11 +50,13 @@ export class ChipInsides {
     const work = this.work[pin] as number;
     if (work === 0) return;
     const edge = (after & VALUE) === HIGH || (before & VALUE) === LOW ? 0 : 1;
-    if ((work & STORES) !== 0) this.store(pin, edge, time);
+    if ((work & STORES) !== 0) {
+      if ((work & (edge === 0 ? IDLE_ON_RISE : IDLE_ON_FALL)) === 0) this.store(pin, edge, time);
+      else this.endClocks(pin, after & VALUE, edge);
+    }
     if ((work & OF_MEMORY) !== 0) {
       const memory = this.tables.memoryOfPin[pin] as number;
-      this.memories[memory]?.react(pin, time);
-      this.showMemory(memory, pin, edge, time);
+      if (this.memories[memory]?.react(pin, time)) this.showMemory(memory, pin, edge, time);
     }
     if ((work & IS_READ) === 0) return;
     const { start, items } = this.tables.readersOfPin;
@@ -93,6 +95,14 @@ export class ChipInsides {
   private evaluate(driver: number, group: number, edge: 0 | 1, time: number): void {
     const word = this.markedAnswer(this.tables.driverRoot[driver] as number);
     this.pending.show(driver, word, group, edge, time);
+  }
+
+  /** The edge of a clock that does nothing. */
+  private endClocks(pin: number, value: number, edge: 0 | 1): void {
+    const { start, items } = this.tables.clocksOf;
+    const end = start[pin + 1] as number;
+    const level = value === UNKNOWN ? UNKNOWN : edge === 0 ? HIGH - value : value;
+    for (let index = start[pin] as number; index < end; index++) this.clockLevel[items[index] as number] = level;
   }
 
   private store(pin: number, edge: 0 | 1, time: number): void {
@@ -191,10 +201,29 @@ const MOST_TOUCHED = 4096;
 const IS_READ = 1;
 const STORES = 2;
 const OF_MEMORY = 4;
+/** The pin by itself is the clock, or the clock turned over, of all registers that it clocks, and does nothing else. */
+const IDLE_ON_FALL = 8;
+const IDLE_ON_RISE = 16;
 
 function workOf(tables: Tables, variable: number): number {
   const has = (start: Int32Array) => (start[variable + 1] ?? 0) > (start[variable] ?? 0);
   const isRead = has(tables.readersOfPin.start) ? IS_READ : 0;
   const stores = has(tables.clocksOf.start) || has(tables.levelsOf.start) ? STORES : 0;
-  return isRead | stores | ((tables.memoryOfPin[variable] ?? -1) >= 0 ? OF_MEMORY : 0);
+  return isRead | stores | idle(tables, variable) | ((tables.memoryOfPin[variable] ?? -1) >= 0 ? OF_MEMORY : 0);
+}
+
+/** Which edge of a pin cannot do anything to storage. */
+function idle(
+  { variables, levelsOf, clocksOf, clockRoot, decisionVariable, decisionNext }: Tables,
+  pin: number,
+): number {
+  const clocks = clocksOf.items.subarray(clocksOf.start[pin] ?? 0, clocksOf.start[pin + 1] ?? 0);
+  if (variables[pin]?.kind !== "pin" || clocks.length === 0 || levelsOf.start[pin] !== levelsOf.start[pin + 1])
+    return 0;
+  const isAlone = (low: number, high: number) =>
+    clocks.every((clock) => {
+      const root = clockRoot[clock] ?? 0;
+      return decisionVariable[root] === pin && decisionNext[4 * root] === low && decisionNext[4 * root + 1] === high;
+    });
+  return isAlone(LOW, HIGH) ? IDLE_ON_FALL : isAlone(HIGH, LOW) ? IDLE_ON_RISE : 0;
 }

@@ -2,7 +2,7 @@ import type { Chip, Circuit } from "../circuit/circuit.js";
 import { type Picture, type Raster, scanFrame, watch } from "../raster/index.js";
 import { powerUpBoard } from "./board.js";
 import { forEachDot } from "./dots.js";
-import { randomStream } from "./random.js";
+import { randomBytes } from "./random.js";
 import { recordScreen, signalOf } from "./screen.js";
 import type { Tables } from "./tables.js";
 
@@ -48,7 +48,7 @@ export function findLayout(
   const chips = circuit.chips.filter(({ part }) => part.behaviour.memory);
   if (chips.length === 0) return { problem: "The circuit has no memory." };
 
-  const contents = new Map(chips.map((chip, index) => [chip, randomBytes(sizeOf(chip), index)]));
+  const contents = new Map(chips.map((chip, index) => [chip, randomBytes(sizeOf(chip), `memory ${index}`, 1)]));
   const { simulator, released } = powerUpBoard(circuit, { contents, marks: true });
   const record = recordScreen(simulator, picture, {
     raster,
@@ -141,9 +141,4 @@ function cellOfMark({ memories }: Tables, mark: number): Cell | undefined {
     rest -= bits;
   }
   return undefined;
-}
-
-function randomBytes(length: number, index: number): Uint8Array {
-  const random = randomStream(`contents ${index}`, 1);
-  return Uint8Array.from({ length }, () => Math.floor(256 * random()));
 }

@@ -16,6 +16,10 @@ export interface StrayWrite {
 const MOST_UNKNOWN_BITS = 4;
 const MOST_STRAY_WRITES = 1000;
 
+const DATA = 1;
+const ADDRESS = 2;
+const CONTROL = 3;
+
 /**
  * The inside of one memory chip. While a write goes on the selected cell follows the data, so it keeps what the data was at
  * the end of the pulse; and when the address moves during a write, each cell that it touches on the way takes the data too.
@@ -37,9 +41,10 @@ export class MemoryState {
   private readonly memory: MemoryTable;
   private readonly words: Int32Array;
   private readonly firstMark: number;
-  private readonly roles: Map<number, "address" | "data" | "control">;
+  private readonly roles: Uint8Array; // of variables
   private readonly wordBits: number;
   private address = 0;
+  private addressIsStale = false; // while neither read nor written
   private unknownAddress = 0;
   private driving = UNKNOWN;
   private writing = LOW;
@@ -54,10 +59,10 @@ export class MemoryState {
     this.unknown = new Uint8Array(this.contents.length).fill(0xff);
     this.wordBits = memory.dataOut.length;
     this.output = new Int32Array(this.wordBits).fill(UNKNOWN);
-    this.roles = new Map();
-    for (const pin of memory.dataIn) this.roles.set(pin, "data");
-    for (const pin of memory.address) this.roles.set(pin, "address");
-    for (const pin of memory.control) this.roles.set(pin, "control");
+    this.roles = new Uint8Array(words.length);
+    for (const pin of memory.dataIn) this.roles[pin] = DATA;
+    for (const pin of memory.address) this.roles[pin] = ADDRESS;
+    for (const pin of memory.control) this.roles[pin] = CONTROL;
   }
 
   /** Reads all pins afresh, without writing: for power-up. */
@@ -78,6 +83,7 @@ export class MemoryState {
     this.strayWrites.length = 0;
     this.writeCount = 0;
     this.strayCount = 0;
+    if (this.addressIsStale) this.readAddress();
     this.show();
   }
 
@@ -95,23 +101,26 @@ export class MemoryState {
     return this.memory.chip.ref;
   }
 
-  /** Follows a change at one of its pins. Afterwards `output` holds what the data drivers should carry. */
-  react(pin: number, time: number): void {
-    const role = this.roles.get(pin);
-    if (role === "data") {
+  /** Follows a change at one of its pins. True when `output`, what the data drivers should carry, may have changed. */
+  react(pin: number, time: number): boolean {
+    const role = this.roles[pin] as number;
+    if (role === DATA) {
       if (this.writing !== LOW) this.write(time);
-      return;
+      return false;
     }
-    if (role === "control") {
+    if (role === ADDRESS && this.driving === LOW && this.writing === LOW) {
+      this.addressIsStale = true;
+      return false;
+    }
+    this.readAddress();
+    if (role === CONTROL) {
       this.readControl(time);
-    } else {
-      this.readAddress();
-      if (this.writing !== LOW) {
-        this.noteStray(time);
-        this.write(time);
-      }
+    } else if (this.writing !== LOW) {
+      this.noteStray(time);
+      this.write(time);
     }
     this.show();
+    return true;
   }
 
   private readControl(time: number): void {
@@ -124,6 +133,7 @@ export class MemoryState {
   }
 
   private readAddress(): void {
+    this.addressIsStale = false;
     const { address } = this.memory;
     let known = 0;
     let unknown = 0;

@@ -29,6 +29,12 @@ export function randomStream(name: string, seed: number): Random {
   };
 }
 
+/** Bytes that belong to a name. */
+export function randomBytes(length: number, name: string, seed: number): Uint8Array {
+  const random = randomStream(name, seed);
+  return Uint8Array.from({ length }, () => Math.floor(256 * random()));
+}
+
 function avalanche(value: number): number {
   let hash = value ^ (value >>> 16);
   hash = Math.imul(hash, 0x85ebca6b);
