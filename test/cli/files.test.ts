@@ -5,7 +5,7 @@ import { join } from "node:path";
 import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { BadInput } from "../../src/cli/bad-input.js";
-import { largestFile, readBytes, readText, writeWhole } from "../../src/cli/files.js";
+import { largestFile, readBytes, readText, writeInPieces, writeWhole } from "../../src/cli/files.js";
 
 let folder: string;
 beforeEach(async () => {
@@ -131,5 +131,28 @@ describe("writing a file", () => {
   test.skipIf(process.platform === "win32")("writes to a device directly", async () => {
     await writeWhole("/dev/null", "x");
     expect((await stat("/dev/null")).isFile()).toBe(false);
+  });
+});
+
+describe("writing a file in pieces", () => {
+  test("puts them one after the other and returns what the work returns", async () => {
+    const path = join(folder, "out/long.vcd");
+    const result = await writeInPieces(path, (write) => {
+      for (let piece = 0; piece < 1000; piece++) write(`#${piece}\n`);
+      return "done";
+    });
+    expect(result).toBe("done");
+    expect((await readFile(path, "utf8")).split("\n")).toHaveLength(1001);
+  });
+
+  test("leaves the old file and nothing else where the work fails half-way", async () => {
+    const path = await file("old.vcd", "old");
+    const work = writeInPieces(path, (write) => {
+      write("new");
+      throw new RangeError("half-way");
+    });
+    await expect(work).rejects.toThrow("half-way");
+    expect(await readFile(path, "utf8")).toBe("old");
+    expect(await readdir(folder)).toEqual(["old.vcd"]);
   });
 });
