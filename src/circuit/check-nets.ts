@@ -35,14 +35,15 @@ export function checkNets(wiring: Wiring, uses: OtherUses, report: Report): void
     );
     if (nets.doubtful.has(net.name) || net.input || net.toCome) continue;
     if (net.drivers.length === 0 && net.receivers.length > 0) undriven.push(net);
-    else if (net.drivers.length > 0 && driving.every(({ driving }) => driving === "never")) neverDriven.push(net);
-    else if (isUnread(net) && !isShown(net) && !passivesOn.has(net.name)) unread.push(net);
+    else if (!isUnread(net) && driving.length > 0 && driving.every(({ driving }) => driving === "never")) {
+      neverDriven.push(net);
+    } else if (isUnread(net) && !isShown(net) && !passivesOn.has(net.name)) unread.push(net);
   }
 
   const throughPassives = undriven.filter(({ name }) => passivesOn.has(name));
   const byNothing = undriven.filter(({ name }) => !passivesOn.has(name));
   for (const [span, group] of bySpan(byNothing)) {
-    const near = report.suggest(group[0]?.name ?? "", namesOf(unread));
+    const near = report.suggest(group[0]?.name ?? "", () => namesOf(unread));
     report.add(span, say.noDriver(namesOf(group), group.flatMap(({ receivers }) => receivers).map(label), near));
   }
   for (const [span, group] of bySpan(throughPassives)) {
@@ -53,7 +54,7 @@ export function checkNets(wiring: Wiring, uses: OtherUses, report: Report): void
     report.add(span, say.neverEnabled(namesOf(group), group.flatMap(({ drivers }) => drivers).map(label)));
   }
   for (const [span, group] of bySpan(unread)) {
-    const near = report.suggest(group[0]?.name ?? "", namesOf(undriven));
+    const near = report.suggest(group[0]?.name ?? "", () => namesOf(undriven));
     report.add(span, say.noReceiver(namesOf(group), group.flatMap(({ drivers }) => drivers).map(label), near));
   }
 

@@ -3,13 +3,15 @@ import { range } from "../quantity/index.js";
 import { checkNets } from "./check-nets.js";
 import type { Chip, Circuit, Net, Supply } from "./circuit.js";
 import { type Cell, csvLine, csvLines } from "./csv-lines.js";
+import { LIMITS } from "./limits.js";
 import * as say from "./messages.js";
+import { drivingOf } from "./driving.js";
 import { OPEN } from "./names.js";
 import { placedNames } from "./net-names.js";
 import { pairPins } from "./pairs.js";
 import { NOWHERE, type Places, placesOf } from "./places.js";
 import type { Problem, Span } from "./problem.js";
-import { LIMITS, refuseText } from "./refusal.js";
+import { refuseText } from "./refusal.js";
 import { Report } from "./report.js";
 import { type FindPart, type WrittenChip, wireChips } from "./wiring.js";
 
@@ -19,7 +21,7 @@ const COLUMNS = ["chip", "part", "pin", "net"] as const;
 /** What a board's wiring alone is: chips on nets, nothing about supply, raster or inputs. */
 export interface BoardWiring {
   readonly chips: readonly Chip[];
-  /** Nets that no chip drives are `toCome`: the list does not say where they come from. */
+  /** Nets that no chip ever drives are `toCome`: the list does not say where they come from. */
   readonly nets: readonly Net[];
   /** The main one first; of it a list says nothing. */
   readonly supplies: readonly [Supply, ...Supply[]];
@@ -54,6 +56,7 @@ export function readCsv(text: string, fileName: string, options: CsvOptions = {}
   const report = new Report(text, fileName);
   if (refuseText(text, report)) return { problems: report.problems, places: NOWHERE };
   const written = chipsIn(csvLines(text, report), report);
+  if (report.isOverfull) return { problems: report.problems, places: NOWHERE };
   const beyond = written[LIMITS.chips];
   if (beyond) {
     report.add(beyond.at, say.tooMany("chips", LIMITS.chips));
@@ -61,7 +64,10 @@ export function readCsv(text: string, fileName: string, options: CsvOptions = {}
   }
   const supplies = [{ name: "main", volts: CONDITIONS.supplyVolts }, ...(options.supplies ?? [])] as const;
   const wiring = wireChips(written, supplies, CONDITIONS, options.findPart ?? findPart, report);
-  for (const net of wiring.nets.all) if (!net.rail && net.drivers.length === 0) net.toCome = true;
+  if (wiring.nets.isOverfull) return { problems: report.problems, places: NOWHERE };
+  for (const net of wiring.nets.all) {
+    net.toCome = !net.rail && net.drivers.every((pin) => drivingOf(pin) === "never");
+  }
   checkNets(wiring, { shown: new Set(), passives: [] }, report);
   const places = placesOf(written, wiring, report);
   if (report.hasErrors) return { problems: report.problems, places };

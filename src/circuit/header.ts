@@ -33,11 +33,13 @@ export interface Header {
 /** The rasters that can be named: the one that a name means, or names that are near. */
 export type FindRaster = (name: string) => { readonly found: boolean; readonly nearest?: readonly string[] };
 
+/** A longer text is no raster's name and is not looked for. */
+const LONGEST_NAME = 64;
+
 export function readHeader(sections: Sections, context: FileContext, findRaster: FindRaster | undefined): Header {
   const { title = "", raster = "", limits } = sections;
   if (sections.title !== undefined && title.trim() === "") context.complain(["title"], say.emptyTitle());
-  const lookup = raster === "" ? undefined : findRaster?.(raster);
-  if (lookup && !lookup.found) context.complain(["raster"], say.unknownRaster(raster, lookup.nearest ?? []));
+  if (sections.raster !== undefined) checkRaster(raster, context, findRaster);
   const limit = (key: keyof Sections["limits"]) =>
     limits[key] === undefined ? undefined : leastTime(context, ["limits", key], limits[key]);
   const undriven = limit("undriven");
@@ -52,6 +54,11 @@ export function readHeader(sections: Sections, context: FileContext, findRaster:
     allowedContention: limit("contention") ?? fs(0),
     ...(undriven === undefined ? {} : { allowedUndriven: undriven }),
   };
+}
+
+function checkRaster(name: string, context: FileContext, findRaster: FindRaster | undefined): void {
+  const lookup = name.length > LONGEST_NAME ? { found: false } : findRaster?.(name);
+  if (lookup && !lookup.found) context.complain(["raster"], say.unknownRaster(name, lookup.nearest ?? []));
 }
 
 /** Reads a quantity, or complains. */

@@ -91,7 +91,7 @@ function readTiming(entry: InputEntry, path: Path, nets: NetTable, context: File
 function readEdge(entry: InputEntry, path: Path, nets: NetTable, context: FileContext) {
   const written = edgeIn(entry);
   if (!written?.edge) return context.complain(path, say.badEdge(written?.text ?? ""));
-  const span = context.source.insideValue(path, 0, written.name.length);
+  const span = context.source.insideValue(path)(0, written.name.length);
   const net = signalNet({ name: written.name, span }, "inputs", nets, context);
   return net && { net: net.id, edge: written.edge };
 }

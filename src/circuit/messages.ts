@@ -12,8 +12,8 @@ function complaint(severity: Complaint["severity"], code: string, message: strin
   return {
     severity,
     code,
-    message: oneLine(message),
-    ...(expected === undefined ? {} : { expected: oneLine(expected) }),
+    message: cut(oneLine(message), 400),
+    ...(expected === undefined ? {} : { expected: cut(oneLine(expected), 400) }),
     ...(suggestion === undefined ? {} : { suggestion }),
   };
 }
@@ -22,18 +22,23 @@ const error = (code: string, message: string, extra: Extra = {}) => complaint("e
 const warning = (code: string, message: string, extra: Extra = {}) => complaint("warning", code, message, extra);
 
 function oneLine(text: string): string {
-  return text.replaceAll(/[\s\p{Cc}\u2028\u2029]+/gu, " ").trim();
+  return text
+    .slice(0, 2000)
+    .replaceAll(/[\s\p{Cc}\u2028\u2029]+/gu, " ")
+    .trim();
+}
+
+function cut(text: string, most: number): string {
+  return text.length <= most ? text : `${text.slice(0, most - 3)}...`;
 }
 
 /** Text from the file as a message shows it: short, and on one line. */
 function quote(text: string): string {
-  const line = oneLine(text);
-  return `'${line.length <= 40 ? line : `${line.slice(0, 37)}...`}'`;
+  return `'${cut(oneLine(text), 40)}'`;
 }
 
 function name(text: string): string {
-  const line = oneLine(text);
-  return line.length <= 48 ? line : `${line.slice(0, 45)}...`;
+  return cut(oneLine(text), 48);
 }
 
 /** The first few of a list, and how many more there are. */
@@ -110,7 +115,7 @@ const YAML_WORDS: Readonly<Record<string, string>> = {
 };
 
 export function yamlError(code: string, message: string, line: string): Complaint {
-  const plain = message.replace(/\s+at line \d+.*$/s, "").replace(/[.:]+$/, "");
+  const plain = oneLine(message).replace(/[.:]+$/, "");
   const words = Object.hasOwn(YAML_WORDS, code) ? YAML_WORDS[code] : undefined;
   const detail = words ?? plain.charAt(0).toLowerCase() + plain.slice(1);
   const isBracketKey = /^\s*\[[^\]]*\][^:]*:\s/.test(line);
@@ -123,7 +128,7 @@ export function yamlError(code: string, message: string, line: string): Complain
   return error("yaml", `not YAML: ${detail}`, { expected });
 }
 
-export const yamlWarning = (message: string) => warning("yaml", `YAML: ${message.replace(/\s+at line \d+.*$/s, "")}`);
+export const yamlWarning = (message: string) => warning("yaml", `YAML: ${message}`);
 
 export const keyIsNoText = () =>
   error("key-is-no-text", "this key is no text", { expected: "a name; in quotes when it begins with a bracket" });
@@ -246,6 +251,9 @@ export const widthMismatch = (pins: number, nets: number) =>
 
 // Chips and pins
 
+export const partNotSought = (part: string) =>
+  `part ${name(part)} was not looked for: it is too long, or too many before it are unknown`;
+
 /** The catalogue words its own refusals: only it knows what it has. */
 export const unknownPart = (problem: string, suggestions: readonly string[]) =>
   error("unknown-part", problem, {
@@ -254,7 +262,10 @@ export const unknownPart = (problem: string, suggestions: readonly string[]) =>
   });
 
 export const unknownPin = (pin: string, part: string, pins: readonly string[], suggestion: string | undefined) =>
-  error("unknown-pin", `no pin ${name(pin)} on ${name(part)}`, { expected: `one of ${list(pins, 40)}`, suggestion });
+  error("unknown-pin", `no pin ${name(pin)} on ${name(part)}`, {
+    expected: pins.length > 0 ? `one of ${list(pins, 40)}` : undefined,
+    suggestion,
+  });
 
 export const pinTwice = (chip: string, pin: string, firstLine: number) =>
   error("pin-twice", `pin ${pin} of ${chip} is already on a net in line ${firstLine}`);

@@ -1,8 +1,8 @@
 import * as say from "./messages.js";
 import type { Complaint } from "./problem.js";
 
-/** The longest range, `[0..4095]`, and the most names in one text. */
-const MOST_NAMES = 4096;
+/** The longest range, `[0..1023]`, and the most names in one text. */
+const MOST_NAMES = 1024;
 
 /** A name and where in the text it was written. */
 export interface WrittenName {
@@ -25,7 +25,7 @@ export function expandNames(text: string): Expansion {
   const names: WrittenName[] = [];
   const complaints: { from: number; to: number; complaint: Complaint }[] = [];
   let start = 0;
-  for (const piece of text.split(",")) {
+  for (const piece of text.split(",", MOST_NAMES + 1)) {
     const name = piece.trim();
     const from = start + piece.length - piece.trimStart().length;
     const to = from + name.length;

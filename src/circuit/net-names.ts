@@ -4,7 +4,7 @@ import { expandNames } from "./names.js";
 import type { GrowingNet, NetTable } from "./nets.js";
 import type { Span } from "./problem.js";
 import type { Report } from "./report.js";
-import type { Path } from "./source.js";
+import type { Inside, Path } from "./source.js";
 
 /** A name from the file, ranges written out, and where it stands. */
 export interface PlacedName {
@@ -21,21 +21,23 @@ export interface PlacedNames {
 /** The names in the key at the end of `path`. */
 export function namesInKey(path: Path, context: FileContext): PlacedNames {
   const text = String(path.at(-1) ?? "");
-  return placedNames(text, context.report, (from, to) => context.source.insideKey(path, from, to));
+  return placedNames(text, context.report, context.source.insideKey(path));
 }
 
 /** The names in the text, or list of texts, at `path`. */
 export function namesInValue(value: string | readonly string[], path: Path, context: FileContext): PlacedNames {
   if (typeof value === "string") {
-    return placedNames(value, context.report, (from, to) => context.source.insideValue(path, from, to));
+    return placedNames(value, context.report, context.source.insideValue(path));
   }
   const lists = value.map((text, index) => namesInValue(text, [...path, index], context));
   return { names: lists.flatMap(({ names }) => names), isWhole: lists.every(({ isWhole }) => isWhole) };
 }
 
 /** The names in a text whose characters stand where `inside` says. */
-export function placedNames(text: string, report: Report, inside: (from: number, to: number) => Span): PlacedNames {
+export function placedNames(text: string, report: Report, inside: Inside): PlacedNames {
+  if (report.isOverfull) return { names: [], isWhole: false };
   const { names, complaints } = expandNames(text);
+  if (!report.countNames(names.length, inside(0, text.length))) return { names: [], isWhole: false };
   for (const { from, to, complaint } of complaints) report.add(inside(from, to), complaint);
   // Members of one range share one span.
   let last: { from: number; span: Span } | undefined;
@@ -55,7 +57,14 @@ export function signalNet(
 ): GrowingNet | undefined {
   const net = nets.find(name);
   if (!net) {
-    context.report.add(span, say.unknownNet(name, section, context.report.suggest(name, nets.names)));
+    context.report.add(
+      span,
+      say.unknownNet(
+        name,
+        section,
+        context.report.suggest(name, () => nets.names),
+      ),
+    );
   } else if (net.rail) {
     context.report.add(span, say.railAs(net.name, section));
   } else {

@@ -3,7 +3,7 @@ import * as say from "./messages.js";
 import { checkNetName, railOf } from "./names.js";
 import type { Span } from "./problem.js";
 import type { Report } from "./report.js";
-import { LIMITS } from "./refusal.js";
+import { LIMITS } from "./limits.js";
 
 /** A `Net` while the circuit is being put together. */
 export interface GrowingNet {
@@ -31,7 +31,8 @@ export class NetTable {
   private readonly list: GrowingNet[] = [];
   private readonly byName = new Map<string, GrowingNet>();
   private readonly firstSeen = new Map<string, Span>();
-  private overflowed = false;
+  /** Set once the circuit has more nets than any board: it is refused. */
+  isOverfull = false;
 
   constructor(supplies: readonly Supply[], report: Report) {
     this.report = report;
@@ -47,8 +48,8 @@ export class NetTable {
     const complaint = checkNetName(name);
     if (complaint) return this.report.add(at, complaint);
     if (this.byName.size >= LIMITS.nets) {
-      if (!this.overflowed) this.report.add(at, say.tooMany("nets", LIMITS.nets));
-      this.overflowed = true;
+      if (!this.isOverfull) this.report.add(at, say.tooMany("nets", LIMITS.nets));
+      this.isOverfull = true;
       return undefined;
     }
     this.firstSeen.set(name, at);

@@ -53,6 +53,7 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
   // 3. The whole board's quantities, and chips on nets.
   const header = readHeader(sections, context, options.findRaster);
   const written = readChips(sections, (ref) => isWhole("chips", ref), context);
+  if (report.isOverfull) return { problems: report.problems, places: NOWHERE };
   const conditions = {
     supplyVolts: header.supplies[0].volts,
     ambientCelsius: header.ambientCelsius,
@@ -61,6 +62,7 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
   };
   const wiring = wireChips(written, header.supplies, conditions, options.findPart ?? findPart, report);
   const { chips, nets } = wiring;
+  if (nets.isOverfull) return { problems: report.problems, places: NOWHERE };
 
   // 4. What the circuit has to do with the outside.
   const inputs = readInputs(sections, nets, context);
@@ -105,7 +107,13 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
     const numbers = [...new Set(written.flatMap(({ part }) => part ?? []))];
     for (const part of header.makers.keys()) {
       if (!numbers.includes(part)) {
-        context.complainOfKey(["makers", part], say.unknownMaker(part, report.suggest(part, numbers)));
+        context.complainOfKey(
+          ["makers", part],
+          say.unknownMaker(
+            part,
+            report.suggest(part, () => numbers),
+          ),
+        );
       }
     }
     const hasOscillator = chips.some(({ part }) => part.behaviour.clockSource);

@@ -1,19 +1,6 @@
+import { LIMITS } from "./limits.js";
 import * as say from "./messages.js";
 import type { Report } from "./report.js";
-
-/** Limits that no real circuit comes near; a file beyond them is refused before it can cost time or memory. */
-export const LIMITS = {
-  /** Length of the file's text, in UTF-16 units. */
-  text: 4 * 1024 * 1024,
-  /** Words and marks of YAML. */
-  lexemes: 300_000,
-  /** Lists and maps inside each other. */
-  depth: 64,
-  /** Values, with every alias written out. */
-  values: 400_000,
-  chips: 2_000,
-  nets: 20_000,
-} as const;
 
 /** Refuses a text that can be no circuit at all: too long, binary, or empty. Costs at most one pass over the text. */
 export function refuseText(text: string, report: Report): boolean {

@@ -1,3 +1,4 @@
+import { LIMITS } from "./limits.js";
 import { Lines } from "./lines.js";
 import * as say from "./messages.js";
 import { nearest } from "./nearest.js";
@@ -9,11 +10,12 @@ const COMPARISONS = 200_000;
 /** How many mistakes of one severity are listed; a file with more is no circuit file with mistakes in it. */
 const MOST_PROBLEMS = 1_000;
 
-/** Collects the mistakes of one file. */
+/** Collects the mistakes of one file, and keeps account of what reading it may cost. */
 export class Report {
   private readonly lines: Lines;
   private readonly found = { error: new Map<string, Problem>(), warning: new Map<string, Problem>() };
   private comparisons = 0;
+  private names = 0;
 
   constructor(text: string, file: string) {
     this.lines = new Lines(text, file);
@@ -33,10 +35,29 @@ export class Report {
     return this.lines.place(span);
   }
 
-  /** The nearest of `candidates`, to be offered in a complaint. */
-  suggest(name: string, candidates: readonly string[]): string | undefined {
-    this.comparisons += candidates.length;
-    return this.comparisons > COMPARISONS ? undefined : nearest(name, candidates);
+  /** The nearest of the candidates, to be offered in a complaint. They are listed only while comparing is worth its cost. */
+  suggest(name: string, candidates: () => readonly string[]): string | undefined {
+    if (this.comparisons > COMPARISONS) return undefined;
+    const list = candidates();
+    this.comparisons += list.length;
+    return nearest(name, list);
+  }
+
+  /** Counts names written out from ranges; false, and noted once, when there are more than any circuit has. */
+  countNames(count: number, at: Span): boolean {
+    const hadRoom = !this.isOverfull;
+    this.names += count;
+    if (hadRoom && this.isOverfull) this.add(at, say.tooMany("names of pins and nets", LIMITS.names));
+    return !this.isOverfull;
+  }
+
+  get isOverfull(): boolean {
+    return this.names > LIMITS.names;
+  }
+
+  /** Whether no more errors are listed, so that a complaint need not be made in full. */
+  get isFull(): boolean {
+    return this.found.error.size > MOST_PROBLEMS;
   }
 
   get hasErrors(): boolean {

@@ -1,7 +1,8 @@
 import { Composer, type Document, type Node, Lexer, Parser, isAlias, isMap, isScalar, isSeq, visit } from "yaml";
 import * as say from "./messages.js";
 import type { Span } from "./problem.js";
-import { LIMITS, refuseText } from "./refusal.js";
+import { LIMITS } from "./limits.js";
+import { refuseText } from "./refusal.js";
 import type { Report } from "./report.js";
 
 /** A value of the file: text, number, true or false, null, a list or a map. */
@@ -17,10 +18,14 @@ export interface Source {
   valueAt(path: Path): Span;
   /** Where the key at the end of `path` stands. */
   keyAt(path: Path): Span;
-  /** Where characters `from` to `to` of the text at `path` stand; the whole text where it has escapes or line breaks. */
-  insideValue(path: Path, from: number, to: number): Span;
-  insideKey(path: Path, from: number, to: number): Span;
+  /** Where characters of the text at `path` stand; the whole text where it has escapes or line breaks. */
+  insideValue(path: Path): Inside;
+  /** The same for the key at the end of `path`. */
+  insideKey(path: Path): Inside;
 }
+
+/** Where the characters from one index up to another of a text stand. */
+export type Inside = (from: number, to: number) => Span;
 
 interface Located {
   readonly key: Span;
@@ -78,7 +83,9 @@ function reportYamlErrors(document: Document.Parsed, text: string, report: Repor
     const follows = line === lastLine || line === lastLine + 1;
     lastLine = line;
     if (follows) continue;
-    const lineText = text.slice(text.lastIndexOf("\n", span.start - 1) + 1).split("\n", 1)[0] ?? "";
+    // A hint looks at the begin of the line only: matching costs time that grows faster than the line.
+    const begin = text.lastIndexOf("\n", span.start - 1) + 1;
+    const [lineText = ""] = text.slice(begin, begin + 200).split("\n");
     report.add(span, say.yamlError(code, message, lineText));
   }
 }
@@ -137,18 +144,18 @@ class Converter {
       }
       return span;
     };
-    const inside = (span: Span, from: number, to: number): Span => {
+    const inside = (span: Span): Inside => {
       const written = this.text.slice(span.start, span.end);
-      const quote = /^["']/.test(written) ? 1 : 0;
-      if (/[\n\\]/.test(written) || written.length < to + quote) return span;
-      return { start: span.start + quote + from, end: span.start + quote + to };
+      if (/[\n\\]/.test(written)) return () => span;
+      const start = span.start + (/^["']/.test(written) ? 1 : 0);
+      return (from, to) => (start + to > span.end ? span : { start: start + from, end: start + to });
     };
     return {
       root,
       valueAt: (path) => find(path, "value"),
       keyAt: (path) => find(path, "key"),
-      insideValue: (path, from, to) => inside(find(path, "value"), from, to),
-      insideKey: (path, from, to) => inside(find(path, "key"), from, to),
+      insideValue: (path) => inside(find(path, "value")),
+      insideKey: (path) => inside(find(path, "key")),
     };
   }
 

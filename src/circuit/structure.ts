@@ -1,6 +1,6 @@
 import { z } from "zod";
 import * as say from "./messages.js";
-import { LIMITS } from "./refusal.js";
+import { LIMITS } from "./limits.js";
 import type { Report } from "./report.js";
 import type { Path, Source, Value } from "./source.js";
 import { circuitFile } from "./shape.js";
@@ -56,11 +56,18 @@ function explain(
   const found = valueAt(value, steps);
   if (issue.code === "unrecognized_keys") {
     const known = here instanceof z.ZodObject ? Object.keys(here.shape) : [];
-    const present = typeof found === "object" && found !== null ? Object.keys(found) : [];
+    const unused = known.filter((name) => valueAt(value, [...steps, name]) === undefined);
     for (const key of issue.keys) {
-      const unused = known.filter((name) => !present.includes(name));
       const place = [...path, key];
-      report.add(source.keyAt(place), say.unknownKey(key, path, known, report.suggest(key, unused)));
+      report.add(
+        source.keyAt(place),
+        say.unknownKey(
+          key,
+          path,
+          known,
+          report.suggest(key, () => unused),
+        ),
+      );
       wrong.push(place);
     }
     return;
@@ -78,7 +85,15 @@ function explain(
     report.add(source.keyAt(path), say.missingKey(path, exampleOf(here)));
   } else if (issue.code === "invalid_value") {
     const values = issue.values.map(String);
-    report.add(source.valueAt(path), say.notOneOf(path, found, values, report.suggest(textOf(found), values)));
+    report.add(
+      source.valueAt(path),
+      say.notOneOf(
+        path,
+        found,
+        values,
+        report.suggest(textOf(found), () => values),
+      ),
+    );
   } else {
     report.add(source.valueAt(path), say.wrongType(path, found, kindsOf(here), exampleOf(here)));
   }

@@ -33,6 +33,12 @@ export interface Wiring {
   readonly pinSpans: ReadonlyMap<string, Span>;
 }
 
+/** A longer text is no part number. */
+const LONGEST_NUMBER = 64;
+
+/** How many unknown part numbers are looked for before the rest is not. */
+const MOST_UNKNOWN_PARTS = 100;
+
 export function pinKey(ref: string, pin: string): string {
   return `${ref} ${pin}`;
 }
@@ -48,12 +54,20 @@ export function wireChips(
   const nets = new NetTable(supplies.slice(1), report);
   const pinSpans = new Map<string, Span>();
   const chips: GrowingChip[] = [];
+  let unknownParts = 0;
   const parts = new Map<string, Part | PartProblem>();
   const find = (number: string, supply: Supply) => {
     const key = `${number} ${supply.name}`;
-    const known = parts.get(key) ?? findPart(number, { ...conditions, supplyVolts: supply.volts });
-    parts.set(key, known);
-    return known;
+    const known = parts.get(key);
+    if (known) return known;
+    // Each unknown number is compared with the whole catalogue; a file with so many is no circuit.
+    const found: Part | PartProblem =
+      unknownParts < MOST_UNKNOWN_PARTS && number.length <= LONGEST_NUMBER
+        ? findPart(number, { ...conditions, supplyVolts: supply.volts })
+        : { problem: say.partNotSought(number), suggestions: [] };
+    if (isPartProblem(found)) unknownParts++;
+    parts.set(key, found);
+    return found;
   };
   for (const chip of written) {
     const wrongRef = checkRef(chip.ref);
@@ -146,11 +160,12 @@ export function wireChips(
   }
 
   function complainOfPin(pin: WrittenPin, part: Part, named: ReadonlySet<string>): void {
+    if (report.isFull) return;
     // Pins that the chip does not name elsewhere come first, so that among equally near names the free one is offered.
     const pins = part.behaviour.pins.filter(({ role }) => role !== "unconnected").map(({ name }) => name);
     const free = pins.filter((name) => !named.has(name));
     const aliases = Object.entries(part.behaviour.aliases).filter(([, target]) => pins.includes(target));
-    const near = report.suggest(pin.pin, [...free, ...pins, ...aliases.map(([alias]) => alias)]);
+    const near = report.suggest(pin.pin, () => [...free, ...pins, ...aliases.map(([alias]) => alias)]);
     const suggestion = near === undefined ? undefined : (findPin(near, part)?.name ?? near);
     report.add(pin.at, say.unknownPin(pin.pin, part.number, pins, suggestion));
   }

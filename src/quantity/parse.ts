@@ -75,20 +75,26 @@ const PARTS_PER_MILLION: Kind = {
   example: "50 ppm",
 };
 
+/** A longer text is no quantity; matching it could take long. */
+const LONGEST_TEXT = 100;
+
 function expectedOf(kind: Kind): string {
   return `a number and ${kind.shown}, such as ${kind.example}`;
 }
 
 function misread(kind: Kind, text: string, why: string): Misreading {
-  return { wrong: `'${shorten(text.trim())}' is no ${kind.noun}: ${why}`, expected: expectedOf(kind) };
+  return { wrong: `'${shorten(text)}' is no ${kind.noun}: ${why}`, expected: expectedOf(kind) };
 }
 
+/** As a message quotes it: short, and on one line. */
 function shorten(text: string): string {
-  return text.length <= 40 ? text : `${text.slice(0, 37)}...`;
+  const line = text.slice(0, 200).replaceAll(/\s+/g, " ").trim();
+  return line.length <= 40 ? line : `${line.slice(0, 37)}...`;
 }
 
 /** A number and its unit, in the kind's base unit. `inherited` is the unit of a number that has none of its own. */
 function parseAmount(kind: Kind, text: string, inherited?: string): Reading<Decimal> {
+  if (text.length > LONGEST_TEXT) return misread(kind, text, "it is too long");
   const match = /^([+\u2212\u2013-]?[\d.]+)\s*(.*)$/u.exec(text.trim());
   if (!match) return misread(kind, text, "it does not begin with a number");
   const [, digits = "", unit = ""] = match;
@@ -143,6 +149,7 @@ export function parsePpm(text: string): Reading<number> {
 
 /** Reads `25.175 MHz`, `12 MHz`, also a quotient in one unit: `25.2/1.001 MHz`. Zero and below are refused. */
 export function parseHertz(text: string): Reading<Hertz> {
+  if (text.length > LONGEST_TEXT) return misread(FREQUENCY, text, "it is too long");
   const quotient = /^\s*([\d.]+)\s*\/\s*([\d.]+)\s*(\D*)$/.exec(text);
   const above = quotient ? `${quotient[1]} ${quotient[3]}` : text;
   return then(parseAmount(FREQUENCY, above), (amount) => {
@@ -173,6 +180,7 @@ function parseRange(kind: Kind, text: string, example: string): Reading<Range> {
 }
 
 function rangeEnds(kind: Kind, text: string): Reading<readonly [Decimal, Decimal]> {
+  if (text.length > LONGEST_TEXT) return misread(kind, text, "it is too long");
   const around = /^(.*?)(?:±|\+\/?-)(.*)$/u.exec(text);
   if (around) {
     const [, centre = "", spread = ""] = around;

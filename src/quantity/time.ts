@@ -2,7 +2,7 @@
  * Times in whole femtoseconds. A frame of video is about 1.7e13 fs, far inside the 9.0e15 that a double holds exactly, so
  * sums and differences of times are exact.
  */
-export type Fs = number & { readonly unit: 'fs' };
+export type Fs = number & { readonly unit: "fs" };
 
 /** One nanosecond in femtoseconds. */
 export const FS_PER_NS = 1_000_000;
@@ -33,6 +33,6 @@ export function formatTime(time: Fs, digits = 2): string {
 
 function trim(value: number, digits: number): string {
   const text = value.toFixed(digits);
-  const short = text.includes('.') ? text.replace(/\.?0+$/, '') : text;
-  return short === '-0' ? '0' : short;
+  const short = text.includes(".") ? text.replace(/\.?0+$/, "") : text;
+  return short === "-0" ? "0" : short;
 }

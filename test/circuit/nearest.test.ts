@@ -36,7 +36,8 @@ test("one letter left out, doubled or exchanged with its neighbour is forgiven i
         word.slice(0, at) + word.charAt(at) + word.slice(at),
         word.slice(0, at) + word.charAt(at + 1) + word.charAt(at) + word.slice(at + 2),
       ];
-      for (const slip of slips) if (slip !== word) expect(nearest(slip, [word])).toBe(word);
+      const forgiven = slips.filter((slip) => slip === word || nearest(slip, [word]) === word);
+      expect(forgiven).toEqual(slips);
     }),
   );
 });

@@ -32,7 +32,10 @@ const hostile: readonly (readonly [what: string, text: () => string, line: strin
     "an alias bomb",
     () => {
       const level = (name: string, inner: string) => `${name}: &${name} [${`*${inner}, `.repeat(10)}]\n`;
-      return `a: &a [ha, ha]\n${[..."bcdefghij"].map((name, index) => level(name, "abcdefghi".charAt(index))).join("")}`;
+      return `a: &a [ha, ha]\n${"bcdefghij"
+        .split("")
+        .map((name, index) => level(name, "abcdefghi".charAt(index)))
+        .join("")}`;
     },
     "with its aliases written out the file has more than 400,000 values",
   ],
@@ -79,12 +82,48 @@ const hostile: readonly (readonly [what: string, text: () => string, line: strin
   [
     "a range of a thousand million nets",
     () => lamp.replace("3Y: LAMP", '"[0..999999999]Y": LAMP'),
-    "lamp.yaml:13:8: the range '[0..999999999]Y' has 1,000,000,000 members: expected at most 4096",
+    "lamp.yaml:13:8: the range '[0..999999999]Y' has 1,000,000,000 members: expected at most 1024",
+  ],
+  [
+    "wide ranges at every chip",
+    () =>
+      `${lamp}${Array.from({ length: 1900 }, (_, n) => `  Z${n}: {part: 74HC04, pins: {"[1..1000]A": "N[1..1000]"}}\n`).join("")}`,
+    "there are more than 200,000 names of pins and nets",
+  ],
+  [
+    "two thousand unknown parts",
+    () => `${lamp}${Array.from({ length: 1900 }, (_, n) => `  Z${n}: {part: 74HC9${n}, pins: {A: low}}\n`).join("")}`,
+    "part 74HC9500 was not looked for: it is too long, or too many before it are unknown: expected the full part number, such as 74HC163 or 62256-70",
+  ],
+  [
+    "forty thousand unknown keys",
+    () => `${lamp}${Array.from({ length: 40_000 }, (_, n) => `k${n}: 1\n`).join("")}`,
+    "there are more mistakes than the 1,000 that are listed",
+  ],
+  [
+    "a million commas between pins",
+    () => lamp.replace("3Y: LAMP", `3Y: "LAMP${",".repeat(1_000_000)}"`),
+    "a name is missing between the commas",
+  ],
+  [
+    "a key of a million characters",
+    () => lamp.replace("3Y: LAMP", `"${",".repeat(1_000_000)}": LAMP`),
+    "the : indicator must be at most 1024 chars after the start of an implicit block mapping key",
+  ],
+  [
+    "a million spaces in a quantity",
+    () => lamp.replace("raster:", `supply: "5${" ".repeat(1_000_000)}V"\nraster:`),
+    "it is too long: expected a range with its unit, such as 4.5 V to 5.5 V or 5 V ± 10 %",
+  ],
+  [
+    "a million letters for a part and a raster",
+    () => lamp.replace("74HC04", "A".repeat(1_000_000)).replace("640x480@60", "B".repeat(1_000_000)),
+    "it is too long, or too many before it are unknown: expected the full part number, such as 74HC163 or 62256-70",
   ],
   [
     "ranges upon ranges",
-    () => lamp.replace("3Y: LAMP", `3Y: "${"N[1..4000], ".repeat(5000)}LAMP"`),
-    "has 8,000 members: expected at most 4096",
+    () => lamp.replace("3Y: LAMP", `3Y: "${"N[1..1000], ".repeat(5000)}LAMP"`),
+    "has 2,000 members: expected at most 1024",
   ],
 ];
 
