@@ -1,6 +1,7 @@
 import type { Complaint } from "./problem.js";
 import type { Report } from "./report.js";
-import type { Path, Source } from "./source.js";
+import type { Source } from "./source.js";
+import type { Path } from "./value.js";
 
 /** Reports mistakes by where in the file's structure they are. */
 export class FileContext {

@@ -15,7 +15,7 @@ import { OPEN, railOf } from "./names.js";
 import type { FileContext } from "./file-context.js";
 import { DEFAULTS } from "./shape.js";
 import type { Sections } from "./sections.js";
-import type { Path } from "./source.js";
+import type { Path } from "./value.js";
 
 /** What a file says about the whole board. Where it is wrong, the default stands in and the report says why. */
 export interface Header {

@@ -8,7 +8,7 @@ import { type PlacedName, namesInKey, signalNet } from "./net-names.js";
 import type { GrowingNet, NetTable } from "./nets.js";
 import type { Sections } from "./sections.js";
 import type { InputEntry } from "./shape.js";
-import type { Path } from "./source.js";
+import type { Path } from "./value.js";
 
 /** Puts the external inputs on their nets, with their timing. */
 export function readInputs(sections: Sections, nets: NetTable, context: FileContext): readonly ExternalInput[] {

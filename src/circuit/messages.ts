@@ -1,6 +1,6 @@
 import { type Fs, printTime } from "../quantity/index.js";
 import type { Complaint } from "./problem.js";
-import type { Path, Value } from "./source.js";
+import type { Path, Value } from "./value.js";
 
 /** The wording of every mistake in a circuit file, in one place. Each function makes one complaint from its facts. */
 

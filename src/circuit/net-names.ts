@@ -4,7 +4,8 @@ import { expandNames } from "./names.js";
 import type { GrowingNet, NetTable } from "./nets.js";
 import type { Span } from "./problem.js";
 import type { Report } from "./report.js";
-import type { Inside, Path } from "./source.js";
+import type { Inside } from "./source.js";
+import type { Path } from "./value.js";
 
 /** A name from the file, ranges written out, and where it stands. */
 export interface PlacedName {

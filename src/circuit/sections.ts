@@ -14,7 +14,7 @@ import {
   passive,
   picture,
 } from "./shape.js";
-import type { Value } from "./source.js";
+import type { Value } from "./value.js";
 
 /** A file's sections as far as they have the right shape: what has not is reported already, and absent here. */
 export interface Sections {

@@ -4,12 +4,7 @@ import type { Span } from "./problem.js";
 import { LIMITS } from "./limits.js";
 import { refuseText } from "./refusal.js";
 import type { Report } from "./report.js";
-
-/** A value of the file: text, number, true or false, null, a list or a map. */
-export type Value = string | number | boolean | null | readonly Value[] | { readonly [key: string]: Value };
-
-/** A way into the value: keys and list indexes from the root. */
-export type Path = readonly (string | number)[];
+import type { Path, Value } from "./value.js";
 
 /** A YAML file's value together with where each part of it stands. */
 export interface Source {

@@ -2,7 +2,8 @@ import { z } from "zod";
 import * as say from "./messages.js";
 import { LIMITS } from "./limits.js";
 import type { Report } from "./report.js";
-import type { Path, Source, Value } from "./source.js";
+import type { Source } from "./source.js";
+import type { Path, Value } from "./value.js";
 import { circuitFile } from "./shape.js";
 
 type Schema = z.core.$ZodType;
