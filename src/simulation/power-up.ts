@@ -4,8 +4,11 @@ import { type Random, randomStream } from "./random.js";
 import type { Tables } from "./tables.js";
 import { HIGH, LOW, UNDRIVEN, UNKNOWN, VALUE, received, resolve } from "./value.js";
 
-/** What the chips hold when the supply comes up: nobody knows, or something that a seed chooses. */
-export type PowerUp = "unknown" | { readonly seed: number };
+/**
+ * What the chips hold when the supply comes up: nobody knows, or every bit low (where the proof begins), or something that a
+ * seed chooses.
+ */
+export type PowerUp = "unknown" | "low" | { readonly seed: number };
 
 /** The simulator's values, as far as power-up sets them. */
 export interface PowerUpState {
@@ -24,8 +27,9 @@ export interface PowerUpState {
  */
 export function settleAtPowerUp(state: PowerUpState, powerUp: PowerUp): void {
   const { tables, words } = state;
-  const random = powerUp === "unknown" ? undefined : randomStream("power-up", powerUp.seed);
-  for (const variable of tables.bitVariable) words[variable] = random ? coin(random) : UNKNOWN;
+  const random = typeof powerUp === "object" ? randomStream("power-up", powerUp.seed) : undefined;
+  const first = powerUp === "low" ? LOW : UNKNOWN;
+  for (const variable of tables.bitVariable) words[variable] = random ? coin(random) : first;
   // At first no level is known; what is stored must not suffer from that, so at first only known levels act on it.
   settle(state, "known levels");
   settle(state, "all levels");
