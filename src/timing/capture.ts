@@ -2,7 +2,6 @@ import { type MemorySymbol, type Missing, type Requirement, isMissing } from "..
 import type { Check, RuleName } from "./check.js";
 import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
-import { isUnrelated } from "./sampling-order.js";
 import { HIGH, LOW, UNDRIVEN, type LevelSet } from "./level-set.js";
 import type { GateModel, PinModel } from "./model.js";
 import { leastGap } from "./moments.js";
@@ -205,7 +204,7 @@ export function check(
   const gap = leastGap(model.time, earlier, later);
   if (!gap) return;
   const base = { chip: at.chip.chip.ref, pin: pin.name, net: pin.net.net.name, reference: reference.name };
-  if (isUnrelated(model.time, [gap.earlier], [gap.later])) {
+  if (model.time.isUnrelated(gap.earlier, gap.later)) {
     at.step.checks.push({
       ...base,
       rule: "asynchronous signal",

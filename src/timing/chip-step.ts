@@ -59,10 +59,13 @@ export class ChipStep {
     const isOver = (change: StorageChange) =>
       change.born === region.born && change.order === region.order && pins.some((pin) => pin.slot === change.slot);
     for (const output of this.chip.outputs) this.#closeMembers(output, edges);
-    if (!this.state.changes.some(isOver)) return;
-    const state = this.ownState;
-    for (const change of state.changes) if (isOver(change)) state.stored[change.bit] = change.to;
-    state.changes = state.changes.filter((change) => !isOver(change));
+    if (this.state.changes.some(isOver)) {
+      const state = this.ownState;
+      for (const change of state.changes) if (isOver(change)) state.stored[change.bit] = change.to;
+      state.changes = state.changes.filter((change) => !isOver(change));
+    }
+    this.#view = new ChipView(this.step, this.chip, this.state, region);
+    for (const output of this.chip.outputs) this.#finish(output);
   }
 
   /**
@@ -173,12 +176,13 @@ export class ChipStep {
   /** What a level does at an override or at an open latch, in whatever order it comes with other changes. */
   #levelled(bit: StorageModel, gate: GateModel, edge: Open): { to: LevelSet; mayChange: boolean } {
     const { view } = this;
-    const self = 1 << view.indexOf(edge);
+    const index = view.indexOf(edge);
+    const self = 2 ** index;
     const current = this.#storedBefore(bit.slot, edge);
     let to = 0;
     let mayChange = false;
-    for (const others of view.choices(bit.controlSlots, self)) {
-      const after = (s: number) => view.level(s, others | self);
+    for (const others of view.choices(bit.controlSlots, index)) {
+      const after = (s: number) => view.level(s, others + self);
       const first = this.#forced(bit, gate, (s) => view.level(s, others));
       const then = this.#forced(bit, gate, after);
       const goal = then.value | (then.hold ? current : 0);
@@ -223,11 +227,12 @@ export class ChipStep {
 
   #captureAt(gate: GateModel, edge: Open): void {
     const { view } = this;
-    const self = 1 << view.indexOf(edge);
+    const index = view.indexOf(edge);
+    const self = 2 ** index;
     let rises = false;
     let falls = false;
-    for (const others of view.choices(new Set(gate.logic.slots), self)) {
-      const after = (slot: number) => view.level(slot, others | self);
+    for (const others of view.choices(new Set(gate.logic.slots), index)) {
+      const after = (slot: number) => view.level(slot, others + self);
       const first = gate.logic.possible((slot) => view.level(slot, others));
       const last = gate.logic.possible(after);
       if (first === last && (isKnown(first) || !gate.logic.dependsOn(edge.pin.slot, after))) continue;
@@ -284,7 +289,18 @@ export class ChipStep {
       this.step.model.time.addEarly(region.early, this.#through(output, edge, this.early(edge)));
       this.step.model.time.addLate(region.late, this.#through(output, edge, this.late(edge)));
     }
-    if (wave.members.some((member) => !member.closed)) return;
+  }
+
+  /** Ends the newest region once nothing still open can move the output: it is then as its causes have left it. */
+  #finish(output: OutputModel): void {
+    const { members } = this.step.wave(output.cell);
+    if (!members.some((member) => member.closed)) return;
+    const matters = (member: Member) =>
+      this.view.opens.some((open) => isOf(member, open) && this.#changes(output, open).length > 0);
+    if (members.some((member) => !member.closed && matters(member))) return;
+    const wave = this.step.ownWave(output.cell);
+    const region = wave.regions.at(-1);
+    if (!region) return;
     region.to = this.#shows(output, (slot) => this.view.level(slot, this.view.all));
     wave.level = region.to;
     wave.members = [];
@@ -347,9 +363,9 @@ export class ChipStep {
       }
     };
     const slots = output.value === "memory" ? new Set(output.enable?.slots) : output.slots;
-    for (const others of view.choices(slots, 1 << index)) {
+    for (const others of view.choices(slots, index)) {
       const before = (slot: number) => view.level(slot, others);
-      const after = (slot: number) => view.level(slot, others | (1 << index));
+      const after = (slot: number) => view.level(slot, others + 2 ** index);
       const first = this.#shows(output, before);
       const last = this.#shows(output, after);
       if (!open.region.clean) {
@@ -394,7 +410,7 @@ export class ChipStep {
     const causes = view.opens.flatMap((open, index) => (isMember(wave, open) ? [index] : []));
     const pins = new Set(causes.map((index) => view.opens[index]?.pin));
     if (causes.length > MOST_AT_ONCE || pins.size < causes.length) return false;
-    const over = (done: number): Over => causes.reduce((sum, index, i) => sum | (((done >> i) & 1) << index), 0);
+    const over = (done: number): Over => causes.reduce((sum, index, i) => sum + ((done >> i) & 1) * 2 ** index, 0);
     const level = (done: number) => this.#shows(output, (slot) => view.level(slot, over(done)));
     const all = (1 << causes.length) - 1;
     const visit = (done: number, changes: number): boolean => {

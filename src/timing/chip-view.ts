@@ -9,7 +9,7 @@ export interface Open {
   readonly region: Region;
 }
 
-/** Which of the open changes have come, one bit each. */
+/** Which of the open changes have come, one bit each; a memory has more than 32, so no shifts. */
 export type Over = number;
 
 /**
@@ -20,15 +20,18 @@ export class ChipView {
   readonly opens: readonly Open[];
   readonly #base: LevelSet[];
   readonly #moves: { readonly slot: number; readonly open: number; readonly to: LevelSet }[] = [];
+  readonly #movesOf = new Map<number, { readonly open: number; readonly to: LevelSet }[]>();
+  readonly #moved: number[][] = [];
 
-  constructor(step: Step, chip: ChipModel, state: ChipState) {
+  /** A region in `ended` counts as closed already. */
+  constructor(step: Step, chip: ChipModel, state: ChipState, ended?: Region) {
     const opens: Open[] = [];
     this.#base = [...chip.fixed];
     for (const pin of chip.pins) {
       const { regions, level } = step.wave(pin.net.wave);
       let base = regions[0]?.from ?? level;
       for (const region of regions) {
-        if (region.closed) base = region.to;
+        if (region.closed || region === ended) base = region.to;
         else if (region.opened)
           this.#moves.push({ slot: pin.slot, open: opens.push({ pin, region }) - 1, to: region.to });
       }
@@ -43,11 +46,15 @@ export class ChipView {
       if (slot !== undefined && open >= 0) this.#moves.push({ slot, open, to: change.to });
     }
     this.opens = opens;
+    for (const move of this.#moves) {
+      this.#movesOf.set(move.slot, [...(this.#movesOf.get(move.slot) ?? []), move]);
+      (this.#moved[move.open] ??= []).push(move.slot);
+    }
   }
 
   /** All open changes have come. */
   get all(): Over {
-    return (1 << this.opens.length) - 1;
+    return 2 ** this.opens.length - 1;
   }
 
   indexOf({ pin, region }: Open): number {
@@ -57,39 +64,42 @@ export class ChipView {
   /** The level of a slot when some of the open changes have come. */
   level(slot: number, over: Over): LevelSet {
     let level = this.#base[slot] ?? EITHER;
-    for (const move of this.#moves) if (move.slot === slot && (over >> move.open) & 1) level = move.to;
+    for (const move of this.#movesOf.get(slot) ?? []) if (hasCome(over, move.open)) level = move.to;
     return level;
   }
 
   /** The slots that an open change moves: its own pin and the storage that goes with it. */
-  moved(open: number): number[] {
-    return this.#moves.filter((move) => move.open === open).map((move) => move.slot);
+  moved(open: number): readonly number[] {
+    return this.#moved[open] ?? [];
   }
 
   /** The level of a slot with every open change taken as either come or not. */
   present(slot: number): LevelSet {
     let level = this.#base[slot] ?? EITHER;
-    for (const move of this.#moves) {
-      if (move.slot !== slot) continue;
+    for (const move of this.#movesOf.get(slot) ?? []) {
       level |= move.to;
       if (this.opens[move.open]?.region.clean === false) level |= EITHER;
     }
     return level;
   }
 
-  /** Every combination of the open changes that move any of these slots, those in `except` left out (not come). */
-  choices(slots: ReadonlySet<number>, except: Over): Over[] {
+  /** Every combination of the open changes that move any of these slots, the one numbered `except` left out (not come). */
+  choices(slots: ReadonlySet<number>, except: number): Over[] {
     const bits: Over[] = [];
     for (let open = 0; open < this.opens.length && bits.length < MOST_AT_ONCE; open++) {
-      if ((except >> open) & 1) continue;
-      if (this.#moves.some((move) => move.open === open && slots.has(move.slot))) bits.push(1 << open);
+      if (open === except) continue;
+      if (this.#moved[open]?.some((slot) => slots.has(slot))) bits.push(2 ** open);
     }
     return Array.from({ length: 1 << bits.length }, (_, choice) => {
       let over = 0;
-      for (let i = 0; i < bits.length; i++) if ((choice >> i) & 1) over |= bits[i] ?? 0;
+      for (let i = 0; i < bits.length; i++) if ((choice >> i) & 1) over += bits[i] ?? 0;
       return over;
     });
   }
+}
+
+function hasCome(over: Over, open: number): boolean {
+  return Math.floor(over / 2 ** open) % 2 === 1;
 }
 
 /** With more changes at once than this, the rest is taken as not come yet when combinations are tried. */

@@ -1,3 +1,4 @@
+import { ComponentStates, type ComponentStateId } from "./component-states.js";
 import type { Component } from "./components.js";
 import { type FeedId, type Feeds, NO_FEED } from "./feeds.js";
 import type { CellId, Model } from "./model.js";
@@ -8,59 +9,85 @@ import type { ComingId, StateBook, StateId } from "./state-book.js";
 /** Number of a set of states that the dependent part may be in. */
 export type GroupId = number;
 
-/** One state of the dependent part: of each of its cells, and what is still to come. */
-interface Variant {
-  readonly states: Int32Array;
-  readonly coming: ComingId;
-}
-
-interface GroupStep {
+export interface GroupStep {
   readonly group: GroupId;
+  /** The situations met by any of the states, each once. */
   readonly met: readonly Situation[];
   count: number;
   firstTick: number;
 }
 type Node = GroupStep | { readonly cell: CellId; readonly next: Map<StateId, Node> };
 
+/** One component of the dependent part. */
+interface Part {
+  readonly component: Component;
+  readonly states: ComponentStates;
+  readonly situations: Situations;
+  readonly starts: Map<number, number>;
+  /** Outside signals may change without anything else happening. */
+  readonly isRestless: boolean;
+}
+
+/** What every component did so far in a step of one state: undefined where it is idle or does not come before. */
+type Done = readonly (Situation | undefined)[];
+
 /**
- * The part of a circuit that rests on outside signals: in each tick it may be in any of a set of states, and every one is
- * followed. A set that meets the same again goes to the same set.
+ * The components that rest on outside signals or memory contents. Together they may be in any of a set of states in each
+ * tick, and every one is followed; a set that meets the same again goes to the same set.
  */
 export class DependentPart {
-  readonly situations = new Situations();
   mostVariants = 1;
   readonly #model: Model;
   readonly #book: StateBook;
   readonly #feeds: Feeds;
-  readonly #component: Component;
-  /** Position of each cell in a variant's states. */
-  readonly #position = new Map<CellId, number>();
-  readonly #variants: Variant[] = [];
+  readonly #parts: readonly Part[];
+  /** Position in `#parts` of the component that holds a cell. */
+  readonly #partOf = new Map<CellId, number>();
+  readonly #nothing: ComingId;
+  readonly #variants: (readonly ComponentStateId[])[] = [];
   readonly #variantIds = new Map<string, number>();
   readonly #groups: (readonly number[])[] = [];
   readonly #groupIds = new Map<string, GroupId>();
   readonly #steps = new Map<number, Node>();
-  readonly #starts = new Map<number, number>();
 
-  constructor(model: Model, book: StateBook, feeds: Feeds, component: Component) {
+  constructor(model: Model, book: StateBook, feeds: Feeds, components: readonly Component[]) {
     this.#model = model;
     this.#book = book;
     this.#feeds = feeds;
-    this.#component = component;
-    component.cells.forEach((cell, index) => this.#position.set(cell, index));
+    this.#nothing = book.comingId([]);
+    this.#parts = components.map((component) => ({
+      component,
+      states: new ComponentStates(book, component),
+      situations: new Situations(),
+      starts: new Map(),
+      isRestless: component.outside.some(({ input }) => input.timing.kind === "any time"),
+    }));
+    this.#parts.forEach(({ component }, index) => {
+      for (const cell of component.cells) this.#partOf.set(cell, index);
+    });
   }
 
-  /** The set that holds only this state, of the component's cells in their order. */
-  start(states: readonly StateId[], coming: ComingId): GroupId {
-    return this.#groupId([this.#variantId(states, coming)]);
+  get situationCount(): number {
+    return this.#parts.reduce((sum, { situations }) => sum + situations.all.length, 0);
   }
 
-  /** The set one tick later. `read` gives the states of the other components' cells as the tick begins. */
-  advance(group: GroupId, fed: FeedId, read: (cell: CellId) => StateId, tick: number): GroupStep {
+  /** The set that holds only this state. */
+  start(stateOf: (cell: CellId) => StateId): GroupId {
+    const states = this.#parts.map(({ component, states: known }) =>
+      known.id(component.cells.map(stateOf), this.#nothing),
+    );
+    return this.#groupId([this.#variantId(states)]);
+  }
+
+  /**
+   * The set one tick later. `fed` numbers all that the dependent part sees of `done`, what the components that run by
+   * themselves do; `read` gives the states of their cells as the tick begins.
+   */
+  advance(group: GroupId, fed: FeedId, done: Done, read: (cell: CellId) => StateId, tick: number): GroupStep {
     const key = group * 4_194_304 + fed;
     let node = this.#steps.get(key);
     while (node && "cell" in node) node = node.next.get(read(node.cell));
-    const step = node ?? this.#prove(group, fed, read, key);
+    const step = node ?? this.#prove(group, done, read, key);
     if (step.count++ === 0) step.firstTick = tick;
     return step;
   }
@@ -76,47 +103,90 @@ export class DependentPart {
     return all;
   }
 
-  #prove(group: GroupId, fed: FeedId, read: (cell: CellId) => StateId, key: number): GroupStep {
+  #prove(group: GroupId, done: Done, read: (cell: CellId) => StateId, key: number): GroupStep {
     const reads: { cell: CellId; state: StateId }[] = [];
     const seen = new Set<CellId>();
     const met = new Set<Situation>();
     const next = new Set<number>();
-    const feed = this.#feeds.feed(fed);
-    for (const id of this.#groups[group] ?? []) {
-      const variant = this.#variants[id];
-      if (!variant) continue;
-      if (fed === NO_FEED && variant.coming === this.#book.comingId([]) && this.#model.outside.length === 0) {
-        next.add(this.#aged(variant.states, variant.coming));
-        continue;
+    const readNoted = (cell: CellId): StateId => {
+      const state = read(cell);
+      if (!seen.has(cell)) {
+        seen.add(cell);
+        reads.push({ cell, state });
       }
+      return state;
+    };
+    for (const id of this.#groups[group] ?? []) {
+      const variant = this.#variants[id] ?? [];
       const readHere = (cell: CellId): StateId => {
-        const position = this.#position.get(cell);
-        if (position !== undefined) return variant.states[position] ?? 0;
-        const state = read(cell);
-        if (!seen.has(cell)) {
-          seen.add(cell);
-          reads.push({ cell, state });
-        }
-        return state;
+        const part = this.#partOf.get(cell);
+        return part === undefined ? readNoted(cell) : (this.#parts[part]?.states.cell(variant[part] ?? 0, cell) ?? 0);
       };
-      const start = { coming: variant.coming, fed: feed, read: readHere };
-      this.situations.visit(
-        this.#startId(variant.coming, fed),
-        readHere,
-        (choices) => proveStep(this.#model, this.#book, this.#component, start, choices),
-        (situation) => {
-          met.add(situation);
-          const states = variant.states.slice();
-          for (const [cell, state] of situation.writes) states[this.#position.get(cell) ?? 0] = state;
-          next.add(this.#aged(states, situation.coming));
-        },
-      );
+      this.#follow(variant, done, readHere, 0, [], (states, situations) => {
+        next.add(this.#variantId(states));
+        for (const situation of situations) if (situation) met.add(situation);
+      });
     }
     this.mostVariants = Math.max(this.mostVariants, next.size);
-    const variants = [...next].sort((a, b) => a - b);
-    const step: GroupStep = { group: this.#groupId(variants), met: [...met], count: 0, firstTick: -1 };
+    const group2 = this.#groupId([...next].sort((a, b) => a - b));
+    const step: GroupStep = { group: group2, met: [...met], count: 0, firstTick: -1 };
     this.#insert(key, reads, step);
     return step;
+  }
+
+  /** Steps the components of one state in their order, and all ways to go on from each choice. */
+  #follow(
+    variant: readonly ComponentStateId[],
+    done: Done,
+    read: (cell: CellId) => StateId,
+    from: number,
+    states: readonly ComponentStateId[],
+    found: (states: readonly ComponentStateId[], done: Done) => void,
+  ): void {
+    const reached = [...states];
+    const doing = [...done];
+    for (let index = from; index < this.#parts.length; index++) {
+      const part = this.#parts[index];
+      const state = variant[index] ?? 0;
+      if (!part) return;
+      const input = this.#fedTo(part.component, doing);
+      const coming = part.states.coming(state);
+      if (input === NO_FEED && coming === this.#nothing && !part.isRestless) {
+        reached.push(part.states.idle(state));
+        doing[part.component.index] = undefined;
+        continue;
+      }
+      const situations: Situation[] = [];
+      const start = { coming, fed: this.#feeds.feed(input), read };
+      part.situations.visit(
+        startOf(part, coming, input),
+        read,
+        (choices) => proveStep(this.#model, this.#book, part.component, start, choices),
+        (situation) => situations.push(situation),
+      );
+      const [only, another] = situations;
+      if (!only || another) {
+        for (const situation of situations) {
+          const after = part.states.after(state, situation.writes, situation.coming);
+          const branch = [...doing];
+          branch[part.component.index] = situation;
+          this.#follow(variant, branch, read, index + 1, [...reached, after], found);
+        }
+        return;
+      }
+      reached.push(part.states.after(state, only.writes, only.coming));
+      doing[part.component.index] = only;
+    }
+    found(reached, doing.slice(this.#parts[0]?.component.index ?? 0));
+  }
+
+  #fedTo(component: Component, done: Done): FeedId {
+    let input = NO_FEED;
+    for (const { component: from, cells } of component.upstream) {
+      const situation = done[from];
+      if (situation) input = this.#feeds.join(input, this.#feeds.seen(situation, component.index, cells));
+    }
+    return input;
   }
 
   #insert(key: number, reads: readonly { cell: CellId; state: StateId }[], step: GroupStep): void {
@@ -140,25 +210,11 @@ export class DependentPart {
     });
   }
 
-  #aged(states: Int32Array, coming: ComingId): number {
-    const aged = Array.from(states, (state) => this.#book.aged(state, 1));
-    return this.#variantId(aged, this.#book.nextComing(coming));
-  }
-
-  #startId(coming: ComingId, fed: FeedId): number {
-    const key = coming * 4_194_304 + fed;
-    const known = this.#starts.get(key);
-    if (known !== undefined) return known;
-    const id = this.#starts.size;
-    this.#starts.set(key, id);
-    return id;
-  }
-
-  #variantId(states: readonly StateId[], coming: ComingId): number {
-    const key = `${states.join()} ${coming}`;
+  #variantId(states: readonly ComponentStateId[]): number {
+    const key = states.join();
     const known = this.#variantIds.get(key);
     if (known !== undefined) return known;
-    const id = this.#variants.push({ states: Int32Array.from(states), coming }) - 1;
+    const id = this.#variants.push(states) - 1;
     this.#variantIds.set(key, id);
     return id;
   }
@@ -171,4 +227,13 @@ export class DependentPart {
     this.#groupIds.set(key, id);
     return id;
   }
+}
+
+function startOf(part: Part, coming: ComingId, input: FeedId): number {
+  const key = coming * 4_194_304 + input;
+  const known = part.starts.get(key);
+  if (known !== undefined) return known;
+  const id = part.starts.size;
+  part.starts.set(key, id);
+  return id;
 }

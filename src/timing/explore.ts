@@ -15,6 +15,8 @@ const HORIZON_TICKS = 24;
 /** A start may take this many ticks to run into its cycle before the proof gives up. */
 const MOST_TICKS = 4_000_000;
 const FIRST_SNAPSHOT_TICK = 256;
+/** Stands for all dependent components together where a situation keeps what each component sees of it. */
+const ALL_DEPENDENT = 1_000_000;
 const TICKS_BETWEEN_REPORTS = 4096;
 
 /** What was found at one place over the whole cycle. */
@@ -79,7 +81,8 @@ class Explorer {
   readonly #book: StateBook;
   readonly #feeds = new Feeds();
   readonly #running: readonly Running[];
-  readonly #dependentComponent: Component;
+  /** Cells of the components that run by themselves which any dependent one sees, by component. */
+  readonly #seenByDependents: readonly (ReadonlySet<CellId> | undefined)[];
   readonly #dependent: DependentPart;
   readonly #selfCells: readonly CellId[];
   readonly #states: Int32Array;
@@ -88,6 +91,7 @@ class Explorer {
   readonly #read = (cell: CellId): StateId =>
     this.#book.aged(this.#states[cell] ?? 0, this.#tick - (this.#since[cell] ?? 0));
   #group: GroupId;
+  readonly #components: number;
   #tick = 0;
 
   constructor(model: Model, options: ExploreOptions) {
@@ -100,24 +104,26 @@ class Explorer {
     this.#book = new StateBook(HORIZON_TICKS, quiet, (coming) => ageComing(model, coming));
     this.#nothing = this.#book.comingId([]);
     const components = componentsOf(model);
-    const last = components.at(-1);
-    if (!last) throw new RangeError("no components");
-    this.#dependentComponent = last;
-    this.#dependent = new DependentPart(model, this.#book, this.#feeds, last);
-    this.#running = components.slice(0, -1).map((component) => ({
-      component,
-      situations: new Situations(),
-      starts: new Map(),
-      coming: this.#nothing,
-      now: undefined,
-    }));
+    this.#components = components.length;
+    const dependent = components.filter(({ isDependent }) => isDependent);
+    this.#dependent = new DependentPart(model, this.#book, this.#feeds, dependent);
+    this.#running = components
+      .filter(({ isDependent }) => !isDependent)
+      .map((component) => ({
+        component,
+        situations: new Situations(),
+        starts: new Map(),
+        coming: this.#nothing,
+        now: undefined,
+      }));
+    this.#seenByDependents = this.#running.map(({ component }) => {
+      const seen = dependent.flatMap(({ upstream }) => upstream.filter((u) => u.component === component.index));
+      return seen.length > 0 ? new Set(seen.flatMap(({ cells }) => [...cells])) : undefined;
+    });
     this.#selfCells = this.#running.flatMap(({ component }) => component.cells);
     this.#states = Int32Array.from(startState(model), (state) => this.#book.id(state));
     this.#since = new Int32Array(model.cellCount);
-    this.#group = this.#dependent.start(
-      last.cells.map((cell) => this.#states[cell] ?? 0),
-      this.#nothing,
-    );
+    this.#group = this.#dependent.start((cell) => this.#states[cell] ?? 0);
   }
 
   run(): Exploration {
@@ -149,8 +155,13 @@ class Explorer {
       if (situation.count++ === 0) situation.firstTick = this.#tick;
       if (this.#options.observe) fed.push(...situation.feed);
     }
-    const input = this.#fedTo(this.#dependentComponent);
-    const next = this.#dependent.advance(this.#group, input, this.#read, this.#tick);
+    let seen = NO_FEED;
+    const done = this.#running.map((running, index) => {
+      const cells = this.#seenByDependents[index];
+      if (running.now && cells) seen = this.#feeds.join(seen, this.#feeds.seen(running.now, ALL_DEPENDENT, cells));
+      return running.now;
+    });
+    const next = this.#dependent.advance(this.#group, seen, done, this.#read, this.#tick);
     this.#group = next.group;
     if (this.#options.observe) {
       for (const situation of next.met) fed.push(...situation.feed);
@@ -246,8 +257,8 @@ class Explorer {
       places: [...places.values()],
       cycleTicks: this.#tick - lead,
       leadTicks: lead,
-      situations: situations + this.#dependent.situations.all.length,
-      components: this.#running.length + 1,
+      situations: situations + this.#dependent.situationCount,
+      components: this.#components,
       variants: this.#dependent.mostVariants,
     };
   }

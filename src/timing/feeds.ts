@@ -19,10 +19,10 @@ export class Feeds {
 
   /** What component `to` sees of a situation: only the cells that it looks at. */
   seen(situation: Situation, to: number, cells: ReadonlySet<CellId>): FeedId {
-    const known = situation.feedTo[to];
+    const known = situation.feedTo.get(to);
     if (known !== undefined) return known;
     const id = this.#id(situation.feed.filter(({ cell }) => cells.has(cell)));
-    situation.feedTo[to] = id;
+    situation.feedTo.set(to, id);
     return id;
   }
 

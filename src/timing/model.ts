@@ -7,7 +7,8 @@ import { type Control, type Dependents, findControl, findDependents } from "./co
 import { sectionsOf } from "./sections.js";
 import type { DelayVariable } from "./delay-variable.js";
 import { EITHER, HIGH, LOW, type LevelSet } from "./level-set.js";
-import { TimeLine } from "./time-line.js";
+import { OUTSIDE_STEP_TICKS } from "./state.js";
+import { TimeLine, outsideRoot } from "./time-line.js";
 
 /** Index of a piece of state: the wave of a driver or of a shared net, a chip's storage, an outside signal. */
 export type CellId = number;
@@ -136,7 +137,7 @@ export function buildModel(circuit: Circuit): Model {
   if (cans.length !== 1 || !oscillation) {
     throw new RangeError(`the proof needs exactly one oscillator; the circuit has ${cans.length}`);
   }
-  const time = new TimeLine(oscillation.period, oscillation.duty);
+  const time = new TimeLine(oscillation.period, oscillation.duty, OUTSIDE_STEP_TICKS);
   const cells: CellModel[] = [];
   const missing = new Set<string>();
   const nets: NetModel[] = circuit.nets.map((net) => ({ net, wave: -1, drivers: [], receivers: [] }));
@@ -163,7 +164,18 @@ export function buildModel(circuit: Circuit): Model {
     if (!net) throw new RangeError(`no net ${input.net}`);
     const cell = cells.push({ kind: "outside", net, input }) - 1;
     if (net.wave < 0) net.wave = cell;
-    return { input, cell, net, edges: answeredEdges(net) };
+    return { input, cell, net, edges: answeredEdges(net, circuit.inputs) };
+  });
+
+  outside.forEach(({ input: { timing }, edges }, index) => {
+    if (timing.kind !== "any time") return;
+    const [rise, fall] = [outsideRoot(index, "rise"), outsideRoot(index, "fall")];
+    const repeat =
+      edges.length > 1 ? timing.leastRepeat : Math.max(timing.leastRepeat, timing.leastHigh + timing.leastLow);
+    time.stateOutsideGap(rise, rise, fs(repeat));
+    time.stateOutsideGap(fall, fall, fs(repeat));
+    time.stateOutsideGap(rise, fall, timing.leastHigh);
+    time.stateOutsideGap(fall, rise, timing.leastLow);
   });
 
   const can = chips.find((chip) => chip.chip === cans[0]);
@@ -271,9 +283,10 @@ export function buildModel(circuit: Circuit): Model {
   };
 }
 
-/** The edges of a net that can do anything at its receivers. */
-function answeredEdges(net: NetModel): readonly Edge[] {
+/** The edges of a net that can do anything at its receivers or that other outside signals are timed against. */
+function answeredEdges(net: NetModel, inputs: readonly ExternalInput[]): readonly Edge[] {
   const edges = new Set<Edge>();
+  for (const { timing } of inputs) if ("net" in timing && timing.net === net.net.id) edges.add(timing.edge);
   for (const { chip, pin } of net.receivers) {
     const isClockOnly =
       pin.uses.every((use) => use === "clock") &&

@@ -2,7 +2,7 @@ import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
 import { asRead } from "./level-set.js";
 import { leastGap } from "./moments.js";
-import { FIRST_OUTSIDE_ROOT, type Moment, type TimeLine } from "./time-line.js";
+import type { Moment } from "./time-line.js";
 
 /**
  * Whether a change is meant to come before an edge that captures it. Surely so or surely not where the bounds tell; else the
@@ -18,22 +18,11 @@ export function isMeantBefore(at: ChipStep, change: Open, edge: Open): boolean {
   const before = change.region.settled ? (leastGap(time, at.late(change), at.early(edge))?.fs ?? 0) : undefined;
   if (before !== undefined && before >= 0) return true;
   const { from, to } = change.region;
-  if (isUnrelated(time, early, at.early(edge))) return asRead(from) === asRead(to) || decide(at, change, edge);
+  if (early.some((a) => at.early(edge).some((b) => time.isUnrelated(a, b))))
+    return asRead(from) === asRead(to) || decide(at, change, edge);
   if (before !== undefined) return before >= after;
   const typical = (moments: readonly Moment[]) => Math.max(...moments.map((moment) => time.typical(moment)));
   return typical(early) <= typical(at.early(edge));
-}
-
-/** True where one of two events starts from an outside edge that the other knows nothing of. */
-export function isUnrelated(time: TimeLine, one: readonly Moment[], other: readonly Moment[]): boolean {
-  return one.some((a) =>
-    other.some((b) => {
-      const from = time.rootOf(a.path);
-      const to = time.rootOf(b.path);
-      if (from < FIRST_OUTSIDE_ROOT && to < FIRST_OUTSIDE_ROOT) return false;
-      return from !== to || a.tick !== b.tick;
-    }),
-  );
 }
 
 /** Takes both ways in turn, the same one each time this capture of this change is looked at. */

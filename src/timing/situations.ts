@@ -11,7 +11,7 @@ export interface Situation {
   /** What it did to its waves. */
   readonly feed: readonly FedRegion[];
   /** Number of what each later component sees of it, by component; made when first asked for. */
-  readonly feedTo: number[];
+  readonly feedTo: Map<number, number>;
   count: number;
   firstTick: number;
 }
@@ -51,7 +51,7 @@ export class Situations {
   ): void {
     const learn = (choices: readonly number[]): void => {
       const { readings, outcome } = prove(choices);
-      this.#insert(start, readings, { ...outcome, feedTo: [], count: 0, firstTick: -1 });
+      this.#insert(start, readings, { ...outcome, feedTo: new Map(), count: 0, firstTick: -1 });
     };
     if (!this.#roots.has(start)) learn([]);
     const walk = (choices: readonly number[]): void => {

@@ -99,7 +99,7 @@ export interface OutsideState {
  * Outside edges are explored in steps of this many ticks: each edge comes anywhere within one step. Wider steps mean fewer
  * states and wider windows; half a slot cycle of the usual eight dots keeps both small.
  */
-export const OUTSIDE_STEP_TICKS = 8;
+export const OUTSIDE_STEP_TICKS = 2;
 
 export type CellState = Wave | ChipState | OutsideState;
 

@@ -17,7 +17,7 @@ import {
   copyOf,
 } from "./state.js";
 import { checkStrobe, checkSync } from "./strobe-checks.js";
-import { FIRST_OUTSIDE_ROOT, type Moment, OSCILLATOR_FALL, OSCILLATOR_RISE } from "./time-line.js";
+import { type Moment, OSCILLATOR_FALL, OSCILLATOR_RISE, outsideRoot } from "./time-line.js";
 
 /** What a step may read of the state that the steps before it left, aged to the present tick. It must not change what it gets. */
 /**
@@ -32,7 +32,7 @@ export interface FedRegion {
 }
 
 /** Which sections, nets and outside signals a step deals with. */
-export type StepScope = Pick<Component, "isDependent" | "oscillates" | "has" | "owns">;
+export type StepScope = Pick<Component, "oscillates" | "outside" | "has" | "owns">;
 
 export interface StepAccess {
   read(cell: CellId): CellState;
@@ -72,9 +72,7 @@ export class Step {
       this.#oscillator(OSCILLATOR_RISE, 0, 0);
       this.#oscillator(OSCILLATOR_FALL, Math.floor(duty.min * period.min), Math.ceil(duty.max * period.max));
     }
-    if (this.#scope.isDependent) {
-      for (const outside of this.model.outside) this.#outside(outside);
-    }
+    for (const outside of this.#scope.outside) this.#outside(outside);
     let feedAt = 0;
     for (;;) {
       let next = -1;
@@ -234,7 +232,7 @@ export class Step {
     if (state.kind !== "outside") return;
     if (edge === "fall") state.fell = 0;
     else state.rose = 0;
-    const followers = this.model.outside.filter(
+    const followers = this.#scope.outside.filter(
       ({ input }) =>
         input.timing.kind === "steady around" && input.timing.net === outside.input.net && input.timing.edge === edge,
     );
@@ -242,9 +240,7 @@ export class Step {
       0,
       ...followers.map(({ input }) => (input.timing.kind === "steady around" ? input.timing.before : 0)),
     );
-    const root = this.model.time.root(
-      FIRST_OUTSIDE_ROOT + 2 * this.model.outside.indexOf(outside) + (edge === "fall" ? 1 : 0),
-    );
+    const root = this.model.time.root(outsideRoot(this.model.outside.indexOf(outside), edge));
     const after = (delay: number): Moment => ({
       path: this.model.time.extend(
         root,
@@ -342,8 +338,7 @@ export class Step {
         chipStep.close(pins, region);
       }
     }
-    if (!this.#scope.isDependent) return;
-    for (const outside of this.model.outside) this.#follow(outside.input, outside.cell, net, region, what);
+    for (const outside of this.#scope.outside) this.#follow(outside.input, outside.cell, net, region, what);
   }
 
   /** An outside signal that follows a net's edge within a window. */

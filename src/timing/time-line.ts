@@ -1,4 +1,5 @@
 import type { Fs, Range } from "../quantity/index.js";
+import type { Edge } from "../parts/index.js";
 import type { DelayVariable } from "./delay-variable.js";
 
 /**
@@ -35,6 +36,16 @@ interface Path {
   readonly handsOver: boolean;
 }
 
+/** The two roots of the outside signal of that number: its rise and its fall. */
+export function outsideRoot(outside: number, edge: Edge): Root {
+  return FIRST_OUTSIDE_ROOT + 2 * outside + (edge === "fall" ? 1 : 0);
+}
+
+/** Whether two roots are edges of one outside signal. */
+function isOneOutside(a: Root, b: Root): boolean {
+  return a >= FIRST_OUTSIDE_ROOT && b >= FIRST_OUTSIDE_ROOT && a >> 1 === b >> 1;
+}
+
 /**
  * All times of the proof as sums of unknown constants. Two times are compared by the bounds of their difference, in which
  * what both share cancels: the same arc, the same oscillator edge. Every bound is rounded outwards to a whole femtosecond.
@@ -48,8 +59,13 @@ export class TimeLine {
   readonly #roots = new Map<Root, PathId>();
   readonly #differences = new Map<number, { readonly min: number; readonly max: number }>();
 
-  /** `period` in femtoseconds, `duty` as high time over period, 0 to 1. */
-  constructor(period: Range<Fs>, duty: Range) {
+  /** Least time from one outside edge to a later one of the same signal, as the file states it. */
+  readonly #outsideGaps = new Map<number, number>();
+  readonly #outsideStep: number;
+
+  /** `period` in femtoseconds, `duty` as high time over period, 0 to 1; an outside edge comes within `outsideStepTicks` of its tick. */
+  constructor(period: Range<Fs>, duty: Range, outsideStepTicks = 1) {
+    this.#outsideStep = outsideStepTicks;
     this.period = period;
     this.duty = duty;
   }
@@ -59,6 +75,18 @@ export class TimeLine {
     const numbered = { ...variable, id: this.variables.length };
     this.variables.push(numbered);
     return numbered;
+  }
+
+  /** States the least time from an edge of an outside signal to a later one of the same signal. */
+  stateOutsideGap(from: Root, to: Root, least: Fs): void {
+    this.#outsideGaps.set(from * 65_536 + to, least);
+  }
+
+  /** Whether two moments start from edges that know nothing of each other: one of them outside, and not of one signal. */
+  isUnrelated(a: Moment, b: Moment): boolean {
+    const from = this.rootOf(a.path);
+    const to = this.rootOf(b.path);
+    return (from >= FIRST_OUTSIDE_ROOT || to >= FIRST_OUTSIDE_ROOT) && !isOneOutside(from, to);
   }
 
   /** The path that is the root alone. */
@@ -159,7 +187,11 @@ export class TimeLine {
   typical(moment: Moment): number {
     const path = this.#path(moment.path);
     const share =
-      path.root === OSCILLATOR_RISE ? 0 : path.root === OSCILLATOR_FALL ? (this.duty.min + this.duty.max) / 2 : 0.5;
+      path.root === OSCILLATOR_RISE
+        ? 0
+        : path.root === OSCILLATOR_FALL
+          ? (this.duty.min + this.duty.max) / 2
+          : this.#outsideStep / 2;
     return path.typical + (moment.tick + share) * ((this.period.min + this.period.max) / 2);
   }
 
@@ -220,7 +252,10 @@ export class TimeLine {
     if (from === to && (from <= OSCILLATOR_FALL || ticks === 0)) return this.#scaled(ticks, ticks, end);
     const low = this.#share(to).min - this.#share(from).max;
     const high = this.#share(to).max - this.#share(from).min;
-    return this.#scaled(ticks + low, ticks + high, end);
+    const gap = this.#scaled(ticks + low, ticks + high, end);
+    const stated =
+      end === "min" && ticks > 0 && isOneOutside(from, to) ? this.#outsideGaps.get(from * 65_536 + to) : undefined;
+    return Math.max(gap, stated ?? gap);
   }
 
   #periods(tick: number, root: Root, end: "min" | "max"): number {
@@ -230,7 +265,11 @@ export class TimeLine {
 
   /** Where within a tick a root may lie, in periods. */
   #share(root: Root): Range {
-    return root === OSCILLATOR_RISE ? { min: 0, max: 0 } : root === OSCILLATOR_FALL ? this.duty : { min: 0, max: 1 };
+    return root === OSCILLATOR_RISE
+      ? { min: 0, max: 0 }
+      : root === OSCILLATOR_FALL
+        ? this.duty
+        : { min: 0, max: this.#outsideStep };
   }
 
   #scaled(low: number, high: number, end: "min" | "max"): number {

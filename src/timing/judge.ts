@@ -1,0 +1,124 @@
+import { type Missing, type Requirement, isMissing, sourceLine } from "../parts/index.js";
+import { type Fs, fs } from "../quantity/index.js";
+import { chainsOf, isJudgedAtMost } from "./chains.js";
+import type { Check, RuleName } from "./check.js";
+import type { PlaceResult } from "./explore.js";
+import type { Model } from "./model.js";
+import type { Occasion } from "./occasion.js";
+import type { Chains, NameParts, Verdict, VerdictState, Weakness } from "./verdict.js";
+import { nameOf } from "./verdict-names.js";
+
+/** Longer than any gap that a limit is stated for: stands for no limit at all, in fs. */
+const NO_LIMIT = Number.MAX_SAFE_INTEGER / 8;
+
+/** Rules that a data sheet must state a figure for. */
+const needsFigure: ReadonlySet<RuleName> = new Set<RuleName>([
+  "set-up",
+  "hold",
+  "pulse width",
+  "clock period",
+  "recovery",
+  "memory read",
+  "memory write",
+]);
+
+/** The verdict on one rule at one place, from its worst check. */
+export function judge(model: Model, { worst, count }: PlaceResult, nameParts: NameParts, occasion: Occasion): Verdict {
+  const chains = chainsOf(model, worst);
+  const missing = missingOf(model, worst, chains);
+  const times = isTimed(worst) ? timesOf(model, worst) : {};
+  const margin = worst.available - worst.required;
+  const state: VerdictState = missing.length > 0 ? "not covered" : margin >= 0 ? "holds" : "fails";
+  return {
+    name: nameOf(nameParts),
+    nameParts,
+    rule: worst.rule,
+    symbol: worst.symbol,
+    chip: worst.chip,
+    part: model.circuit.chips.find(({ ref }) => ref === worst.chip)?.part.number ?? "",
+    pin: worst.pin,
+    net: worst.net,
+    reference: worst.reference,
+    state,
+    ...(missing.length > 0 ? {} : times),
+    count,
+    occasion,
+    ...(chains && { chains }),
+    source: worst.source ? sourceLine(worst.source) : "",
+    restsOn: isTimed(worst) ? weaknesses(worst, chains) : [],
+    note: [
+      ...(missing.length > 0 ? [`No sheet on record gives ${missing.join("; nor ")}.`] : []),
+      ...(worst.note === undefined ? [] : [sentence(worst.note)]),
+    ].join(" "),
+  };
+}
+
+/** Whether a time decides: not where changes come in any order, or where nothing tells a driver to let go. */
+function isTimed({ rule, earlier, later }: Check): boolean {
+  return earlier !== undefined && later !== undefined && rule !== "glitch" && rule !== "asynchronous signal";
+}
+
+function timesOf({ circuit }: Model, check: Check): Partial<Pick<Verdict, "required" | "available" | "margin">> {
+  const { required, available, typical } = check;
+  if (available > NO_LIMIT) return { required: fs(required) };
+  const allowance = check.rule === "contention" ? circuit.allowedContention : 0;
+  const typicalMargin = isJudgedAtMost(check) ? available - typical : typical + allowance - required;
+  return {
+    required: fs(required),
+    available: fs(available),
+    margin: fs(available - required),
+    ...{ typicalMargin: fs(typicalMargin) },
+    ...(allowance !== 0 && { allowance: allowance as Fs }),
+  };
+}
+
+/** Figures that the verdict needs and that no sheet on record gives. */
+function missingOf(model: Model, check: Check, chains: Chains | undefined): readonly string[] {
+  const steps = chains ? [...chains.earlier, ...chains.later] : [];
+  const delays = steps.flatMap(({ missing, cancelled }) => (missing !== undefined && !cancelled ? [missing] : []));
+  if (!needsFigure.has(check.rule) || check.source) return [...new Set(delays)];
+  const figure = requirementOf(model, check);
+  const own = figure && isMissing(figure) ? figure.missing : `${check.symbol} of ${check.chip} ${check.pin}`;
+  return [...new Set([own, ...delays])];
+}
+
+/** The figure that a check asked for. */
+function requirementOf({ circuit }: Model, check: Check): Requirement | Missing | undefined {
+  const { rule, chip, pin, reference, symbol } = check;
+  const figures = circuit.chips.find(({ ref }) => ref === chip)?.part.figures;
+  switch (rule) {
+    case "set-up":
+    case "memory read":
+      return figures?.window("set-up", pin, reference);
+    case "hold":
+      return figures?.window("hold", pin, reference);
+    case "recovery":
+      return figures?.recovery(pin, reference);
+    case "clock period":
+      return figures?.period(pin);
+    case "pulse width":
+      return figures?.width(pin, symbol.endsWith("high") ? "high" : "low");
+    case "memory write":
+      return isMemorySymbol(symbol) ? figures?.memory(symbol) : undefined;
+    default:
+      return undefined;
+  }
+}
+
+type MemoryTime = "tAS" | "tAW" | "tCW" | "tDW" | "tDH" | "tWR" | "tWC" | "tWP";
+
+function isMemorySymbol(symbol: string): symbol is MemoryTime {
+  return ["tAS", "tAW", "tCW", "tDW", "tDH", "tWR", "tWC", "tWP"].includes(symbol);
+}
+
+function weaknesses({ source }: Check, chains: Chains | undefined): readonly Weakness[] {
+  const steps = chains ? [...chains.earlier, ...chains.later].filter(({ cancelled }) => !cancelled) : [];
+  const found: Weakness[] = [];
+  if (steps.some(({ assumed, used }) => assumed && used === "min")) found.push("assumed minimum");
+  if (source?.fromMemory || steps.some(({ fromMemory }) => fromMemory)) found.push("from memory");
+  return found;
+}
+
+function sentence(text: string): string {
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}${text.endsWith(".") ? "" : "."}`;
+}

@@ -1,0 +1,24 @@
+import type { Circuit } from "../circuit/index.js";
+import { formatTime } from "../quantity/index.js";
+
+/** What no verdict sees, in a sentence to stand beside every "holds". */
+export const limitsInShort =
+  "Not seen: ringing, crosstalk and ground bounce, jitter beyond the oscillator's tolerance, the thresholds of mixed " +
+  "families; a disable time ends where the output lets go, not at a level.";
+
+/** What a verdict rests on and what it does not see, a sentence each. */
+export function modelLimits({ wireDelay, build, unstatedMinimum: { fractionOfTypical } }: Circuit): string[] {
+  const fraction = Number((fractionOfTypical * 100).toFixed(1));
+  const minimum =
+    fraction === 0
+      ? "Where a sheet states no least delay, zero counts."
+      : `Where a sheet states no least delay, ${fraction} % of the typical one counts: the circuit file's choice, no maker's promise.`;
+  return [
+    minimum,
+    `A wire takes ${formatTime(wireDelay.min)} to ${formatTime(wireDelay.max)} from a driver to a receiver, on ${build}.`,
+    "Ringing, crosstalk and ground bounce are not part of it: short wires, a good ground and a capacitor at every chip are.",
+    "Jitter of the oscillator beyond its tolerance is not part of it.",
+    "Delays are those at the sheet's own threshold; where families with different thresholds meet, edges shift a little.",
+    "A disable time on a sheet ends where the output lets go, not where the net reaches a level.",
+  ];
+}
