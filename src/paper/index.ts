@@ -11,7 +11,6 @@ export { drawRaster } from "./raster-drawing.js";
 export { type RasterAxis, type RasterView, rasterView, type Strip } from "./raster-view.js";
 export { report, type ReportInput } from "./report.js";
 export { drawingStyle, type Label, standaloneSvg } from "./sheet.js";
-export { sourceLine } from "./source-line.js";
 export { textTable, wrapText } from "./text-table.js";
 export { drawCycle, type TimingDrawing } from "./timing-drawing.js";
 export { type TimingRow, timingRows, timingTable } from "./timing-table.js";

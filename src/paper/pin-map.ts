@@ -1,5 +1,5 @@
-import { sourceLine } from "./source-line.js";
 import type { Chip, Circuit } from "../circuit/index.js";
+import { sourceLine } from "../parts/index.js";
 import { groundRail, railOfNet, supplyRail } from "./terminal.js";
 
 /** A pin position of a package, with what is on it. */

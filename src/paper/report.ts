@@ -1,9 +1,9 @@
 import type { Circuit } from "../circuit/index.js";
 import { encodePng, type Finding, type NoPicture, type Shown } from "../raster/index.js";
+import { modelLimits } from "../timing/index.js";
 import { type Answer, lockAnswer, pictureAnswer, slotAnswer, wireAnswer } from "./answers.js";
 import type { CycleDrawing } from "./cycle-drawing.js";
 import { type Markup, markup, type Piece } from "./markup.js";
-import { modelLimits } from "./model-limits.js";
 import { page, scrolling, section } from "./page.js";
 import { pngUri } from "./png-uri.js";
 import { drawRaster } from "./raster-drawing.js";

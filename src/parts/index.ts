@@ -23,6 +23,7 @@ export {
   type Source,
   isMissing,
 } from "./figures.js";
+export { sourceLine } from "./source-line.js";
 export type { Oscillation, Package, PackagePin, Part } from "./part.js";
 export { type PartProblem, findPart, functionsOf, isPartProblem, listPartNumbers } from "./catalogue.js";
 export { type Conditions, DEFAULT_UNSTATED_MINIMUM, TYPICAL_OVER_MAXIMUM, describeConditions } from "./conditions.js";

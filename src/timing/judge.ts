@@ -41,13 +41,14 @@ export function judge(model: Model, { worst, count }: PlaceResult, nameParts: Na
     reference: worst.reference,
     state,
     ...(missing.length > 0 ? {} : times),
+    missing,
     count,
     occasion,
     ...(chains && { chains }),
     source: worst.source ? sourceLine(worst.source) : "",
     restsOn: isTimed(worst) ? weaknesses(worst, chains) : [],
     note: [
-      ...(missing.length > 0 ? [`No sheet on record gives ${missing.join("; nor ")}.`] : []),
+      ...(missing.length > 0 ? [noSheetGives(missing)] : []),
       ...(worst.note === undefined ? [] : [sentence(worst.note)]),
     ].join(" "),
   };
@@ -72,14 +73,16 @@ function timesOf({ circuit }: Model, check: Check): Partial<Pick<Verdict, "requi
   };
 }
 
-/** Figures that the verdict needs and that no sheet on record gives. */
+/** Figures that the verdict needs and that no sheet on record gives, each with its chip. */
 function missingOf(model: Model, check: Check, chains: Chains | undefined): readonly string[] {
   const steps = chains ? [...chains.earlier, ...chains.later] : [];
-  const delays = steps.flatMap(({ missing, cancelled }) => (missing !== undefined && !cancelled ? [missing] : []));
+  const delays = steps.flatMap(({ chip, missing, cancelled }) =>
+    missing !== undefined && !cancelled ? [`${chip}: ${missing}`] : [],
+  );
   if (!needsFigure.has(check.rule) || check.source) return [...new Set(delays)];
   const figure = requirementOf(model, check);
-  const own = figure && isMissing(figure) ? figure.missing : `${check.symbol} of ${check.chip} ${check.pin}`;
-  return [...new Set([own, ...delays])];
+  const own = figure && isMissing(figure) ? figure.missing : `${check.symbol} of ${check.pin}`;
+  return [...new Set([`${check.chip}: ${own}`, ...delays])];
 }
 
 /** The figure that a check asked for. */
@@ -117,6 +120,11 @@ function weaknesses({ source }: Check, chains: Chains | undefined): readonly Wea
   if (steps.some(({ assumed, used }) => assumed && used === "min")) found.push("assumed minimum");
   if (source?.fromMemory || steps.some(({ fromMemory }) => fromMemory)) found.push("from memory");
   return found;
+}
+
+/** Says which figures are missing, each as `U9: 74HC161 ENP hold, 4.5 V`. */
+export function noSheetGives(missing: readonly string[]): string {
+  return `No sheet on record gives ${missing.join("; nor ")}.`;
 }
 
 function sentence(text: string): string {

@@ -63,7 +63,7 @@ export interface Accepted {
 }
 
 /** A rule of the proof, or the lack of what a rule needs. */
-export type VerdictRule = RuleName | "delay figure" | "requirement figure" | "oscillator" | "repetition";
+export type VerdictRule = RuleName | "figure" | "oscillator" | "repetition";
 
 /** The worst occurrence of one rule at one place. Times in femtoseconds. */
 export interface Verdict {
@@ -89,6 +89,8 @@ export interface Verdict {
   readonly typicalMargin?: Fs;
   /** What the file allows beyond the available time, contained in it. */
   readonly allowance?: Fs;
+  /** Figures that it needs and that no sheet on record gives: `U9: 74HC161 ENP hold, 4.5 V`. */
+  readonly missing: readonly string[];
   /** How often it was checked in all that was explored. */
   readonly count: number;
   /** The first occurrence with the worst margin; absent where nothing occurs. */

@@ -1,4 +1,4 @@
-import type { Source } from "../parts/index.js";
+import type { Source } from "./figures.js";
 
 /** Where a figure was read, in a line; what was recalled and not read says so. */
 export function sourceLine({ publisher, document, table, column, fromMemory }: Source): string {

@@ -1,0 +1,185 @@
+import type { Acceptance, Circuit } from "../circuit/index.js";
+import type { Fs, Range } from "../quantity/index.js";
+import { type Exploration, explore } from "./explore.js";
+import { judge, noSheetGives } from "./judge.js";
+import { type Model, buildModel } from "./model.js";
+import { type FrameShape, SyncWatch, occasionAt } from "./occasion.js";
+import { type Accepted, type NameParts, type Verdict, worstFirst } from "./verdict.js";
+import { nameOf, uniqueNames } from "./verdict-names.js";
+
+/** The cycle of a video circuit is a frame or a few; after this many oscillator periods without one the proof gives up. */
+const MOST_TICKS = 3_900_000;
+
+export interface ProveOptions {
+  /** Called now and then with the oscillator periods that are done; return false to stop. */
+  readonly onProgress?: (ticksDone: number) => boolean | undefined;
+  /** The raster's size, so that moments can be told as lines and dots of the picture. */
+  readonly frame?: FrameShape;
+  /** Oscillator periods within which the circuit must come back to a state; 3.9 million by default. */
+  readonly mostTicks?: number;
+}
+
+/** An acceptance in the file that accepts nothing. */
+export interface IdleAcceptance {
+  readonly acceptance: Acceptance;
+  readonly why: "no such verdict" | "holds" | "not a failure";
+}
+
+export interface Proof {
+  /** Worst first. */
+  readonly verdicts: readonly Verdict[];
+  /** Oscillator periods until the control state repeats; 0 where it was not found to. */
+  readonly cycleTicks: number;
+  /** Oscillator periods before the cycle was entered. */
+  readonly leadTicks: number;
+  /** Limits of the oscillator's period; absent without an oscillator. */
+  readonly period?: Range<Fs>;
+  /** Different situations that were proved. */
+  readonly situations: number;
+  /** Every figure that was asked for and that no sheet on record gives. */
+  readonly missing: readonly string[];
+  readonly idleAcceptances: readonly IdleAcceptance[];
+}
+
+/** Thrown when `onProgress` asks to stop. */
+export class ProofStopped extends Error {}
+
+/**
+ * Proves every rule at every place of a circuit, over every state that it runs through. What keeps a rule from being proved
+ * is itself a verdict: a missing figure, no oscillator, a state that does not come back.
+ *
+ * @throws ProofStopped when `onProgress` returns false
+ */
+export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
+  const cans = circuit.chips.filter(({ part }) => part.oscillation !== undefined);
+  const [can] = cans;
+  if (!can || cans.length > 1) return nothingProved(circuit, oscillatorVerdict(cans.map(({ ref }) => ref)));
+  if (!can.nets.has(can.part.behaviour.clockSource?.pin ?? "")) {
+    return nothingProved(circuit, untimed("oscillator", OSCILLATOR, "not covered", `${can.ref} drives no net.`));
+  }
+  const model = buildModel(circuit);
+  const syncs = new SyncWatch(model);
+  const exploration = follow(model, syncs, options);
+  if (!exploration) return nothingProved(circuit, repetitionVerdict(options.mostTicks ?? MOST_TICKS), model);
+  const { places, cycleTicks, leadTicks, situations } = exploration;
+  const frame = syncs.frame(leadTicks, cycleTicks);
+  const names = uniqueNames(places.map(({ worst }) => worst));
+  const judged = places.map((place, index) => {
+    const { worst, tick } = place;
+    // The edge that captures or ends is what a builder looks for, not the later moment at which the check could be made.
+    const reference = worst.rule === "hold" || /^t(DH|WR)$/.test(worst.symbol) ? worst.earlier : worst.later;
+    const occasion = occasionAt(tick + (reference?.tick ?? 0), { leadTicks, cycleTicks }, frame, options.frame);
+    return judge(model, place, names[index] ?? { head: worst.rule, item: worst.pin, tail: "" }, occasion);
+  });
+  return {
+    ...finished(circuit, [...judged, ...figureVerdicts(model, judged)]),
+    cycleTicks,
+    leadTicks,
+    period: model.time.period,
+    situations,
+    missing: [...model.missing],
+  };
+}
+
+/** Undefined where the state does not come back within the ticks allowed. */
+function follow(model: Model, syncs: SyncWatch, options: ProveOptions): Exploration | undefined {
+  const { onProgress, mostTicks = MOST_TICKS } = options;
+  let isOver = false;
+  let isStopped = false;
+  try {
+    return explore(model, {
+      progress(ticksDone) {
+        isOver = ticksDone >= mostTicks;
+        isStopped = onProgress?.(ticksDone) === false;
+        return !isOver && !isStopped;
+      },
+      observe: (tick, fed) => syncs.note(tick, fed),
+    });
+  } catch (error) {
+    if (isStopped) throw new ProofStopped("the proof was stopped");
+    if (isOver) return undefined;
+    throw error;
+  }
+}
+
+function nothingProved(circuit: Circuit, verdict: Verdict, model?: Model): Proof {
+  const missing = model ? [...model.missing] : [];
+  const verdicts = [verdict, ...(model ? figureVerdicts(model, []) : [])];
+  const period = model && { period: model.time.period };
+  return { ...finished(circuit, verdicts), cycleTicks: 0, leadTicks: 0, ...period, situations: 0, missing };
+}
+
+function finished({ accepted }: Circuit, verdicts: readonly Verdict[]): Pick<Proof, "verdicts" | "idleAcceptances"> {
+  const acceptances = new Map(accepted.map((acceptance) => [acceptance.verdict, acceptance]));
+  const marked = verdicts.map((verdict): Verdict => {
+    const acceptance = acceptances.get(verdict.name);
+    return acceptance && verdict.state === "fails"
+      ? { ...verdict, accepted: acceptedOf(acceptance, verdict) }
+      : verdict;
+  });
+  const byName = new Map(marked.map((verdict) => [verdict.name, verdict]));
+  const idle = accepted.flatMap((acceptance): IdleAcceptance[] => {
+    const found = byName.get(acceptance.verdict);
+    if (found?.accepted) return [];
+    return [{ acceptance, why: !found ? "no such verdict" : found.state === "holds" ? "holds" : "not a failure" }];
+  });
+  return { verdicts: worstFirst(marked), idleAcceptances: idle };
+}
+
+/** An acceptance lapses when the margin is worse than accepted; where no time decides there is nothing to get worse. */
+function acceptedOf({ reason, margin }: Acceptance, verdict: Verdict): Accepted {
+  return { reason, margin, lapsed: verdict.margin !== undefined && verdict.margin < margin };
+}
+
+/** One verdict for every missing figure that is not itself the requirement of a verdict. */
+function figureVerdicts({ missing, circuit }: Model, judged: readonly Verdict[]): readonly Verdict[] {
+  const delays = new Set(
+    judged.flatMap(({ chains }) =>
+      chains
+        ? [...chains.earlier, ...chains.later].flatMap((s) =>
+            s.missing === undefined ? [] : `${s.chip}: ${s.missing}`,
+          )
+        : [],
+    ),
+  );
+  const told = new Set(judged.flatMap((verdict) => verdict.missing));
+  return [...missing]
+    .filter((figure) => delays.has(figure) || !told.has(figure))
+    .map((figure) => {
+      const [, chip = "", what = figure] = /^(\w+): (.*)$/.exec(figure) ?? [];
+      const part = circuit.chips.find(({ ref }) => ref === chip)?.part.number ?? "";
+      const short = what.replace(`${part} `, "").split(", ")[0] ?? what;
+      const nameParts = { head: `figure ${chip}`.trim(), item: short, tail: "" };
+      return untimed("figure", nameParts, "not covered", noSheetGives([figure]), { chip, part, missing: [figure] });
+    });
+}
+
+const OSCILLATOR: NameParts = { head: "oscillator", item: "", tail: "" };
+
+function oscillatorVerdict(cans: readonly string[]): Verdict {
+  const found = cans.length === 0 ? "none" : `${cans.length}: ${cans.join(", ")}`;
+  const note = `The proof needs exactly one oscillator can, whose edges all times count from; the circuit has ${found}.`;
+  return untimed("oscillator", OSCILLATOR, "not covered", note);
+}
+
+function repetitionVerdict(ticks: number): Verdict {
+  const note =
+    `The control state does not come back within ${ticks.toLocaleString("en")} oscillator periods, so not every state ` +
+    "was seen and nothing is settled. Look for a counter that no clear or load ever brings back, or one longer than a frame.";
+  return untimed("repetition", { head: "repetition", item: "", tail: "" }, "not settled", note);
+}
+
+/** A verdict about what keeps rules from being proved. */
+function untimed(
+  rule: Verdict["rule"],
+  nameParts: NameParts,
+  state: Verdict["state"],
+  note: string,
+  about: Partial<Pick<Verdict, "chip" | "part" | "missing">> = {},
+): Verdict {
+  return {
+    ...{ name: nameOf(nameParts), nameParts, rule, symbol: "", chip: "", part: "", pin: "", net: "", reference: "" },
+    ...{ state, count: 0, source: "", restsOn: [], note, missing: [] },
+    ...about,
+  };
+}

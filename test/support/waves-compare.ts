@@ -1,0 +1,190 @@
+import { EITHER, HIGH, LOW, UNDRIVEN, describeLevels, isKnown } from "../../src/timing/level-set.js";
+import {
+  type Moment,
+  OSCILLATOR_FALL,
+  OSCILLATOR_RISE,
+  type PathId,
+  type TimeLine,
+} from "../../src/timing/time-line.js";
+import type { Check } from "../../src/timing/check.js";
+import type { Proof, ProvedRegion, ProvedWave, TimedCheck } from "./waves-proof.js";
+import type { Run } from "./waves-run.js";
+
+/** Something that a simulated board did and the proof excludes. */
+export interface Discrepancy {
+  readonly what: "early or late" | "level" | "edges" | "unforeseen violation" | "unforeseen contention" | "margin";
+  /** Femtoseconds. */
+  readonly time: number;
+  readonly text: string;
+}
+
+export interface Comparison {
+  readonly discrepancies: readonly Discrepancy[];
+  /** Until here, in femtoseconds, every check of the proof held, so that its bounds hold. */
+  readonly until: number;
+  readonly transitions: number;
+  /** Levels compared between changes, and clean changes whose edges were counted. */
+  readonly levels: number;
+  readonly edges: number;
+  /** Changes of the proof that may hold several edges and did. */
+  readonly glitches: number;
+  readonly violations: number;
+  readonly contentions: number;
+}
+
+/** The time of a moment on one board, exactly but for delays of data ways, of which one stands for all. */
+export class BoardTime {
+  readonly #time: TimeLine;
+  readonly #run: Run;
+  readonly #sums = new Map<PathId, { readonly least: number; readonly most: number }>();
+
+  constructor(time: TimeLine, run: Run) {
+    this.#time = time;
+    this.#run = run;
+  }
+
+  /** Femtoseconds from power-up; the ticks of the moment counted from the first. */
+  of({ path, tick }: Moment): { readonly least: number; readonly most: number } {
+    const { least, most } = this.#sum(path);
+    const { start, period, high } = this.#run;
+    const root = this.#time.rootOf(path);
+    if (root !== OSCILLATOR_RISE && root !== OSCILLATOR_FALL) throw new RangeError(`no time for root ${root}`);
+    const from = start + tick * period + (root === OSCILLATOR_FALL ? high : 0);
+    return { least: from + least, most: from + most };
+  }
+
+  #sum(path: PathId): { readonly least: number; readonly most: number } {
+    const known = this.#sums.get(path);
+    if (known) return known;
+    let [least, most] = [0, 0];
+    let isPrivate = false;
+    for (const variable of this.#time.chain(path)) {
+      isPrivate ||= variable.isPrivate;
+      const value = this.#run.delays.of(variable);
+      least += isPrivate ? variable.min : value;
+      most += isPrivate ? variable.max : value;
+    }
+    const sum = { least, most };
+    this.#sums.set(path, sum);
+    return sum;
+  }
+}
+
+/** A span of time in which a net may change, and the regions whose times touch in it. */
+interface Span {
+  readonly from: number;
+  to: number;
+  readonly regions: ProvedRegion[];
+}
+
+/** Holds what a board did against what the proof says that it may do. */
+export function compare(proof: Proof, run: Run): Comparison {
+  const time = new BoardTime(proof.model.time, run);
+  const failing = proof.checks.filter(
+    ({ check }) => fails(check) && check.rule !== "contention" && check.rule !== "undriven",
+  );
+  const until = Math.min(run.end, ...failing.map((found) => firstEffect(found, run)));
+  const found: Discrepancy[] = [];
+  const count = { transitions: 0, levels: 0, edges: 0, glitches: 0 };
+  proof.model.nets.forEach(({ net }, index) => {
+    const wave = proof.waves[index];
+    const tape = run.tapes[index];
+    if (!wave || !tape) return;
+    const spans = spansOf(wave, time);
+    const say = (what: Discrepancy["what"], at: number, text: string) =>
+      found.push({ what, time: at, text: `${net.name} at ${describe(at, run)}: ${text}` });
+    let at = 0;
+    let level = tape.first & 3;
+    let expected = wave.level;
+    let settled = -Infinity;
+    const { timesFs, values } = tape;
+    for (const span of [...spans, undefined]) {
+      const from = span?.from ?? Infinity;
+      for (; at < timesFs.length && (timesFs[at] ?? 0) < Math.min(from, until); at++) {
+        level = values[at] ?? 0;
+        count.transitions++;
+        say("early or late", timesFs[at] ?? 0, `changes to ${letter(level)}, next change from ${describe(from, run)}`);
+      }
+      if (from >= until) {
+        if (settled < until && !admits(expected, level))
+          say("level", until, `is ${letter(level)}, proved ${describeLevels(expected)}`);
+        break;
+      }
+      count.levels++;
+      if (!admits(expected, level)) say("level", from, `is ${letter(level)}, proved ${describeLevels(expected)}`);
+      if (!span) break;
+      const first = at;
+      for (; at < timesFs.length && (timesFs[at] ?? 0) <= span.to && (timesFs[at] ?? 0) < until; at++) {
+        level = values[at] ?? 0;
+        count.transitions++;
+      }
+      const edges = at - first;
+      const [only, another] = span.regions;
+      if (only?.clean && !another && span.to < until) {
+        count.edges++;
+        const least = isKnown(only.from) && isKnown(only.to) && only.from !== only.to ? 1 : 0;
+        if (edges < least || edges > 1) say("edges", span.from, `${edges} edges where there is one`);
+      }
+      if (edges > 1 && span.regions.some(({ clean }) => !clean)) count.glitches++;
+      expected = span.regions.at(-1)?.to ?? expected;
+      settled = span.to;
+    }
+  });
+  for (const { rule, chip, pin, firstAt, actual, required } of run.violations) {
+    if (firstAt >= until) continue;
+    const text = `${chip.ref} ${pin} ${rule}: ${actual} fs, required ${required.time}`;
+    found.push({ what: "unforeseen violation", time: firstAt, text: `${text} at ${describe(firstAt, run)}` });
+  }
+  for (const { net, from } of run.contentions) {
+    const name = proof.model.nets[net]?.net.name;
+    const isForeseen = proof.checks.some(
+      ({ check }) => check.rule === "contention" && check.net === name && fails(check),
+    );
+    if (from >= until || isForeseen) continue;
+    found.push({ what: "unforeseen contention", time: from, text: `${name} at ${describe(from, run)}` });
+  }
+  found.sort((a, b) => a.time - b.time);
+  const { length: violations } = run.violations;
+  return { discrepancies: found, until, ...count, violations, contentions: run.contentions.length };
+}
+
+function fails({ available, required }: Check): boolean {
+  return available < required;
+}
+
+/** No later than anything can come of a requirement that is not met. */
+function firstEffect({ tick, check: { earlier, later } }: TimedCheck, { start, period }: Run): number {
+  const first = Math.min(0, earlier?.tick ?? 0, later?.tick ?? 0);
+  return start + (tick + first) * period;
+}
+
+function spansOf({ regions }: ProvedWave, time: BoardTime): Span[] {
+  const spans: Span[] = [];
+  for (const region of regions) {
+    const from = Math.min(...region.early.map((moment) => time.of(moment).least));
+    const to = region.closed ? Math.max(...region.late.map((moment) => time.of(moment).most)) : Infinity;
+    const last = spans.at(-1);
+    if (last && from <= last.to) {
+      last.regions.push(region);
+      last.to = Math.max(last.to, to);
+    } else spans.push({ from, to, regions: [region] });
+  }
+  return spans;
+}
+
+/** Whether a simulated value is one of a set; "unknown" is only where either level may be. */
+function admits(set: number, value: number): boolean {
+  const wanted = [LOW, HIGH, EITHER, UNDRIVEN][value] ?? 0;
+  return (set & wanted) === wanted;
+}
+
+function letter(value: number): string {
+  return "01xz"[value] ?? "?";
+}
+
+/** Tick and nanoseconds after its rise. */
+function describe(time: number, { start, period }: Run): string {
+  if (!Number.isFinite(time)) return "the end";
+  const tick = Math.floor((time - start) / period);
+  return `tick ${tick} + ${((time - start - tick * period) / 1e6).toFixed(3)} ns`;
+}
