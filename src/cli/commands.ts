@@ -1,8 +1,9 @@
 import type { Command } from "./command.js";
+import { proveCommand } from "./prove-command.js";
 import { reportCommand } from "./report-command.js";
 import { simulateCommand } from "./simulate-command.js";
 import { versionCommand } from "./version-command.js";
 import { wireCommand } from "./wire-command.js";
 
 /** The command table, in the order in which the help lists it. A new command is written in its own file and added here. */
-export const commands: readonly Command[] = [simulateCommand, wireCommand, reportCommand, versionCommand];
+export const commands: readonly Command[] = [proveCommand, simulateCommand, wireCommand, reportCommand, versionCommand];

@@ -178,8 +178,21 @@ function untimed(
   about: Partial<Pick<Verdict, "chip" | "part" | "missing">> = {},
 ): Verdict {
   return {
-    ...{ name: nameOf(nameParts), nameParts, rule, symbol: "", chip: "", part: "", pin: "", net: "", reference: "" },
-    ...{ state, count: 0, source: "", restsOn: [], note, missing: [] },
+    name: nameOf(nameParts),
+    nameParts,
+    rule,
+    symbol: "",
+    chip: "",
+    part: "",
+    pin: "",
+    net: "",
+    reference: "",
+    state,
+    count: 0,
+    source: "",
+    restsOn: [],
+    note,
+    missing: [],
     ...about,
   };
 }

@@ -95,8 +95,17 @@ export class TimeLine {
     if (known !== undefined) return known;
     const id =
       this.#paths.push({
-        ...{ root, parent: -1, variable: -1, min: 0, typical: 0, max: 0, length: 0 },
-        ...{ trunk: this.#paths.length, tailMin: 0, tailMax: 0, handsOver: false },
+        root,
+        parent: -1,
+        variable: -1,
+        min: 0,
+        typical: 0,
+        max: 0,
+        length: 0,
+        trunk: this.#paths.length,
+        tailMin: 0,
+        tailMax: 0,
+        handsOver: false,
       }) - 1;
     this.#roots.set(root, id);
     return id;

@@ -112,7 +112,12 @@ export function runBoard(circuit: Circuit, seed: number, spread: Spread, ticks: 
   simulator.run(fs(end));
   const { contentions } = simulator;
   return {
-    ...{ delays, period, high, start, end, tapes },
+    delays,
+    period,
+    high,
+    start,
+    end,
+    tapes,
     violations: watch.violations,
     contentions: [...contentions.ended, ...contentions.open].map(({ net, from }) => ({ net: net.id, from })),
   };
