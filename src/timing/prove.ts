@@ -3,7 +3,7 @@ import type { Fs, Range } from "../quantity/index.js";
 import { type Exploration, explore } from "./explore.js";
 import { judge, noSheetGives } from "./judge.js";
 import { type Model, buildModel } from "./model.js";
-import { type FrameShape, SyncWatch, occasionAt } from "./occasion.js";
+import { type FrameShape, cycleOf, occasionAt } from "./occasion.js";
 import { type Accepted, type NameParts, type Verdict, worstFirst } from "./verdict.js";
 import { nameOf, uniqueNames } from "./verdict-names.js";
 
@@ -13,7 +13,7 @@ const MOST_TICKS = 3_900_000;
 export interface ProveOptions {
   /** Called now and then with the oscillator periods that are done; return false to stop. */
   readonly onProgress?: (ticksDone: number) => boolean | undefined;
-  /** The raster's size, so that moments can be told as lines and dots of the picture. */
+  /** The raster's size, so that moments can be told as lines and dots. */
   readonly frame?: FrameShape;
   /** Oscillator periods within which the circuit must come back to a state; 3.9 million by default. */
   readonly mostTicks?: number;
@@ -58,17 +58,16 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
     return nothingProved(circuit, untimed("oscillator", OSCILLATOR, "not covered", `${can.ref} drives no net.`));
   }
   const model = buildModel(circuit);
-  const syncs = new SyncWatch(model);
-  const exploration = follow(model, syncs, options);
+  const exploration = follow(model, options);
   if (!exploration) return nothingProved(circuit, repetitionVerdict(options.mostTicks ?? MOST_TICKS), model);
   const { places, cycleTicks, leadTicks, situations } = exploration;
-  const frame = syncs.frame(leadTicks, cycleTicks);
+  const cycle = cycleOf(leadTicks, cycleTicks, model.time.period, options.frame);
   const names = uniqueNames(places.map(({ worst }) => worst));
   const judged = places.map((place, index) => {
     const { worst, tick } = place;
     // The edge that captures or ends is what a builder looks for, not the later moment at which the check could be made.
     const reference = worst.rule === "hold" || /^t(DH|WR)$/.test(worst.symbol) ? worst.earlier : worst.later;
-    const occasion = occasionAt(tick + (reference?.tick ?? 0), { leadTicks, cycleTicks }, frame, options.frame);
+    const occasion = occasionAt(Math.max(0, tick + (reference?.tick ?? 0)), cycle);
     return judge(model, place, names[index] ?? { head: worst.rule, item: worst.pin, tail: "" }, occasion);
   });
   return {
@@ -82,7 +81,7 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
 }
 
 /** Undefined where the state does not come back within the ticks allowed. */
-function follow(model: Model, syncs: SyncWatch, options: ProveOptions): Exploration | undefined {
+function follow(model: Model, options: ProveOptions): Exploration | undefined {
   const { onProgress, mostTicks = MOST_TICKS } = options;
   let isOver = false;
   let isStopped = false;
@@ -93,7 +92,6 @@ function follow(model: Model, syncs: SyncWatch, options: ProveOptions): Explorat
         isStopped = onProgress?.(ticksDone) === false;
         return !isOver && !isStopped;
       },
-      observe: (tick, fed) => syncs.note(tick, fed),
     });
   } catch (error) {
     if (isStopped) throw new ProofStopped("the proof was stopped");
