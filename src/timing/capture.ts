@@ -5,10 +5,11 @@ import type { Open } from "./chip-view.js";
 import { HIGH, LOW, UNDRIVEN, type LevelSet } from "./level-set.js";
 import type { GateModel, PinModel } from "./model.js";
 import { leastGap } from "./moments.js";
+import { isSurelyBefore } from "./sampling-order.js";
 import type { Capture, Region } from "./state.js";
 import type { Moment } from "./time-line.js";
 
-/** How many captures of one gate are kept for changes that come after them. */
+/** How many captures of one gate are kept for changes that come after them; more where such a change is under way. */
 const KEPT_CAPTURES = 2;
 
 /**
@@ -31,20 +32,31 @@ export function capture(at: ChipStep, gate: GateModel, edge: Open, isWriteEnd?: 
   else captureBits(at, gate, edge, record);
   const same = (c: Capture) => c.gate === record.gate && c.writeEnd === record.writeEnd;
   const state = at.ownState;
-  const older = state.captures.filter(same).slice(-(KEPT_CAPTURES - 1));
-  state.captures = [...state.captures.filter((c) => !same(c)), ...older, record];
+  const older = state.captures.filter(same);
+  const kept = older.filter((c, index) => index > older.length - KEPT_CAPTURES || isAwaited(at, c));
+  state.captures = [...state.captures.filter((c) => !same(c)), ...kept, record];
+}
+
+/** Whether a change that decides about a capture has begun and is not over. */
+function isAwaited(at: ChipStep, { held, before }: Capture): boolean {
+  const isOpen = ({ opened, closed }: Region) => opened && !closed;
+  return (
+    before.length > 0 ||
+    at.chip.pins.some((p) => held.includes(p.slot) && at.step.wave(p.net.wave).regions.some(isOpen))
+  );
 }
 
 function captureBits(at: ChipStep, gate: GateModel, edge: Open, record: Capture): void {
   const sampled = sampler(at, edge);
-  const present = (slot: number) => at.view.present(slot);
-  const bits = gate.bits.filter((bit) => !bit.overrides.some(({ when }) => when.possible(present) === HIGH));
+  const around = (slot: number) => at.around(slot, edge);
+  const bits = gate.bits.filter((bit) => !bit.overrides.some(({ when }) => when.possible(around) === HIGH));
   for (const pin of at.chip.pins) {
     if (pin === edge.pin) continue;
     const reading = bits.filter((bit) => bit.next.dependsOn(pin.slot, sampled));
     if (reading.length > 0) capturePin(at, pin, edge, record, "set-up");
     for (const bit of bits) {
-      for (const { when } of bit.overrides) if (when.slots.includes(pin.slot)) checkRecovery(at, pin, edge, when);
+      for (const { when } of bit.overrides)
+        if (when.slots.includes(pin.slot)) checkReleases(at, pin, edge, record, when);
     }
   }
 }
@@ -96,7 +108,7 @@ function capturePin(
   if (before?.settled) {
     check(at, rule, name, pin, edge.pin, at.late({ pin, region: before }), record.early, required);
   } else if (before) {
-    record.before.push({ slot: pin.slot, born: before.born, order: before.order });
+    record.before.push({ slot: pin.slot, born: before.born, order: before.order, isRelease: false });
   }
   if (after?.settled) checkHold(at, pin, record, edge.pin, after);
   else record.held.push(pin.slot);
@@ -107,12 +119,16 @@ function capturePin(
 /** A change has closed: it is the end of the hold of whatever was captured before it. */
 export function releaseHeld(at: ChipStep, change: Open): void {
   const { pin, region } = change;
-  const isMeant = (b: { slot: number; born: number; order: number }) =>
+  const isMeant = (b: Capture["before"][number]) =>
     b.slot === pin.slot && b.born === region.born && b.order === region.order;
   if (!at.state.captures.some((record) => record.held.includes(pin.slot) || record.before.some(isMeant))) return;
   for (const record of at.ownState.captures) {
     const reference = at.chip.pins.find((p) => p.slot === record.slot);
     if (!reference) continue;
+    if (record.before.some((b) => isMeant(b) && b.isRelease)) {
+      record.before = record.before.filter((b) => !(isMeant(b) && b.isRelease));
+      checkRecovery(at, pin, reference, region, record);
+    }
     const index = record.before.findIndex(isMeant);
     if (index >= 0) {
       record.before.splice(index, 1);
@@ -163,15 +179,30 @@ function memoryTime(at: ChipStep, symbol: MemorySymbol): Requirement | Missing {
   return at.chip.chip.part.figures.memory(symbol);
 }
 
-function checkRecovery(at: ChipStep, pin: PinModel, edge: Open, when: GateModel["logic"]): void {
-  const wave = at.step.wave(pin.net.wave);
-  const last = wave.regions.filter((region) => region.closed).at(-1);
-  if (!last) return;
-  const present = (slot: number) => at.view.present(slot);
-  const active = (level: LevelSet) => when.possible((slot) => (slot === pin.slot ? level : present(slot)));
-  if (!(active(last.from) & HIGH) || !(active(last.to) & LOW) || active(last.from) === active(last.to)) return;
-  const figure = at.chip.chip.part.figures.recovery(pin.name, edge.pin.name);
-  check(at, "recovery", "trec", pin, edge.pin, at.late({ pin, region: last }), at.early(edge), figure);
+/** Looks for releases of an override that do not surely come after the edge; those that are not over are kept. */
+function checkReleases(at: ChipStep, pin: PinModel, edge: Open, record: Capture, when: GateModel["logic"]): void {
+  const active = (level: LevelSet) => when.possible((slot) => (slot === pin.slot ? level : at.around(slot, edge)));
+  for (const region of [...at.step.wave(pin.net.wave).regions].reverse()) {
+    if (!region.opened && !region.closed) continue;
+    const { born, order } = region;
+    const isRelease = (active(region.from) & HIGH) !== 0 && (active(region.to) & LOW) !== 0;
+    if (isRelease && active(region.from) !== active(region.to)) {
+      if (region.settled) checkRecovery(at, pin, edge.pin, region, record);
+      else if (!record.before.some((b) => b.slot === pin.slot && b.born === born && b.order === order && b.isRelease)) {
+        record.before.push({ slot: pin.slot, born, order, isRelease: true });
+      }
+    }
+    if (isSurelyBefore(at, { pin, region }, edge)) return;
+  }
+}
+
+/** The release of an override comes long enough before the capture, or surely after it. */
+function checkRecovery(at: ChipStep, pin: PinModel, reference: PinModel, region: Region, record: Capture): void {
+  const release = { pin, region };
+  const after = leastGap(at.step.model.time, record.late, at.early(release));
+  if (after && after.fs > 0) return;
+  const figure = at.chip.chip.part.figures.recovery(pin.name, reference.name);
+  check(at, "recovery", "trec", pin, reference, at.late(release), record.early, figure);
 }
 
 function checkDriven(at: ChipStep, pin: PinModel, reference: PinModel): void {

@@ -5,7 +5,7 @@ import type { Logic } from "./compiled-logic.js";
 import { EITHER, HIGH, LOW, type LevelSet, UNDRIVEN, asRead, isKnown } from "./level-set.js";
 import type { ChipModel, GateModel, OutputModel, PinModel, StorageModel } from "./model.js";
 import { bitKey } from "./control.js";
-import { isMeantBefore } from "./sampling-order.js";
+import { isMeantBefore, isSurelyBefore } from "./sampling-order.js";
 import type { ChipState, Member, Region, StorageChange, Wave } from "./state.js";
 import type { Step } from "./step.js";
 import type { Moment } from "./time-line.js";
@@ -41,7 +41,7 @@ export class ChipStep {
   open(pins: readonly PinModel[], region: Region): void {
     const acting = pins.filter((pin) => pin.acts);
     if (acting.length === 0) return;
-    for (const pin of acting) this.#store({ pin, region });
+    this.#storeAll(acting.map((pin) => ({ pin, region })));
     this.#drive();
   }
 
@@ -50,11 +50,11 @@ export class ChipStep {
       for (const gate of this.chip.gates) {
         if (gate.logic.slots.includes(pin.slot)) this.#captureAt(gate, { pin, region });
       }
-      if (pin.isCaptured) releaseHeld(this, { pin, region });
+      if (pin.isCaptured || pin.uses.includes("asynchronous")) releaseHeld(this, { pin, region });
     }
     const edges = pins.filter((pin) => pin.acts).map((pin) => ({ pin, region }));
     if (edges.length === 0) return;
-    for (const edge of edges) this.#store(edge);
+    this.#storeAll(edges);
     this.#drive();
     const isOver = (change: StorageChange) =>
       change.born === region.born && change.order === region.order && pins.some((pin) => pin.slot === change.slot);
@@ -92,6 +92,20 @@ export class ChipStep {
     return level;
   }
 
+  /** Every level that a slot may have as an edge comes, in whatever order what overlaps with it comes. */
+  around(slot: number, edge: Open): LevelSet {
+    const pin = this.chip.pins.find((p) => p.slot === slot);
+    if (!pin) return this.view.present(slot);
+    const { regions, level } = this.#wave(pin);
+    let levels = regions[0]?.from ?? level;
+    for (const region of regions) {
+      if (!region.opened && !region.closed) break;
+      if (isSurelyBefore(this, { pin, region }, edge)) levels = region.to;
+      else if (!isSurelyBefore(this, edge, { pin, region })) levels |= region.clean ? region.to : EITHER;
+    }
+    return levels;
+  }
+
   early({ pin, region }: Open): Moment[] {
     return this.step.atPin(region.early, this.chip, pin);
   }
@@ -110,9 +124,20 @@ export class ChipStep {
     if (!bit) return EITHER;
     let level = this.state.stored[bit.bit] ?? EITHER;
     for (const change of this.state.changes) {
-      if (change.bit === bit.bit && !isCause(change, edge)) level = change.to;
+      if (change.bit !== bit.bit || isCause(change, edge)) continue;
+      const cause = this.view.opens.find((open) => isCause(change, open));
+      level = cause && isSurelyBefore(this, cause, edge) ? change.to : level | change.to;
     }
     return level;
+  }
+
+  /** Brings up to date what every open change does to the storage, these first. */
+  #storeAll(edges: readonly Open[]): void {
+    for (const edge of edges) this.#store(edge);
+    if (this.chip.storage.length === 0) return;
+    for (const open of this.view.opens) {
+      if (!edges.some(({ pin, region }) => pin === open.pin && region === open.region)) this.#store(open);
+    }
   }
 
   /** Begins or brings up to date what an open change does to the storage. */
@@ -165,11 +190,15 @@ export class ChipStep {
     const after = (s: number) => (s === slot ? edge.region.to : found(s));
     const first = gate.logic.possible((s) => (s === slot ? edge.region.from : found(s)));
     const last = gate.logic.possible(after);
-    const forced = this.#forced(bit, gate, after);
+    // Nothing is asked of an override that begins: it may come before the clock or after it, whatever is meant.
+    const forced = this.#forced(bit, gate, (s) =>
+      bit.levelSlots.has(s) && s !== slot ? this.around(s, edge) : after(s),
+    );
     const mayRise = (first & LOW) !== 0 && (last & HIGH) !== 0 && (first !== last || gate.logic.dependsOn(slot, after));
     if (!mayRise || !forced.hold) return { to: current, mayChange: false };
     const isCertain = first === LOW && last === HIGH && forced.value === 0;
-    const to = bit.next.possible(found) | (isCertain ? 0 : current) | forced.value;
+    const now = this.#forced(bit, gate, (s) => this.view.present(s));
+    const to = now.hold ? bit.next.possible(found) | (isCertain ? 0 : current) | forced.value : now.value;
     return { to, mayChange: !(to === current && isKnown(to)) };
   }
 
@@ -181,9 +210,11 @@ export class ChipStep {
     const current = this.#storedBefore(bit.slot, edge);
     let to = 0;
     let mayChange = false;
-    for (const others of view.choices(bit.controlSlots, index)) {
-      const after = (s: number) => view.level(s, others + self);
-      const first = this.#forced(bit, gate, (s) => view.level(s, others));
+    const { overs, vague } = view.choices(bit.controlSlots, index);
+    for (const others of overs) {
+      const before = (s: number) => view.level(s, others, vague);
+      const after = (s: number) => view.level(s, others + self, vague);
+      const first = this.#forced(bit, gate, before);
       const then = this.#forced(bit, gate, after);
       const goal = then.value | (then.hold ? current : 0);
       const isSame = first.value === then.value && first.hold === then.hold;
@@ -191,6 +222,9 @@ export class ChipStep {
         if (!isSame || this.#levelDependsOn(bit, gate, edge.pin.slot, after)) mayChange = true;
       }
       to |= goal;
+      if (edge.region.clean) continue;
+      const during = this.#forced(bit, gate, (s) => (s === edge.pin.slot ? EITHER : before(s)));
+      if (during.value !== 0 && !(during.value === current && isKnown(current))) mayChange = true;
     }
     return { to, mayChange };
   }
@@ -231,9 +265,10 @@ export class ChipStep {
     const self = 2 ** index;
     let rises = false;
     let falls = false;
-    for (const others of view.choices(new Set(gate.logic.slots), index)) {
-      const after = (slot: number) => view.level(slot, others + self);
-      const first = gate.logic.possible((slot) => view.level(slot, others));
+    const { overs, vague } = view.choices(new Set(gate.logic.slots), index);
+    for (const others of overs) {
+      const after = (slot: number) => view.level(slot, others + self, vague);
+      const first = gate.logic.possible((slot) => view.level(slot, others, vague));
       const last = gate.logic.possible(after);
       if (first === last && (isKnown(first) || !gate.logic.dependsOn(edge.pin.slot, after))) continue;
       rises ||= (first & LOW) !== 0 && (last & HIGH) !== 0;
@@ -253,18 +288,28 @@ export class ChipStep {
     if (!view.opens.some((_, index) => view.moved(index).some((slot) => output.slots.has(slot)))) return;
     const wave = this.step.wave(output.cell);
     const after = this.#shows(output, (slot) => view.level(slot, view.all));
-    const joining = view.opens.filter((open) => !isMember(wave, open) && this.#changes(output, open).length > 0);
-    if (joining.length > 0) {
+    const found = view.opens.flatMap((open) => {
+      const known = wave.members.find((member) => isOf(member, open));
+      const changes = this.#changes(output, open).filter((change) => !known?.changes.includes(change));
+      return changes.length > 0 ? [{ open, changes }] : [];
+    });
+    if (found.length > 0) {
       const wave = this.step.ownWave(output.cell);
       let region = wave.members.length > 0 ? wave.regions.at(-1) : undefined;
       if (!region) {
         region = this.step.addRegion(wave, wave.level, after, true);
         wave.members = [];
       }
-      for (const open of joining) {
-        if (!open.region.clean || wave.members.some((member) => member.closed)) region.clean = false;
-        wave.members.push({ slot: open.pin.slot, born: open.region.born, order: open.region.order, closed: false });
-        this.step.model.time.addEarly(region.early, this.#through(output, open, this.early(open)));
+      for (const { open, changes } of found) {
+        const known = wave.members.find((member) => isOf(member, open));
+        if (!open.region.clean) region.clean = false;
+        if (known) known.changes = [...known.changes, ...changes];
+        else {
+          if (wave.members.some((member) => member.closed)) region.clean = false;
+          const { born, order } = open.region;
+          wave.members.push({ slot: open.pin.slot, born, order, closed: false, changes });
+        }
+        this.step.model.time.addEarly(region.early, this.#through(output, open, changes, this.early(open)));
       }
       if (region.clean && wave.members.length > 1) region.clean = this.#changesOnce(output, wave);
       region.to = after;
@@ -285,9 +330,13 @@ export class ChipStep {
     const region = wave.regions.at(-1);
     if (!region) return;
     for (const edge of closing) {
-      for (const member of wave.members) if (isOf(member, edge)) member.closed = true;
-      this.step.model.time.addEarly(region.early, this.#through(output, edge, this.early(edge)));
-      this.step.model.time.addLate(region.late, this.#through(output, edge, this.late(edge)));
+      const member = wave.members.find((m) => isOf(m, edge));
+      if (!member) continue;
+      member.closed = true;
+      if (!edge.region.clean) region.clean = false;
+      this.step.model.time.addEarly(region.early, this.#through(output, edge, member.changes, this.early(edge)));
+      const late = this.late(edge);
+      this.step.model.time.addLate(region.late, this.#through(output, edge, member.changes, late));
     }
   }
 
@@ -301,12 +350,38 @@ export class ChipStep {
     const wave = this.step.ownWave(output.cell);
     const region = wave.regions.at(-1);
     if (!region) return;
+    this.#addOvertaken(output, wave.members, region);
     region.to = this.#shows(output, (slot) => this.view.level(slot, this.view.all));
     wave.level = region.to;
     wave.members = [];
     if (output.value === "memory") this.#addAccess(output, region);
     if (region.late.length === 0) this.step.model.time.addLate(region.late, region.early);
     this.step.comeClosed(output.cell, region);
+  }
+
+  /**
+   * A change that is still open but can do nothing any more may have done something before the one that ended that, and its
+   * delay may be the longer one.
+   */
+  #addOvertaken(output: OutputModel, members: readonly Member[], region: Region): void {
+    const overtaken = members.filter((member) => !member.closed);
+    if (overtaken.length === 0) return;
+    const opens = this.view.opens.filter((open) => overtaken.some((member) => isOf(member, open)));
+    const ends = members.filter((member) => member.closed).flatMap((member) => this.#momentsOf(member));
+    for (const open of opens) {
+      if (!open.region.clean) region.clean = false;
+      const changes = overtaken.find((member) => isOf(member, open))?.changes ?? [];
+      this.step.model.time.addEarly(region.early, this.#through(output, open, changes, this.early(open)));
+      this.step.model.time.addLate(region.late, this.#through(output, open, changes, ends));
+    }
+  }
+
+  /** The latest times of a change that is over, at its pin. */
+  #momentsOf(member: Member): Moment[] {
+    return this.chip.pins.flatMap((pin) => {
+      const region = this.#wave(pin).regions.find((r) => isOf(member, { pin, region: r }));
+      return region ? this.late({ pin, region }) : [];
+    });
   }
 
   /** Data of a memory is valid only an access time after its last address and select, though they came before the enable. */
@@ -363,9 +438,10 @@ export class ChipStep {
       }
     };
     const slots = output.value === "memory" ? new Set(output.enable?.slots) : output.slots;
-    for (const others of view.choices(slots, index)) {
-      const before = (slot: number) => view.level(slot, others);
-      const after = (slot: number) => view.level(slot, others + 2 ** index);
+    const { overs, vague } = view.choices(slots, index);
+    for (const others of overs) {
+      const before = (slot: number) => view.level(slot, others, vague);
+      const after = (slot: number) => view.level(slot, others + 2 ** index, vague);
       const first = this.#shows(output, before);
       const last = this.#shows(output, after);
       if (!open.region.clean) {
@@ -390,9 +466,9 @@ export class ChipStep {
     return isAddress || (value !== "memory" && moved.some((slot) => value.dependsOn(slot, sets)));
   }
 
-  #through(output: OutputModel, open: Open, moments: readonly Moment[]): Moment[] {
+  #through(output: OutputModel, open: Open, changes: readonly Change[], moments: readonly Moment[]): Moment[] {
     const result: Moment[] = [];
-    for (const change of this.#changes(output, open)) {
+    for (const change of changes) {
       for (const edge of edgesOf(open.region)) result.push(...this.#after(moments, open.pin, edge, output, change));
     }
     return result;
@@ -410,6 +486,7 @@ export class ChipStep {
     const causes = view.opens.flatMap((open, index) => (isMember(wave, open) ? [index] : []));
     const pins = new Set(causes.map((index) => view.opens[index]?.pin));
     if (causes.length > MOST_AT_ONCE || pins.size < causes.length) return false;
+    if (causes.some((index) => view.opens[index]?.region.clean === false)) return false;
     const over = (done: number): Over => causes.reduce((sum, index, i) => sum + ((done >> i) & 1) * 2 ** index, 0);
     const level = (done: number) => this.#shows(output, (slot) => view.level(slot, over(done)));
     const all = (1 << causes.length) - 1;

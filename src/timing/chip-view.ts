@@ -61,10 +61,13 @@ export class ChipView {
     return this.opens.findIndex((open) => open.pin === pin && open.region === region);
   }
 
-  /** The level of a slot when some of the open changes have come. */
-  level(slot: number, over: Over): LevelSet {
+  /** The level of a slot when some of the open changes have come, and of some (`vague`) it is not known. */
+  level(slot: number, over: Over, vague: Over = 0): LevelSet {
     let level = this.#base[slot] ?? EITHER;
-    for (const move of this.#movesOf.get(slot) ?? []) if (hasCome(over, move.open)) level = move.to;
+    for (const move of this.#movesOf.get(slot) ?? []) {
+      if (hasCome(vague, move.open)) level |= this.opens[move.open]?.region.clean === false ? EITHER : move.to;
+      else if (hasCome(over, move.open)) level = move.to;
+    }
     return level;
   }
 
@@ -83,18 +86,24 @@ export class ChipView {
     return level;
   }
 
-  /** Every combination of the open changes that move any of these slots, the one numbered `except` left out (not come). */
-  choices(slots: ReadonlySet<number>, except: number): Over[] {
+  /**
+   * Every combination of the open changes that move any of these slots, the one numbered `except` left out (not come). Those
+   * that may hold several edges, and those beyond what can be tried, are `vague`: they may have come or not at any moment.
+   */
+  choices(slots: ReadonlySet<number>, except: number): { readonly overs: readonly Over[]; readonly vague: Over } {
     const bits: Over[] = [];
-    for (let open = 0; open < this.opens.length && bits.length < MOST_AT_ONCE; open++) {
-      if (open === except) continue;
-      if (this.#moved[open]?.some((slot) => slots.has(slot))) bits.push(2 ** open);
-    }
-    return Array.from({ length: 1 << bits.length }, (_, choice) => {
+    let vague = 0;
+    this.opens.forEach(({ region }, open) => {
+      if (open === except || !this.#moved[open]?.some((slot) => slots.has(slot))) return;
+      if (region.clean && bits.length < MOST_AT_ONCE) bits.push(2 ** open);
+      else vague += 2 ** open;
+    });
+    const overs = Array.from({ length: 1 << bits.length }, (_, choice) => {
       let over = 0;
       for (let i = 0; i < bits.length; i++) if ((choice >> i) & 1) over += bits[i] ?? 0;
       return over;
     });
+    return { overs, vague };
   }
 }
 
@@ -102,5 +111,5 @@ function hasCome(over: Over, open: number): boolean {
   return Math.floor(over / 2 ** open) % 2 === 1;
 }
 
-/** With more changes at once than this, the rest is taken as not come yet when combinations are tried. */
+/** With more changes at once than this, the rest is taken as come or not come at any moment. */
 export const MOST_AT_ONCE = 6;

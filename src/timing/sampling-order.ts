@@ -25,6 +25,13 @@ export function isMeantBefore(at: ChipStep, change: Open, edge: Open): boolean {
   return typical(early) <= typical(at.early(edge));
 }
 
+/** Whether one change is over, by the bounds, before another begins. */
+export function isSurelyBefore(at: ChipStep, one: Open, other: Open): boolean {
+  if (!one.region.settled) return false;
+  const gap = leastGap(at.step.model.time, at.late(one), at.early(other));
+  return gap !== undefined && gap.fs > 0;
+}
+
 /** Takes both ways in turn, the same one each time this capture of this change is looked at. */
 function decide(at: ChipStep, change: Open, edge: Open): boolean {
   const key = {

@@ -15,12 +15,18 @@ export function resolve(levels: readonly LevelSet[]): LevelSet {
   return driven | mayFloat;
 }
 
+/** What a driver shows once every change that has opened has come; changes still to open have not. */
+function shownNow({ level, regions }: Wave): LevelSet {
+  const last = regions.filter(({ opened, closed }) => opened || closed).at(-1);
+  return last?.to ?? regions[0]?.from ?? level;
+}
+
 /** A change opens at one driver of a shared net. */
 export function openShared(step: Step, net: NetModel, driver: CellId, region: Region): void {
   if (isIdle(region)) return;
   const wave = step.ownWave(net.wave);
   let shared = wave.members.length > 0 ? wave.regions.at(-1) : undefined;
-  const after = resolve(net.drivers.map(({ cell }) => step.wave(cell).level));
+  const after = resolve(net.drivers.map(({ cell }) => shownNow(step.wave(cell))));
   if (shared) shared.clean = false;
   else {
     shared = step.addRegion(wave, wave.level, after, region.clean);
@@ -29,7 +35,7 @@ export function openShared(step: Step, net: NetModel, driver: CellId, region: Re
   shared.to = after;
   wave.level = after;
   const slot = net.drivers.findIndex(({ cell }) => cell === driver);
-  wave.members.push({ slot, born: region.born, order: region.order, closed: false });
+  wave.members.push({ slot, born: region.born, order: region.order, closed: false, changes: [] });
   step.model.time.addEarly(shared.early, region.early);
   step.comeOpen(net.wave, shared);
 }
@@ -43,10 +49,11 @@ export function closeShared(step: Step, net: NetModel, driver: CellId, region: R
   const shared = wave.regions.at(-1);
   if (!member || !shared) return;
   member.closed = true;
+  if (!region.clean) shared.clean = false;
   step.model.time.addEarly(shared.early, region.early);
   step.model.time.addLate(shared.late, region.late);
   if (wave.members.some((m) => !m.closed)) return;
-  shared.to = resolve(net.drivers.map(({ cell }) => step.wave(cell).level));
+  shared.to = resolve(net.drivers.map(({ cell }) => shownNow(step.wave(cell))));
   wave.level = shared.to;
   wave.members = [];
   if (!shared.opened) step.comeOpen(net.wave, shared);

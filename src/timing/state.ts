@@ -1,3 +1,4 @@
+import type { Change } from "../parts/index.js";
 import type { LevelSet } from "./level-set.js";
 import type { CellId } from "./model.js";
 import type { Moment } from "./time-line.js";
@@ -29,6 +30,8 @@ export interface Member {
   born: number;
   order: number;
   closed: boolean;
+  /** The changes that it can make at the output, over all that the other inputs were while it was open; none on shared nets. */
+  changes: readonly Change[];
 }
 
 /** The signal at a driver or on a shared net: its level after all regions, and the regions not long gone. */
@@ -62,8 +65,8 @@ export interface Capture {
   late: Moment[];
   /** Pins that must hold, each until its first change after the capture. */
   held: number[];
-  /** Changes counted as before the capture although not over when it passed. */
-  before: { slot: number; born: number; order: number }[];
+  /** Changes counted as before the capture although not over when it passed; releases of overrides whichever way. */
+  before: { slot: number; born: number; order: number; isRelease: boolean }[];
 }
 
 /** For a change from outside that came too near to an edge to tell: whether it is taken as before it. */
@@ -193,7 +196,7 @@ export function keyOf(state: CellState): string {
       const captures = state.captures.map(
         (c) =>
           `${c.gate},${c.slot},${c.writeEnd ?? ""},${c.tick}/${momentsKey(c.early)}/${momentsKey(c.late)}/${c.held.join()}/` +
-          c.before.map((b) => `${b.slot},${b.born},${b.order}`).join("."),
+          c.before.map((b) => `${b.slot},${b.born},${b.order},${b.isRelease ? 1 : 0}`).join("."),
       );
       const decisions = state.decisions.map(
         (d) => `${d.slot},${d.born},${d.order},${d.edgeSlot},${d.edgeBorn},${d.edgeOrder},${d.isBefore ? 1 : 0}`,
@@ -209,7 +212,7 @@ function waveKey(wave: Wave): string {
     const flags = (r.clean ? 1 : 0) + (r.opened ? 2 : 0) + (r.closed ? 4 : 0) + (r.settled ? 8 : 0);
     key += `;${r.born},${r.order},${r.from},${r.to},${flags}/${momentsKey(r.early)}/${momentsKey(r.late)}`;
   }
-  for (const m of wave.members) key += `#${m.slot},${m.born},${m.order},${m.closed ? 1 : 0}`;
+  for (const m of wave.members) key += `#${m.slot},${m.born},${m.order},${m.closed ? 1 : 0},${m.changes.join()}`;
   return key;
 }
 

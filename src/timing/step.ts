@@ -301,6 +301,7 @@ export class Step {
   #close(item: Coming): void {
     const region = this.#find(item);
     if (!region || region.closed) return;
+    if (!region.opened) this.#open(item);
     this.#feedCopy("close", item.cell, region);
     this.#end(item.cell, region);
   }
@@ -354,7 +355,7 @@ export class Step {
     if (what === "open") {
       const follower = this.addRegion(wave, EITHER, EITHER, true);
       this.model.time.addEarly(follower.early, extend(region.early));
-      wave.members = [{ slot: 0, born: region.born, order: region.order, closed: false }];
+      wave.members = [{ slot: 0, born: region.born, order: region.order, closed: false, changes: [] }];
       this.comeOpen(cell, follower);
       return;
     }
