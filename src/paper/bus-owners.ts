@@ -73,13 +73,13 @@ function drivingOf(model: Model, waves: TracedWaves, driver: Driver): Pick<BusOw
     .flatMap((pin) => waves.ofNet(pin.net).changes.map((change) => ({ pin, ...change })))
     .sort((a, b) => a.earliest - b.earliest);
   const handOvers: HandOver[] = [];
-  for (const { pin, to, earliest, latest } of changes) {
+  for (const { pin, to, earliest, latest, tracedEarliest } of changes) {
     const before = mayDrive();
     levels.set(pin.slot, to);
     const drives = mayDrive();
     if (before === drives) continue;
     const delay = enableDelay(model, driver, pin, to === HIGH ? "rise" : "fall", drives);
-    handOvers.push({ drives, earliest: earliest + delay.min, latest: latest + delay.max, cause: earliest });
+    handOvers.push({ drives, earliest: earliest + delay.min, latest: latest + delay.max, cause: tracedEarliest });
   }
   return { drivesAtStart, handOvers };
 }

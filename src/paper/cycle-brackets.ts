@@ -95,7 +95,7 @@ function requiredBracket(
   required: number,
 ): LooseBracket[] {
   if (required === 0) return [];
-  const name = symbol.startsWith("tw ") ? `${chip} ${pin}` : `${chip} ${symbol}`;
+  const name = symbol.startsWith("tw ") ? `${chip} ${pin} ${symbol.slice(3)}` : `${chip} ${symbol}`;
   return [{ lane, kind: "required", from: begin, to: end, label: `${name} ${formatTime(fs(required))}` }];
 }
 

@@ -63,4 +63,6 @@ export interface CycleDrawing {
   readonly lanes: readonly Lane[];
   readonly brackets: readonly Bracket[];
   readonly path?: readonly PathStep[];
+  /** What the times are counted from, where it is not the oscillator alone; a sentence. */
+  readonly note?: string;
 }

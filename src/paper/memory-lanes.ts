@@ -43,7 +43,7 @@ export function busLane(waves: TracedWaves, name: string, owners: readonly BusOw
       for (const change of waves.of(output.cell).changes) {
         const isValue = change.isClean && ((change.from | change.to) & UNDRIVEN) === 0;
         // A change to or from nothing driven is the hand-over itself; a memory's data settle only after it.
-        if (change.isClean && !isValue) continue;
+        if ((change.isClean && !isValue) || isLettingGo(owner, change)) continue;
         for (const { from, to } of driven) {
           const part = { from: Math.max(from, change.earliest), to: Math.min(to, change.latest) };
           if (part.from < part.to) (isValue ? changes : unsettled).push(part);
@@ -52,6 +52,14 @@ export function busLane(waves: TracedWaves, name: string, owners: readonly BusOw
     }
   }
   return laneOf({ name, kind: "bus", span, changes, unsettled, at: (time) => ownersAt(owners, time) });
+}
+
+/** Whether a change is no more than the end of driving. */
+function isLettingGo({ handOvers }: BusOwner, { to, tracedEarliest }: WaveChange): boolean {
+  return (
+    to === UNDRIVEN &&
+    handOvers.some(({ drives, cause, latest }) => !drives && cause <= tracedEarliest && tracedEarliest <= latest)
+  );
 }
 
 function ownersAt(owners: readonly BusOwner[], time: number): { level: LaneLevel; label?: string } {

@@ -125,7 +125,8 @@ function cyclePart(cycle: CycleDrawing): Markup {
     notes: markup`<p>Every edge spans its earliest to its latest moment.</p>`,
     across: true,
     content: markup`<figure>
-${scrolling("Timing drawing of the memory cycle", drawCycle(cycle).svg)}</figure>
+${scrolling("Timing drawing of the memory cycle", drawCycle(cycle).svg)}
+${cycle.note !== undefined && markup`<figcaption>${cycle.note}</figcaption>`}</figure>
 <details><summary>The same as a table</summary>
 ${timingTable(cycle)}</details>
 `,

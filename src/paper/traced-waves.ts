@@ -9,6 +9,8 @@ export interface WaveChange {
   readonly isClean: boolean;
   readonly earliest: number;
   readonly latest: number;
+  /** The earliest time before what it shares with the clock was taken off. */
+  readonly tracedEarliest: number;
 }
 
 export interface TracedWave {
@@ -38,6 +40,11 @@ export class TracedWaves {
     this.#halfSpread = Math.max(0, Math.floor(spread / 2));
   }
 
+  /** The time left out of every edge of the clock and of what it launches, in fs. */
+  get sharedSpread(): number {
+    return 2 * this.#halfSpread;
+  }
+
   ofNet(net: NetModel): TracedWave {
     return this.of(net.wave);
   }
@@ -50,7 +57,7 @@ export class TracedWaves {
       .filter((change) => change.cell === cell)
       .map(({ from, to, clean, earliest, latest }): WaveChange => {
         const by = isClocked && latest - earliest >= 2 * this.#halfSpread ? this.#halfSpread : 0;
-        return { from, to, isClean: clean, earliest: earliest + by, latest: latest - by };
+        return { from, to, isClean: clean, earliest: earliest + by, latest: latest - by, tracedEarliest: earliest };
       });
     const wave = { start: this.#trace.start[cell] ?? EITHER, changes };
     this.#byCell.set(cell, wave);
@@ -59,7 +66,7 @@ export class TracedWaves {
 
   #isLaunchedByClock(cell: CellId): boolean {
     const what = this.#model.cells[cell];
-    if (what?.kind === "driver") return what.output.net !== this.#clock && this.#driverIsClocked(what, new Set());
+    if (what?.kind === "driver") return what.output.net === this.#clock || this.#driverIsClocked(what, new Set());
     return what?.kind === "shared net" && this.#netIsClocked(what.net, new Set());
   }
 

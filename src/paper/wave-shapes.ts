@@ -41,7 +41,11 @@ export function paintEdge(sheet: Sheet, { earliest, latest, from, to }: LaneEdge
   const run = Math.min(slant, right - left);
 
   if (before.length === 2 && after.length === 2) {
-    paintCrossing(sheet, left, right, run, place);
+    // Where unsettled time begins or ends at once, the hatching of the segment beside it needs one closing shape only.
+    const isInstant = exact.right - exact.left < slant / 2;
+    if (isInstant && from === "may change") paintOpening(sheet, exact.right, slant, place);
+    else if (isInstant && to === "may change") paintClosing(sheet, exact.left, slant, place);
+    else paintCrossing(sheet, left, right, run, place);
     return;
   }
   for (const y1 of before) {
@@ -74,26 +78,40 @@ export function paintEdge(sheet: Sheet, { earliest, latest, from, to }: LaneEdge
 }
 
 /** A bus that changes: its lines close at the earliest moment and open again at the latest. */
-function paintCrossing(sheet: Sheet, left: number, right: number, run: number, { top, bottom }: WavePlace): void {
-  const middle = (top + bottom) / 2;
+function paintCrossing(sheet: Sheet, left: number, right: number, run: number, place: WavePlace): void {
   const half = Math.min(run, (right - left) / 2);
-  const closing: Point[] = [
-    [left, top],
-    [left + half, middle],
-    [left, bottom],
-  ];
-  const opening: Point[] = [
-    [right, bottom],
-    [right - half, middle],
-    [right, top],
-  ];
+  const { top, bottom } = place;
   if (right - left > 2 * half) {
-    sheet.hatch([...closing, ...opening]);
+    sheet.hatch([...closing(left, half, place), ...opening(right, half, place)]);
     sheet.line(left, top, right, top, "thin");
     sheet.line(left, bottom, right, bottom, "thin");
   }
-  sheet.path(closing, "ink");
-  sheet.path(opening, "ink");
+  paintClosing(sheet, left, half, place);
+  paintOpening(sheet, right, half, place);
+}
+
+function paintClosing(sheet: Sheet, left: number, half: number, place: WavePlace): void {
+  sheet.path(closing(left, half, place), "ink");
+}
+
+function paintOpening(sheet: Sheet, right: number, half: number, place: WavePlace): void {
+  sheet.path(opening(right, half, place), "ink");
+}
+
+function closing(left: number, half: number, { top, bottom }: WavePlace): Point[] {
+  return [
+    [left, top],
+    [left + half, (top + bottom) / 2],
+    [left, bottom],
+  ];
+}
+
+function opening(right: number, half: number, { top, bottom }: WavePlace): Point[] {
+  return [
+    [right, bottom],
+    [right - half, (top + bottom) / 2],
+    [right, top],
+  ];
 }
 
 function heights(level: LaneLevel, { top, bottom }: WavePlace): number[] {
