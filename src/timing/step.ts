@@ -349,7 +349,9 @@ export class Step {
     const begins = timing.edge === "rise" ? LOW : HIGH;
     if (!(region.from & begins) || !(region.to & (EITHER & ~begins))) return;
     const wave = this.ownWave(cell);
-    const delay = this.model.outsideDelay(`${net.net.name} ${timing.edge}`, timing.delay.min, timing.delay.max);
+    const own = this.model.nets[input.net]?.net.name ?? "";
+    const label = `${own} after ${net.net.name} ${timing.edge}`;
+    const delay = this.model.outsideDelay(label, timing.delay.min, timing.delay.max);
     const extend = (moments: readonly Moment[]) =>
       moments.map(({ path, tick }) => ({ path: this.model.time.extend(path, delay), tick }));
     if (what === "open") {

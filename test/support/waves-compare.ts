@@ -1,4 +1,5 @@
-import { EITHER, HIGH, LOW, UNDRIVEN, describeLevels, isKnown } from "../../src/timing/level-set.js";
+import { UNKNOWN } from "../../src/simulation/index.js";
+import { HIGH, LOW, UNDRIVEN, describeLevels, isKnown } from "../../src/timing/level-set.js";
 import {
   type Moment,
   OSCILLATOR_FALL,
@@ -73,8 +74,8 @@ export class BoardTime {
 /** A span of time in which a net may change, and the regions whose times touch in it. */
 interface Span {
   readonly from: number;
-  to: number;
-  readonly regions: ProvedRegion[];
+  readonly to: number;
+  readonly regions: readonly ProvedRegion[];
 }
 
 /** Holds what a board did against what the proof says that it may do. */
@@ -101,7 +102,9 @@ export function compare(proof: Proof, run: Run): Comparison {
     for (const span of [...spans, undefined]) {
       const from = span?.from ?? Infinity;
       for (; at < timesFs.length && (timesFs[at] ?? 0) < Math.min(from, until); at++) {
+        const before = level;
         level = values[at] ?? 0;
+        if (before === UNKNOWN || level === UNKNOWN) continue;
         count.transitions++;
         say("early or late", timesFs[at] ?? 0, `changes to ${letter(level)}, next change from ${describe(from, run)}`);
       }
@@ -114,13 +117,15 @@ export function compare(proof: Proof, run: Run): Comparison {
       if (!admits(expected, level)) say("level", from, `is ${letter(level)}, proved ${describeLevels(expected)}`);
       if (!span) break;
       const first = at;
+      let isVague = level === UNKNOWN;
       for (; at < timesFs.length && (timesFs[at] ?? 0) <= span.to && (timesFs[at] ?? 0) < until; at++) {
         level = values[at] ?? 0;
+        isVague ||= level === UNKNOWN;
         count.transitions++;
       }
       const edges = at - first;
       const [only, another] = span.regions;
-      if (only?.clean && !another && span.to < until) {
+      if (only?.clean && !another && span.to < until && !isVague) {
         count.edges++;
         const least = isKnown(only.from) && isKnown(only.to) && only.from !== only.to ? 1 : 0;
         if (edges < least || edges > 1) say("edges", span.from, `${edges} edges where there is one`);
@@ -163,19 +168,26 @@ function spansOf({ regions }: ProvedWave, time: BoardTime): Span[] {
   for (const region of regions) {
     const from = Math.min(...region.early.map((moment) => time.of(moment).least));
     const to = region.closed ? Math.max(...region.late.map((moment) => time.of(moment).most)) : Infinity;
-    const last = spans.at(-1);
-    if (last && from <= last.to) {
-      last.regions.push(region);
-      last.to = Math.max(last.to, to);
-    } else spans.push({ from, to, regions: [region] });
+    let span: Span = { from, to, regions: [region] };
+    for (let last = spans.at(-1); last && span.from <= last.to; last = spans.at(-1)) {
+      span = {
+        from: Math.min(last.from, span.from),
+        to: Math.max(last.to, span.to),
+        regions: [...last.regions, ...span.regions],
+      };
+      spans.pop();
+    }
+    spans.push(span);
   }
   return spans;
 }
 
-/** Whether a simulated value is one of a set; "unknown" is only where either level may be. */
+/**
+ * Whether a simulated value is one of a set. "Unknown" is not compared: the simulation loses knowledge as early and regains
+ * it as late as any of the changes may have been that it may stand for.
+ */
 function admits(set: number, value: number): boolean {
-  const wanted = [LOW, HIGH, EITHER, UNDRIVEN][value] ?? 0;
-  return (set & wanted) === wanted;
+  return value === UNKNOWN || (set & ([LOW, HIGH, 0, UNDRIVEN][value] ?? 0)) !== 0;
 }
 
 function letter(value: number): string {

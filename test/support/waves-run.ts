@@ -99,7 +99,8 @@ export function runBoard(circuit: Circuit, seed: number, spread: Spread, ticks: 
   const watch = new Watch(simulator);
   for (const { net, timing } of circuit.inputs) {
     if (timing.kind !== "after") throw new RangeError(`an input that is ${timing.kind} cannot be run here`);
-    const delay = delays.within(`${circuit.nets[net]?.name} delay`, timing.delay);
+    const [own, followed] = [circuit.nets[net]?.name ?? "", circuit.nets[timing.net]?.name ?? ""];
+    const delay = delays.within(`${own} after ${followed} ${timing.edge}`, timing.delay);
     let edges = 0;
     simulator.observe(timing.net, (time, word) => {
       if ((word & 3) !== (timing.edge === "rise" ? 1 : 0)) return;
