@@ -1,13 +1,23 @@
-import { lockAnswer, pictureAnswer, report, slotAnswer, wireAnswer, wiringList } from "../paper/index.js";
+import {
+  lockAnswer,
+  memoryCycle,
+  pictureAnswer,
+  proofAnswer,
+  report,
+  verdictViews,
+  wireAnswer,
+  wiringList,
+} from "../paper/index.js";
 import { simulateFrame } from "../simulation/index.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
 import { writeWhole } from "./files.js";
+import { proveShown } from "./proving.js";
 import { version } from "./version-command.js";
 
 export const reportCommand = defineCommand({
   name: "report",
-  summary: "Write the verdict, the picture and the wiring list into one page to print",
+  summary: "Write the verdict, the memory cycle, the picture and the wiring list into one page to print",
   arguments: { file: { summary: "the circuit file" } },
   options: {
     output: { kind: "text", value: "file", summary: "the HTML page to write; beside the circuit file by default" },
@@ -15,6 +25,8 @@ export const reportCommand = defineCommand({
   examples: ["npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html"],
   async run({ arguments: { file }, options: { output = besides(file) }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
+    const proof = await proveShown(circuit, progress);
+    const cycle = await progress.during("drawing the memory cycle", () => memoryCycle(circuit, proof.verdicts));
     const seen = circuit.picture
       ? await progress.during("simulating", (tell) =>
           simulateFrame(circuit, { onProgress: (_stage, done, total) => tell(done, total) }),
@@ -24,13 +36,16 @@ export const reportCommand = defineCommand({
       circuit,
       file,
       madeBy: `dotwright ${version}`,
+      verdicts: verdictViews(proof.verdicts),
+      slots: proofAnswer(proof),
+      ...(cycle ? { cycle } : {}),
       ...(seen ? { seen: seen.monitor } : {}),
     });
     await writeWhole(output, page);
 
     const answers = [
+      proofAnswer(proof),
       ...(seen ? [lockAnswer(seen.monitor)] : []),
-      slotAnswer([]),
       ...(seen ? [pictureAnswer(seen.monitor)] : []),
       wireAnswer(wiringList(circuit)),
     ];

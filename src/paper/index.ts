@@ -1,8 +1,10 @@
 export type { Bracket, CycleDrawing, Lane, LaneEdge, LaneLevel, LaneSegment, PathStep } from "./cycle-drawing.js";
+export { verdictViews } from "./verdict-views.js";
 export { type ChainStepView, type VerdictState, type VerdictView, worstFirst } from "./verdict-view.js";
-export { type Answer, lockAnswer, pictureAnswer, slotAnswer, wireAnswer } from "./answers.js";
+export { type Answer, lockAnswer, pictureAnswer, proofAnswer, slotAnswer, wireAnswer } from "./answers.js";
 export { type Markup, markup } from "./markup.js";
 export { dark, light, mono, type Palette, paletteStyle, sans } from "./palette.js";
+export { memoryCycle } from "./memory-cycle.js";
 export { type PartsLine, partsList } from "./parts-list.js";
 export { type MapPin, type PinMap, pinMaps } from "./pin-map.js";
 export { drawPinMap } from "./pin-map-drawing.js";

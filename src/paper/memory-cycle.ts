@@ -1,7 +1,8 @@
+import type { Circuit } from "../circuit/index.js";
 import { type Fs, formatTime, fs } from "../quantity/index.js";
 import type { Verdict } from "../timing/index.js";
 import { LOW } from "../timing/level-set.js";
-import type { Model, NetModel } from "../timing/model.js";
+import { buildModel, type Model, type NetModel } from "../timing/model.js";
 import { trace } from "../timing/trace.js";
 import { busName } from "./bus-name.js";
 import { type BusOwner, busOwners, drivesAt } from "./bus-owners.js";
@@ -21,7 +22,10 @@ const OUTSIDE_TICKS = { from: 20, to: 24 };
  * One whole memory cycle of a circuit with one memory, if possible one in which the screen reads and the processor writes.
  * The proof's verdicts on the memory are put to it as brackets. Undefined where nothing about a memory repeats.
  */
-export function memoryCycle(model: Model, verdicts: readonly Verdict[] = []): CycleDrawing | undefined {
+export function memoryCycle(circuit: Circuit, verdicts: readonly Verdict[] = []): CycleDrawing | undefined {
+  const [can, second] = circuit.chips.filter(({ part }) => part.oscillation !== undefined);
+  if (!can?.nets.has(can.part.behaviour.clockSource?.pin ?? "") || second) return undefined;
+  const model = buildModel(circuit);
   const memory = memoryCircuit(model);
   if (!memory) return undefined;
   for (const ticks of TRACED_TICKS) {

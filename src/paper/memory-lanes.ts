@@ -5,6 +5,9 @@ import type { Lane, LaneLevel } from "./cycle-drawing.js";
 import { laneOf, type Stretch } from "./lane-pieces.js";
 import { levelAt, type TracedWaves, type WaveChange } from "./traced-waves.js";
 
+/** By which the same edge may differ when it is counted from different ticks: their period is not exactly the mean. */
+const rounding = 100_000;
+
 /** The lane of one net. */
 export function netLane(waves: TracedWaves, net: NetModel, kind: "clock" | "signal", span: Stretch): Lane {
   const wave = waves.ofNet(net);
@@ -58,7 +61,9 @@ export function busLane(waves: TracedWaves, name: string, owners: readonly BusOw
 function isLettingGo({ handOvers }: BusOwner, { to, tracedEarliest }: WaveChange): boolean {
   return (
     to === UNDRIVEN &&
-    handOvers.some(({ drives, cause, latest }) => !drives && cause <= tracedEarliest && tracedEarliest <= latest)
+    handOvers.some(
+      ({ drives, cause, latest }) => !drives && cause <= tracedEarliest + rounding && tracedEarliest <= latest,
+    )
   );
 }
 

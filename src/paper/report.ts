@@ -24,6 +24,8 @@ export interface ReportInput {
   /** `dotwright 0.1.0`. */
   readonly madeBy: string;
   readonly verdicts?: readonly VerdictView[];
+  /** The answer to whether every slot fits, where the verdicts' proof gave it; worked out from the verdicts otherwise. */
+  readonly slots?: Answer;
   readonly cycle?: CycleDrawing;
   /** What a monitor makes of the simulated nets. */
   readonly seen?: Shown | NoPicture;
@@ -33,13 +35,13 @@ export interface ReportInput {
 const mostFailures = 40;
 
 /** The whole report as one HTML page that prints well and needs no network and no scripts. */
-export function report({ circuit, file, madeBy, verdicts, cycle, seen }: ReportInput): string {
+export function report({ circuit, file, madeBy, verdicts, slots, cycle, seen }: ReportInput): string {
   const sources = new SourceList();
   const list = wiringList(circuit);
   const picture = seen?.locked ? pngUri(encodePng(seen.picture)) : undefined;
   const answers = [
+    slots ?? slotAnswer(verdicts ?? []),
     ...(seen ? [lockAnswer(seen)] : []),
-    slotAnswer(verdicts ?? []),
     ...(seen ? [pictureAnswer(seen)] : []),
     wireAnswer(list),
   ];

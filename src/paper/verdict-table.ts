@@ -25,7 +25,7 @@ function stateMark(state: VerdictState): Markup {
 const head = markup`<thead><tr>
 <th scope="col">Verdict</th><th scope="col">Rule</th><th scope="col">Place</th>
 <th scope="col" class="number">required<br>ns</th><th scope="col" class="number">available<br>ns</th><th scope="col" class="number">margin<br>ns</th>
-<th scope="col" class="number">times<br>a frame</th><th scope="col">worst at</th>
+<th scope="col" class="number">times<br>checked</th><th scope="col">worst at</th>
 </tr></thead>
 `;
 

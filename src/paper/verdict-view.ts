@@ -29,7 +29,7 @@ export interface VerdictView {
   readonly required?: Fs;
   readonly available?: Fs;
   readonly margin?: Fs;
-  /** How many times a frame the rule was checked at this place. */
+  /** How many times the rule was checked at this place in all that was explored. */
   readonly count: number;
   /** `tick 37, column 4, line 12`. */
   readonly moment: string;

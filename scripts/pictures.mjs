@@ -1,0 +1,33 @@
+/** `npm run pictures`: makes the README's pictures anew from the bundled example with the built tool. */
+import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { ensureBuilt } from "./ensure-built.mjs";
+import { ensureInstalled, root } from "./ensure-installed.mjs";
+
+const example = "examples/tide-board.circuit.yaml";
+const folder = join(root, "docs/images");
+
+ensureInstalled();
+ensureBuilt();
+const { readCircuit } = await import("../dist/circuit/index.js");
+const { drawCycle, memoryCycle, standaloneSvg } = await import("../dist/paper/index.js");
+const { encodePng } = await import("../dist/raster/index.js");
+const { simulateFrame } = await import("../dist/simulation/index.js");
+const { prove } = await import("../dist/timing/index.js");
+
+const { circuit } = readCircuit(readFileSync(join(root, example), "utf8"), example);
+if (!circuit) throw new Error(`${example} has mistakes`);
+mkdirSync(folder, { recursive: true });
+
+const { monitor } = simulateFrame(circuit);
+if (!monitor.locked) throw new Error(`a monitor does not lock: ${monitor.reason}`);
+write("tide-board.png", encodePng(monitor.picture));
+
+const cycle = memoryCycle(circuit, prove(circuit).verdicts);
+if (!cycle) throw new Error("no memory cycle was found");
+write("memory-cycle.svg", standaloneSvg(drawCycle(cycle).svg));
+
+function write(name, content) {
+  writeFileSync(join(folder, name), content);
+  console.log(`docs/images/${name}`);
+}
