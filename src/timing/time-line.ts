@@ -139,25 +139,30 @@ export class TimeLine {
     return this.#path(path).root;
   }
 
-  /** Adds moments to a list of which the earliest counts; of those that differ in private variables only, one stays. */
+  /** Adds moments to a list of which the earliest counts; those that another of them never comes after are left out. */
   addEarly(list: Moment[], more: readonly Moment[]): void {
-    for (const moment of more) this.#add(list, moment, (path) => -path.tailMin);
+    for (const moment of more) this.#add(list, moment, (one, other) => this.#neverAfter(one, other, "tailMin"));
   }
 
-  /** Adds moments to a list of which the latest counts. */
+  /** Adds moments to a list of which the latest counts; those that never come after another of them are left out. */
   addLate(list: Moment[], more: readonly Moment[]): void {
-    for (const moment of more) this.#add(list, moment, (path) => path.tailMax);
+    for (const moment of more) this.#add(list, moment, (one, other) => this.#neverAfter(other, one, "tailMax"));
   }
 
-  #add(list: Moment[], moment: Moment, reach: (path: Path) => number): void {
-    const path = this.#path(moment.path);
-    const index = list.findIndex(({ path: id, tick }) => {
-      const other = this.#path(id);
-      return tick === moment.tick && other.trunk === path.trunk && other.handsOver === path.handsOver;
-    });
-    const known = list[index];
-    if (!known) list.push(moment);
-    else if (reach(path) > reach(this.#path(known.path))) list[index] = moment;
+  #add(list: Moment[], moment: Moment, covers: (one: Moment, other: Moment) => boolean): void {
+    const { handsOver } = this.#path(moment.path);
+    const alike = list.filter(({ path }) => this.#path(path).handsOver === handsOver);
+    if (alike.some((other) => covers(other, moment))) return;
+    const covered = alike.filter((other) => covers(moment, other));
+    if (covered.length > 0) list.splice(0, list.length, ...list.filter((other) => !covered.includes(other)));
+    list.push(moment);
+  }
+
+  /** Whether `one` is not after `other` whatever the delays; private variables, which nothing shares, at one of their ends. */
+  #neverAfter(one: Moment, other: Moment, tail: "tailMin" | "tailMax"): boolean {
+    const [a, b] = [this.#path(one.path), this.#path(other.path)];
+    const gap = this.leastGap({ path: a.trunk, tick: one.tick }, { path: b.trunk, tick: other.tick });
+    return gap + b[tail] - a[tail] >= 0;
   }
 
   /** Those moments that end with an output beginning or giving up to drive. */
