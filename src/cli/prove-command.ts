@@ -1,9 +1,13 @@
-import { type Verdict, countsAgainst, explain, limitsInShort, prove, summary } from "../timing/index.js";
+import { type Circuit, formatProblem } from "../circuit/index.js";
+import { nearestNames } from "../parts/index.js";
+import { findRaster, timeOfLines } from "../raster/index.js";
+import { type FrameShape, type Proof, type Verdict, countsAgainst, explain, groupsOf, prove } from "../timing/index.js";
 import { BadInput } from "./bad-input.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
+import { accountData, proofData } from "./prove-data.js";
+import { accountText, everyVerdictText, proofText } from "./prove-text.js";
 
-/** `prove FILE`: every timing rule of a circuit over a whole frame. Exits with 1 unless all hold. */
 export const proveCommand = defineCommand({
   name: "prove",
   summary: "Prove every timing rule over a whole frame, from data-sheet limits",
@@ -12,27 +16,59 @@ export const proveCommand = defineCommand({
     why: { kind: "text", value: "verdict", summary: "account for one verdict, by its name" },
     all: { kind: "flag", summary: "list every verdict, not only the tightest of each rule" },
   },
-  examples: ["npx dotwright prove examples/tide-board.circuit.yaml"],
-  async run({ arguments: given, options, progress }) {
-    const { circuit } = await readCircuitFile(given.file);
-    const proof = await progress.during("proving", async (report) =>
-      prove(circuit, { onProgress: (ticks) => (report(ticks, 420_000), true) }),
+  examples: [
+    "npx dotwright prove examples/tide-board.circuit.yaml",
+    'npx dotwright prove examples/tide-board.circuit.yaml --why "set-up U4 5D"',
+  ],
+  async run({ arguments: { file }, options: { why, all }, progress }) {
+    const { circuit, warnings } = await readCircuitFile(file);
+    const frame = frameOf(circuit);
+    const expected = frameTicks(circuit, frame);
+    const proof = await progress.during("proving", (tell) =>
+      prove(circuit, {
+        ...(frame && { frame }),
+        onProgress(ticks) {
+          tell(ticks, expected);
+          return true;
+        },
+      }),
     );
-    const verdicts = proof.verdicts;
-    const exitCode = verdicts.some(countsAgainst) ? 1 : 0;
-    const json = { ...proof, verdicts: [...verdicts] };
-    if (options.why !== undefined) {
-      const verdict = verdicts.find(({ name }) => name === options.why);
-      if (!verdict) throw new BadInput(`no verdict is named ${options.why}`);
-      return { exitCode, text: JSON.stringify(explain(verdict), null, 2), json };
+    const exitCode = proof.verdicts.some(countsAgainst) ? 1 : 0;
+    const doubts = warnings.map((warning) => `${formatProblem(warning)}\n`).join("");
+    if (why !== undefined) {
+      const verdict = verdictNamed(proof, why);
+      return { exitCode, text: accountText(explain(verdict)), json: accountData(verdict) };
     }
-    const { answer, groups } = summary(proof);
-    const lines = options.all ? verdicts.map(line) : groups.map(({ worst }) => line(worst));
-    return { exitCode, text: [answer, "", ...lines, "", limitsInShort].join("\n"), json };
+    const text = doubts + (all ? everyVerdictText(proof) : proofText(proof, file));
+    return { exitCode, text, json: { title: circuit.title, ...proofData(proof), warnings } };
   },
 });
 
-function line({ name, state, margin, count }: Verdict): string {
-  const ns = margin === undefined ? "" : `margin ${(margin / 1e6).toFixed(2)} ns`;
-  return `${state.padEnd(12)} ${name.padEnd(40)} ${ns.padEnd(20)} ${count} times`;
+/** The raster that the file names, as far as moments are told by it. */
+function frameOf({ raster }: Circuit): FrameShape | undefined {
+  const found = findRaster(raster);
+  if (!found.found) return undefined;
+  const { h, v } = found.raster;
+  return { lineTime: timeOfLines(found.raster, 1), dots: h.total, lines: v.total };
+}
+
+/** Oscillator periods of a frame, for the progress bar; 0 where they are not known. */
+function frameTicks({ chips }: Circuit, frame: FrameShape | undefined): number {
+  const period = chips.find(({ part }) => part.oscillation)?.part.oscillation?.period;
+  return period && frame ? (2 * frame.lineTime * frame.lines) / (period.min + period.max) : 0;
+}
+
+/** A verdict by its own name or by the label of its group, of which it is then the worst. */
+function verdictNamed({ verdicts }: Proof, wanted: string): Verdict {
+  const tidy = (name: string) => name.trim().replace(/\s+/g, " ").toUpperCase();
+  const named = verdicts.find(({ name }) => tidy(name) === tidy(wanted));
+  const group = named ? undefined : groupsOf(verdicts).find(({ label }) => tidy(label) === tidy(wanted));
+  const verdict = named ?? group?.worst;
+  if (verdict) return verdict;
+  const near = nearestNames(
+    wanted,
+    verdicts.map(({ name }) => name),
+  );
+  const advice = near.length > 0 ? `did you mean ${near.map((name) => `"${name}"`).join(" or ")}?` : "--all lists them";
+  throw new BadInput(`no verdict is called "${wanted}": ${advice}`);
 }

@@ -1,0 +1,105 @@
+import { type Fs, inNs } from "../quantity/index.js";
+import {
+  type ChainStep,
+  type Proof,
+  type Verdict,
+  countsAgainst,
+  explain,
+  limitsInShort,
+  summary,
+} from "../timing/index.js";
+
+/**
+ * A proof as data for other programs. Times are in nanoseconds, exact to the femtosecond.
+ *
+ * - `holds`: nothing counts against the circuit; `answer`: the same in a sentence
+ * - `cycleTicks`: oscillator periods until the control state repeats; `leadTicks`: those before; `situations`: how many
+ *   different ones were proved
+ * - `verdicts`, worst first: `name`, `rule`, `symbol`, `chip`, `part`, `pin`, `net`, `reference`, `state` (`holds`, `fails`,
+ *   `not settled`, `not covered`), `counts` (against the exit code), `required`, `available`, `margin`, `typicalMargin`
+ *   (absent where no time decides), `count`, `moment` (`tick`, `tickInCycle`, `line`, `dot`), `earlier` and `later` (the
+ *   chains of delays), `between` (what lies between the edges at which they start), `gap` (`least`, or `most` for how long
+ *   a net goes undriven), `source`, `restsOn`, `missing`, `note`, `accepted`
+ * - of each step of a chain: `label`, `kind`, `chip`, `part`, `from`, `to`, `change`, `min`, `max`, `used`, `cancelled`,
+ *   `source`, `assumed`, `fromMemory`, `missing`. With `gap` at its least, `available` is `between` plus what is used of
+ *   `later` less what is used of `earlier`, plus `allowance`, steps that are `cancelled` left out.
+ * - `groups`: `label`, `state`, `worst` and `verdicts` by name, as the text lists them
+ * - `missing`: figures that no sheet on record gives; `idleAcceptances`: what the file accepts in vain; `limits`: what no
+ *   verdict sees
+ */
+export function proofData(proof: Proof) {
+  const { verdicts, cycleTicks, leadTicks, situations, missing, period, idleAcceptances } = proof;
+  const { answer, groups } = summary(proof);
+  return {
+    holds: !verdicts.some(countsAgainst),
+    answer,
+    cycleTicks,
+    leadTicks,
+    situations,
+    ...(period && { period: { min: inNs(period.min), max: inNs(period.max) } }),
+    groups: groups.map(({ label, state, worst, verdicts: members }) => ({
+      label,
+      state,
+      worst: worst.name,
+      verdicts: members.map(({ name }) => name),
+    })),
+    verdicts: verdicts.map(verdictData),
+    missing,
+    idleAcceptances: idleAcceptances.map(({ acceptance, why }) => ({ verdict: acceptance.verdict, why })),
+    limits: limitsInShort,
+  };
+}
+
+/** The account of one verdict as data: `heading`, `sentences`, `lines` (`text`, `limits`, `adds`, `sum`, `mark`, `source`), `sources`. */
+export function accountData(verdict: Verdict) {
+  const { heading, sentences, lines, sources } = explain(verdict);
+  return {
+    ...verdictData(verdict),
+    heading,
+    sentences,
+    lines: lines.map(({ adds, sum, ...line }) => ({ ...line, ...times({ adds, sum }) })),
+    sources,
+  };
+}
+
+function verdictData(verdict: Verdict) {
+  const { required, available, margin, typicalMargin, allowance, chains, occasion, accepted } = verdict;
+  const { name, rule, symbol, chip, part, pin, net, reference, state, count, source, restsOn, missing, note } = verdict;
+  return {
+    name,
+    rule,
+    symbol,
+    chip,
+    part,
+    pin,
+    net,
+    reference,
+    state,
+    counts: countsAgainst(verdict),
+    ...times({ required, available, margin, typicalMargin, allowance }),
+    count,
+    ...(occasion && { moment: occasion }),
+    ...(chains && {
+      earlier: chains.earlier.map(stepData),
+      later: chains.later.map(stepData),
+      between: { text: chains.between.text, time: inNs(chains.between.time) },
+      gap: chains.gap,
+    }),
+    source,
+    restsOn,
+    missing,
+    note,
+    ...(accepted && { accepted: { ...accepted, margin: inNs(accepted.margin) } }),
+  };
+}
+
+function stepData({ min, max, ...step }: ChainStep) {
+  return { ...step, min: inNs(min), max: inNs(max) };
+}
+
+/** Those times that there are, in nanoseconds. */
+function times(named: Readonly<Record<string, Fs | undefined>>): Readonly<Record<string, number>> {
+  return Object.fromEntries(
+    Object.entries(named).flatMap(([name, time]) => (time === undefined ? [] : [[name, inNs(time)] as const])),
+  );
+}
