@@ -1,11 +1,11 @@
-import { type Circuit, formatProblem } from "../circuit/index.js";
+import { formatProblem } from "../circuit/index.js";
 import { nearestNames } from "../parts/index.js";
-import { findRaster, timeOfLines } from "../raster/index.js";
-import { type FrameShape, type Proof, type Verdict, countsAgainst, explain, groupsOf, prove } from "../timing/index.js";
+import { type Proof, type Verdict, countsAgainst, explain, groupsOf } from "../timing/index.js";
 import { BadInput } from "./bad-input.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
 import { accountData, proofData } from "./prove-data.js";
+import { proveShown } from "./proving.js";
 import { accountText, everyVerdictText, proofText } from "./prove-text.js";
 
 export const proveCommand = defineCommand({
@@ -22,17 +22,7 @@ export const proveCommand = defineCommand({
   ],
   async run({ arguments: { file }, options: { why, all }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
-    const frame = frameOf(circuit);
-    const expected = frameTicks(circuit, frame);
-    const proof = await progress.during("proving", (tell) =>
-      prove(circuit, {
-        ...(frame && { frame }),
-        onProgress(ticks) {
-          tell(ticks, expected);
-          return true;
-        },
-      }),
-    );
+    const proof = await proveShown(circuit, progress);
     const exitCode = proof.verdicts.some(countsAgainst) ? 1 : 0;
     const doubts = warnings.map((warning) => `${formatProblem(warning)}\n`).join("");
     if (why !== undefined) {
@@ -43,20 +33,6 @@ export const proveCommand = defineCommand({
     return { exitCode, text, json: { title: circuit.title, ...proofData(proof), warnings } };
   },
 });
-
-/** The raster that the file names, as far as moments are told by it. */
-function frameOf({ raster }: Circuit): FrameShape | undefined {
-  const found = findRaster(raster);
-  if (!found.found) return undefined;
-  const { h, v } = found.raster;
-  return { lineTime: timeOfLines(found.raster, 1), dots: h.total, lines: v.total };
-}
-
-/** Oscillator periods of a frame, for the progress bar; 0 where they are not known. */
-function frameTicks({ chips }: Circuit, frame: FrameShape | undefined): number {
-  const period = chips.find(({ part }) => part.oscillation)?.part.oscillation?.period;
-  return period && frame ? (2 * frame.lineTime * frame.lines) / (period.min + period.max) : 0;
-}
 
 /** A verdict by its own name or by the label of its group, of which it is then the worst. */
 function verdictNamed({ verdicts }: Proof, wanted: string): Verdict {

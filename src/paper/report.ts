@@ -31,6 +31,9 @@ export interface ReportInput {
   readonly seen?: Shown | NoPicture;
 }
 
+/** What a page has room for beside its margin, in px. */
+const figureWidth = 1040;
+
 /** Failures shown with their chains; the rest stand in the table of every check. */
 const mostFailures = 40;
 
@@ -127,7 +130,7 @@ function cyclePart(cycle: CycleDrawing): Markup {
     notes: markup`<p>Every edge spans its earliest to its latest moment.</p>`,
     across: true,
     content: markup`<figure>
-${scrolling("Timing drawing of the memory cycle", drawCycle(cycle).svg)}
+${scrolling("Timing drawing of the memory cycle", drawCycle(cycle, "cycle", figureWidth).svg)}
 ${cycle.note !== undefined && markup`<figcaption>${cycle.note}</figcaption>`}</figure>
 <details><summary>The same as a table</summary>
 ${timingTable(cycle)}</details>

@@ -42,6 +42,8 @@ export interface VerdictView {
 /** Worst first: failures by margin, then what is not covered or not settled, then what holds by margin. */
 export function worstFirst(verdicts: readonly VerdictView[]): VerdictView[] {
   const rank: Readonly<Record<VerdictState, number>> = { fails: 0, "not covered": 1, "not settled": 2, holds: 3 };
-  const margin = (v: VerdictView) => v.margin ?? Number.MIN_SAFE_INTEGER;
+  // A failure without a margin is as bad as can be; what holds without one is in no danger.
+  const margin = (v: VerdictView) =>
+    v.margin ?? (v.state === "holds" ? Number.MAX_SAFE_INTEGER : Number.MIN_SAFE_INTEGER);
   return [...verdicts].sort((a, b) => rank[a.state] - rank[b.state] || margin(a) - margin(b));
 }
