@@ -2,10 +2,10 @@ import { textTable, wrapText } from "../paper/index.js";
 import type { Fs } from "../quantity/index.js";
 import {
   type Account,
-  type Group,
   type IdleAcceptance,
   type Proof,
   type Verdict,
+  groupState,
   limitsInShort,
   nsText,
   summary,
@@ -13,7 +13,6 @@ import {
 
 /** Columns of the text, in characters. */
 const WIDTH = 100;
-const MOST_LABEL = 34;
 /** Groups that do not hold and are listed one by one; the rest are counted. */
 const MOST_BAD = 16;
 
@@ -24,13 +23,13 @@ export function proofText(proof: Proof, file: string): string {
   const shown = [...bad.slice(0, MOST_BAD), ...groups.filter(({ state }) => state === "holds")];
   const left = bad.length - MOST_BAD;
   const more = [
-    ...(left > 0 ? [`${left} more groups do not hold`] : []),
-    ...(hidden > 0 ? [`${hidden} more groups hold with more to spare`] : []),
+    ...(left > 0 ? [`${left} more ${left === 1 ? "group does" : "groups do"} not hold`] : []),
+    ...(hidden > 0 ? [`${hidden} more ${hidden === 1 ? "group holds" : "groups hold"} with more to spare`] : []),
   ];
   const [first] = groups;
   return paragraphs([
     wrapped(answer),
-    shown.length === 0 ? "" : groupTable(shown),
+    verdictTable(shown.map(({ label, state, worst }) => row(state, label, worst))),
     marksUnder(shown.map(({ worst }) => worst)),
     more.length === 0 ? "" : wrapped(`${more.join("; ")}: --all lists every verdict.`),
     first ? `Why: npx dotwright prove ${file} --why "${first.worst.name}"` : "",
@@ -42,17 +41,10 @@ export function proofText(proof: Proof, file: string): string {
 /** The answer and every verdict on a line, worst first. */
 export function everyVerdictText(proof: Proof): string {
   const { verdicts } = proof;
-  const rows = verdicts.map((verdict) => [
-    verdict.accepted && !verdict.accepted.lapsed ? "accepted" : verdict.state,
-    `${verdict.name}${marks(verdict)}`,
-    ...figures(verdict),
-    verdict.count.toLocaleString("en"),
-    verdict.occasion?.text ?? "",
-  ]);
-  const columns = [...verdictColumns("verdict"), { head: "checked", align: "right" }, { head: "worst at" }] as const;
+  const rows = verdicts.map((verdict) => row(groupState(verdict), verdict.name, verdict));
   return paragraphs([
     wrapped(summary(proof).answer),
-    rows.length === 0 ? "" : textTable(columns, rows),
+    verdictTable(rows),
     marksUnder(verdicts),
     ...idleText(proof.idleAcceptances),
     wrapped(limitsInShort),
@@ -62,14 +54,14 @@ export function everyVerdictText(proof: Proof): string {
 /** The account of one verdict: what is asked, the arithmetic line by line, and where each figure was read. */
 export function accountText({ heading, sentences, lines, sources }: Account): string {
   const rows = lines.map(({ text, limits, adds, sum, mark, source }) => [
-    adds === undefined && limits === "" && sum === undefined ? text : `  ${text}`,
+    text,
     limits,
     adds === undefined ? "" : signed(adds),
     sum === undefined ? "" : nsText(sum),
     [mark, source === undefined ? "" : `[${source}]`].filter((part) => part !== "").join(" "),
   ]);
   const columns = [
-    { head: "ns", most: 46 },
+    { head: "ns", most: 44 },
     { head: "least to most", align: "right" },
     { head: "adds", align: "right" },
     { head: "sum", align: "right" },
@@ -86,31 +78,40 @@ export function accountText({ heading, sentences, lines, sources }: Account): st
   ]);
 }
 
-function groupTable(groups: readonly Group[]): string {
-  const rows = groups.map(({ label, state, worst, verdicts }) => [
-    state,
-    `${label}${marks(worst)}`,
-    ...figures(worst),
-    verdicts.length.toLocaleString("en"),
-    worst.occasion?.text ?? "",
-  ]);
-  return textTable(
-    [...verdictColumns("rule and place"), { head: "places", align: "right" }, { head: "worst at" }],
-    rows,
-  );
+/** State, name, required, available, margin, margin at typical delays of a failure, and the moment. */
+type Row = readonly [string, string, string, string, string, string, string];
+
+function row(state: string, label: string, verdict: Verdict): Row {
+  const { required, available, margin, typicalMargin, occasion } = verdict;
+  const figure = (time: Fs | undefined) => (time === undefined ? "" : nsText(time));
+  const typical = verdict.state === "fails" ? figure(typicalMargin) : "";
+  const name = `${label}${marks(verdict)}`;
+  return [state, name, figure(required), figure(available), figure(margin), typical, occasion?.text ?? ""];
 }
 
-const verdictColumns = (head: string) =>
-  [
+/** The column of typical margins is there only where something fails. */
+function verdictTable(rows: readonly Row[]): string {
+  if (rows.length === 0) return "";
+  const columns = [
     { head: "state" },
-    { head, most: MOST_LABEL },
+    { head: "rule and place" },
     { head: "required", align: "right" },
     { head: "available", align: "right" },
     { head: "margin", align: "right" },
+    { head: "typical", align: "right" },
+    { head: "worst at" },
   ] as const;
-
-function figures({ required, available, margin }: Verdict): readonly string[] {
-  return [required, available, margin].map((time) => (time === undefined ? "" : nsText(time)));
+  const used = columns.flatMap((column, index) =>
+    column.head === "typical" && rows.every((cells) => cells[index] === "") ? [] : [{ column, index }],
+  );
+  const widths = used.map(({ column, index }) =>
+    Math.max(column.head.length, ...rows.map((r) => r[index]?.length ?? 0)),
+  );
+  const others = widths.reduce((sum, width, position) => (used[position]?.index === 1 ? sum : sum + width + 2), 0);
+  return textTable(
+    used.map(({ column, index }) => (index === 1 ? { ...column, most: WIDTH - others } : column)),
+    rows.map((cells) => used.map(({ index }) => cells[index] ?? "")),
+  );
 }
 
 /** `*` for an assumed minimum, `†` for a figure from memory. */
@@ -120,15 +121,12 @@ function marks({ restsOn }: Verdict): string {
 
 function marksUnder(verdicts: readonly Verdict[]): string {
   const rests = new Set(verdicts.flatMap(({ restsOn }) => restsOn));
-  const typical = verdicts.flatMap(({ name, state, typicalMargin }) =>
-    state === "fails" && typicalMargin !== undefined ? [`${name} ${nsText(typicalMargin)}`] : [],
-  );
   return [
-    "Times in nanoseconds.",
+    "Times in nanoseconds; lines, dots and periods count from 0 at power-up.",
     ...(rests.has("assumed minimum") ? ["* rests on a least delay that no sheet states."] : []),
     ...(rests.has("from memory") ? ["† rests on a figure recalled, not read."] : []),
-    ...(typical.length > 0
-      ? [wrapped(`At typical delays, for information only, the margin is: ${typical.slice(0, MOST_BAD).join("; ")}.`)]
+    ...(verdicts.some(({ state, typicalMargin }) => state === "fails" && typicalMargin !== undefined)
+      ? ["typical: the margin at typical delays, for information only."]
       : []),
   ].join("\n");
 }

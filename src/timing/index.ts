@@ -13,7 +13,7 @@ export {
   countsAgainst,
   worstFirst,
 } from "./verdict.js";
-export { type Group, type GroupState, groupsOf } from "./groups.js";
+export { type Group, type GroupState, groupState, groupsOf } from "./groups.js";
 export { type Summary, summary } from "./summary.js";
 export { nsText } from "./ns-text.js";
 export { type Account, type AccountLine, explain } from "./explain.js";

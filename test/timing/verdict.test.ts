@@ -1,0 +1,242 @@
+import { describe, expect, test } from "vitest";
+import type { Acceptance, Circuit } from "../../src/circuit/index.js";
+import { ns } from "../../src/quantity/index.js";
+import { type ChainStep, ProofStopped, countsAgainst, prove } from "../../src/timing/index.js";
+import { buildCircuit, known, oscillator } from "../support/build-circuit.js";
+import { circuitOfSketch } from "../support/clocked-circuit.js";
+import { randomSketch } from "../support/random-clocked-circuit.js";
+import { quick, twoRegisters, verdictOf, verdictOn } from "./verdict-fixture.js";
+
+const without = (figure: string) => Object.fromEntries(Object.entries(quick).filter(([name]) => name !== figure));
+const accepting = (circuit: Circuit, ...accepted: readonly Acceptance[]): Circuit => ({ ...circuit, accepted });
+
+describe("a margin is arithmetic that a person can follow", () => {
+  test("set-up: a period less the slowest delay, its wires and the set-up time", () => {
+    const { state, required, available, margin } = verdictOn(twoRegisters(), "set-up U2 1D");
+    // 100 ns less 1 ns of wire to U1, 20 ns through it and 1 ns of wire to U2, whose own clock wire may take nothing.
+    expect({ state, required, available, margin }).toEqual({
+      state: "holds",
+      required: ns(5),
+      available: ns(78),
+      margin: ns(73),
+    });
+  });
+
+  test("hold: the fastest delay less the slowest clock wire and the hold time", () => {
+    const { available, margin } = verdictOn(twoRegisters(), "hold U2 1D");
+    expect({ available, margin }).toEqual({ available: ns(2 - 1), margin: ns(0) });
+  });
+
+  test("a delay that is longer takes just as much off the margin of the set-up and nothing off that of the hold", () => {
+    const slower = prove(twoRegisters({ first: { ...quick, delay: [2, 5, 27] } }));
+    expect(verdictOf(slower, "set-up U2 1D").margin).toBe(ns(73 - 7));
+    expect(verdictOf(slower, "hold U2 1D").margin).toBe(ns(0));
+  });
+
+  test("what both ways share counts on neither", () => {
+    const { margin, chains } = verdictOn(
+      buildCircuit({
+        wires: [0, 1],
+        chips: {
+          X1: [oscillator(100), "OUT=CK"],
+          U1: [known("74", quick), "1CLK=CK 1D=HALF# 1Q=HALF 1Q#=HALF# 1PRE#=high 1CLR#=high"],
+          U2: [known("174", quick), "CLK=HALF CLR#=high 1D=TURN 1Q=NEXT 2D..6D=low"],
+          U3: [known("175", quick), "CLK=HALF CLR#=high 1D=NEXT 1Q#=TURN 2D..4D=low"],
+        },
+      }),
+      "set-up U3 1D",
+    );
+    // U1 divides by two; its 2 to 20 ns are the same for both registers.
+    expect(margin).toBe(ns(200 - 1 - 20 - 1 - 5));
+    const shared = (steps: readonly ChainStep[]) => steps.filter((s) => s.cancelled).map(({ label }) => label);
+    const both = ["wire CK to U1 1CLK", "U1 made 74 1CLK to 1Q, rise"];
+    expect(shared(chains?.earlier ?? [])).toEqual(both);
+    expect(shared(chains?.later ?? [])).toEqual(both);
+  });
+
+  test("a failure says by how much and what the margin would be at typical delays", () => {
+    const { state, margin, typicalMargin } = verdictOn(twoRegisters({ period: 26 }), "set-up U2 1D");
+    expect({ state, margin }).toEqual({ state: "fails", margin: ns(26 - 22 - 5) });
+    // Typical delay 5 ns, typical wires half a nanosecond each: 26 - 0.5 - 5 - 0.5 + 0.5 - 5.
+    expect(typicalMargin).toBe(ns(15.5));
+  });
+});
+
+describe("in circuits of every kind", () => {
+  const proved = Array.from({ length: 40 }, (_, index) => {
+    const sketch = randomSketch(1000 + index);
+    return { sketch, verdicts: prove(circuitOfSketch(sketch)).verdicts };
+  });
+
+  test("the steps of every verdict and what lies between them add up to the available time", () => {
+    let compared = 0;
+    for (const { sketch, verdicts } of proved) {
+      for (const { name, chains, available, allowance = 0 } of verdicts) {
+        if (!chains || available === undefined || chains.gap === "most") continue;
+        const span = spanOf(chains.between.text, sketch.duty);
+        if (span === undefined) continue;
+        const sum = span + used(chains.later) - used(chains.earlier) + allowance;
+        // The text gives periods to a tenth of a picosecond.
+        const message = `${name} of sketch ${sketch.seed}: ${chains.between.text}`;
+        expect(Math.abs(sum - available), message).toBeLessThan(ns(0.01));
+        compared++;
+      }
+    }
+    expect(compared).toBeGreaterThan(200);
+  });
+
+  test("no two verdicts have one name", () => {
+    for (const { verdicts } of proved) expect(new Set(verdicts.map(({ name }) => name)).size).toBe(verdicts.length);
+  });
+
+  test("failures come first, the worst before the others", () => {
+    for (const { verdicts } of proved) {
+      const failing = verdicts.filter(({ state }) => state === "fails");
+      expect(verdicts.slice(0, failing.length)).toEqual(failing);
+      const margins = failing.flatMap(({ margin }) => (margin === undefined ? [] : [margin]));
+      expect(margins).toEqual([...margins].sort((a, b) => a - b));
+    }
+  });
+});
+
+/** What counts of steps that are not shared. */
+function used(steps: readonly ChainStep[]): number {
+  return steps.reduce((sum, step) => sum + (step.cancelled ? 0 : step.used === "max" ? step.max : step.min), 0);
+}
+
+/** The time that the words between two edges stand for, in fs; undefined where the duty is a range or the words say more. */
+function spanOf(text: string, [least, most]: readonly [number, number]): number | undefined {
+  if (text === "the same edge of the oscillator") return 0;
+  const [, count, period, direction, rest] =
+    /^(\d+) oscillator periods? of ([\d.]+) ns (later|earlier)(.*)$/.exec(text) ?? [];
+  if (count === undefined || period === undefined || rest === undefined) return undefined;
+  const whole = (direction === "later" ? 1 : -1) * Number(count) * ns(Number(period));
+  if (rest === "") return whole;
+  if (least !== most) return undefined;
+  return whole + (rest.includes("plus") ? 1 : -1) * least * ns(Number(period));
+}
+
+describe("a figure that no sheet gives is not covered", () => {
+  test("a missing requirement is the verdict on its place, and names the figure", () => {
+    const proof = prove(twoRegisters({ second: without("hold") }));
+    const { state, margin, missing, note } = verdictOf(proof, "hold U2 1D");
+    expect({ state, margin, missing }).toEqual({
+      state: "not covered",
+      margin: undefined,
+      missing: ["U2: hold of 1D to CLK, not given"],
+    });
+    expect(note).toBe("No sheet on record gives U2: hold of 1D to CLK, not given.");
+    expect(proof.verdicts.filter(({ rule }) => rule === "figure")).toEqual([]);
+  });
+
+  test("a missing delay is a verdict of its own, and nothing that rests on it holds", () => {
+    const proof = prove(
+      twoRegisters({ first: { ...quick, delay: (_from, _edge, to) => (to === "3Q" ? undefined : 9) } }),
+    );
+    expect(verdictOf(proof, "figure U1 CLK rise to 3Q rise")).toMatchObject({
+      state: "not covered",
+      chip: "U1",
+      count: 0,
+    });
+    expect(verdictOf(proof, "set-up U2 1D")).toMatchObject({ state: "not covered" });
+    expect(verdictOf(proof, "set-up U1 2D")).toMatchObject({ state: "holds", margin: ns(100 - 9 - 1 - 5) });
+  });
+
+  test("a circuit without an oscillator, or with two, has nothing that times count from", () => {
+    const [u1] = twoRegisters().chips.slice(1);
+    const none = { ...twoRegisters(), chips: u1 ? [u1] : [] };
+    expect(prove(none).verdicts).toMatchObject([{ name: "oscillator", state: "not covered" }]);
+    const can = oscillator(100);
+    const two = buildCircuit({ chips: { X1: [can, "OUT=A"], X2: [can, "OUT=B"] } });
+    expect(prove(two).verdicts[0]?.note).toContain("2: X1, X2");
+    expect(prove(buildCircuit({ chips: { X1: [can, ""] } })).verdicts[0]?.note).toBe("X1 drives no net.");
+  });
+
+  test("a state that does not come back in the periods allowed is not settled", () => {
+    const proof = prove(counterOf(14), { mostTicks: 8192 });
+    expect(proof.verdicts).toMatchObject([{ name: "repetition", state: "not settled" }]);
+    expect(proof.verdicts[0]?.note).toContain("8,192 oscillator periods");
+    expect(prove(counterOf(4)).cycleTicks).toBe(16);
+  });
+
+  test("a proof stops when it is told to", () => {
+    expect(() => prove(counterOf(14), { onProgress: () => false })).toThrow(ProofStopped);
+  });
+});
+
+/** A ripple counter of that many bits, all of them storage that runs by itself. */
+function counterOf(bits: number): Circuit {
+  const stages = Array.from({ length: bits }, (_, n): [string, readonly [ReturnType<typeof known>, string]] => {
+    const clock = n === 0 ? "CK" : `B${n - 1}#`;
+    const pins = `1CLK=${clock} 1D=B${n}# 1Q=B${n} 1Q#=B${n}# 1PRE#=high 1CLR#=high`;
+    return [`U${n + 1}`, [known("74", { ...quick, delay: 3 }), pins]];
+  });
+  return buildCircuit({ chips: { X1: [oscillator(100), "OUT=CK"], ...Object.fromEntries(stages) } });
+}
+
+describe("a builder may accept a failure", () => {
+  const failing = twoRegisters({ period: 26 });
+  const accept = (verdict: string, margin: number): Acceptance => ({ verdict, margin: ns(margin), reason: "measured" });
+
+  test("it counts no longer while the margin is no worse than accepted", () => {
+    const verdict = verdictOn(accepting(failing, accept("set-up U2 1D", -1)), "set-up U2 1D");
+    expect(verdict).toMatchObject({ state: "fails", accepted: { reason: "measured", lapsed: false } });
+    expect(countsAgainst(verdict)).toBe(false);
+  });
+
+  test("it lapses when the margin gets worse", () => {
+    const verdict = verdictOn(accepting(failing, accept("set-up U2 1D", -0.999)), "set-up U2 1D");
+    expect(verdict.accepted?.lapsed).toBe(true);
+    expect(countsAgainst(verdict)).toBe(true);
+  });
+
+  test("what is accepted in vain is told", () => {
+    const circuit = accepting(
+      failing,
+      accept("set-up U9 1D", 0),
+      accept("clock period U2 CLK", 0),
+      accept("hold U2 1D", 0),
+    );
+    const proof = prove(circuit);
+    const why = Object.fromEntries(proof.idleAcceptances.map(({ acceptance, why }) => [acceptance.verdict, why]));
+    expect(why).toEqual({ "set-up U9 1D": "no such verdict", "hold U2 1D": "holds" });
+    expect(verdictOf(proof, "clock period U2 CLK").accepted?.lapsed).toBe(true);
+  });
+});
+
+describe("a verdict says what it rests on", () => {
+  /** Sheets that state no minimum: the file assumes a quarter of the typical delay. */
+  const gauge = buildCircuit({
+    chips: {
+      X1: [oscillator(200), "OUT=CK"],
+      U1: ["74HC175", "CLK=CK CLR#=high 1D=TURN 1Q=ONE 1Q#=TURN 2D=ONE 3D=low 4D=low"],
+    },
+  });
+
+  test("a hold that counts with an assumed minimum says so; a set-up that counts with maxima does not", () => {
+    const proof = prove(gauge);
+    expect(verdictOf(proof, "hold U1 2D").restsOn).toContain("assumed minimum");
+    expect(verdictOf(proof, "set-up U1 2D").restsOn).not.toContain("assumed minimum");
+  });
+
+  test("requirement and delays name the sheet that they were read from", () => {
+    const { source, chains } = verdictOn(gauge, "set-up U1 2D");
+    const arcs = [...(chains?.earlier ?? []), ...(chains?.later ?? [])].filter(({ kind }) => kind === "arc");
+    expect(source).toContain("4.5 V");
+    expect(arcs.length).toBeGreaterThan(0);
+    for (const arc of arcs) expect(arc.source).toContain("4.5 V");
+  });
+});
+
+test("a moment is told in lines and dots where the cycle is a frame, else in oscillator periods", () => {
+  const frame = { lineTime: ns(400), dots: 8, lines: 4 };
+  const told = verdictOf(prove(counterOf(4), { frame }), "clock period U2 1CLK").occasion;
+  const plain = verdictOf(prove(counterOf(4)), "clock period U2 1CLK").occasion;
+  expect(told?.tick).toBe(plain?.tick);
+  expect(told?.line).toBe(Math.floor((plain?.tick ?? 0) / 4) % 4);
+  expect(told?.dot).toBe(2 * ((plain?.tick ?? 0) % 4));
+  expect(told?.text).toBe(`line ${told?.line}, dot ${told?.dot}`);
+  expect(plain?.text).toMatch(/^period \d+ of 16$/);
+  const other = prove(counterOf(4), { frame: { ...frame, lines: 3 } });
+  expect(verdictOf(other, "clock period U2 1CLK").occasion?.text).toBe(plain?.text);
+});
