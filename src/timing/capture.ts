@@ -185,8 +185,9 @@ function checkReleases(at: ChipStep, pin: PinModel, edge: Open, record: Capture,
   for (const region of [...at.step.wave(pin.net.wave).regions].reverse()) {
     if (!region.opened && !region.closed) continue;
     const { born, order } = region;
-    const isRelease = (active(region.from) & HIGH) !== 0 && (active(region.to) & LOW) !== 0;
-    if (isRelease && active(region.from) !== active(region.to)) {
+    const [first, last] = [active(region.from), active(region.to)];
+    const matters = first !== last || when.dependsOn(pin.slot, (slot) => at.around(slot, edge));
+    if ((first & HIGH) !== 0 && (last & LOW) !== 0 && matters) {
       if (region.settled) checkRecovery(at, pin, edge.pin, region, record);
       else if (!record.before.some((b) => b.slot === pin.slot && b.born === born && b.order === order && b.isRelease)) {
         record.before.push({ slot: pin.slot, born, order, isRelease: true });

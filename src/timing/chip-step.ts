@@ -447,7 +447,7 @@ export class ChipStep {
       if (!open.region.clean) {
         const during = this.#shows(output, (s) => (moved.includes(s) ? before(s) | after(s) | EITHER : after(s)));
         if (!isKnown(during) || isAddress) add(during, during);
-      } else if (first !== last || this.#matters(output, moved, isAddress, first, after)) add(first, last);
+      } else if (first !== last || this.#matters(output, moved, isAddress, first, [before, after])) add(first, last);
     }
     return [...changes];
   }
@@ -458,12 +458,14 @@ export class ChipStep {
     moved: readonly number[],
     isAddress: boolean,
     shown: LevelSet,
-    sets: (slot: number) => LevelSet,
+    [before, after]: readonly [before: (slot: number) => LevelSet, after: (slot: number) => LevelSet],
   ): boolean {
     if (isKnown(shown)) return false;
-    if (moved.some((slot) => output.enable?.dependsOn(slot, sets))) return true;
-    const { value } = output;
-    return isAddress || (value !== "memory" && moved.some((slot) => value.dependsOn(slot, sets)));
+    const moves = (logic: Logic) =>
+      logic.possible(before) !== logic.possible(after) ||
+      moved.some((slot) => logic.dependsOn(slot, before) || logic.dependsOn(slot, after));
+    const { enable, value } = output;
+    return isAddress || (enable !== undefined && moves(enable)) || (value !== "memory" && moves(value));
   }
 
   #through(output: OutputModel, open: Open, changes: readonly Change[], moments: readonly Moment[]): Moment[] {

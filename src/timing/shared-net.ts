@@ -74,13 +74,13 @@ function releases(region: Region): boolean {
 
 function checkHandOver(step: Step, net: NetModel, slot: number, region: Region): void {
   const self = net.drivers[slot];
-  if (!self) return;
+  if (!self || !isByEnable(step, region)) return;
   const others = net.drivers.filter((_, index) => index !== slot);
   if (takes(region)) {
     let gap: ReturnType<typeof mostGap>;
     for (const other of others) {
       const wave = step.wave(other.cell);
-      const last = lastHandOver(wave);
+      const last = lastHandOver(step, wave);
       if (last && releases(last)) {
         if (last.closed) fight(step, net, other, last, self, region);
         const open = mostGap(
@@ -109,9 +109,10 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
         later: gap.later,
       });
     }
-  } else if (releases(region)) {
+  }
+  if (releases(region)) {
     for (const other of others) {
-      const last = lastHandOver(step.wave(other.cell));
+      const last = lastHandOver(step, step.wave(other.cell));
       if (last && takes(last) && last.closed) fight(step, net, self, region, other, last);
     }
   }
@@ -119,8 +120,13 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
 
 type Driver = NetModel["drivers"][number];
 
-function lastHandOver(wave: Wave): Region | undefined {
-  return wave.regions.filter((region) => takes(region) || releases(region)).at(-1);
+/** The last change by which a driver takes or releases the net; of data of unknown value only what its enable does counts. */
+function lastHandOver(step: Step, wave: Wave): Region | undefined {
+  return wave.regions.filter((region) => (takes(region) || releases(region)) && isByEnable(step, region)).at(-1);
+}
+
+function isByEnable(step: Step, { early }: Region): boolean {
+  return step.model.time.handOvers(early).length > 0;
 }
 
 function fight(step: Step, net: NetModel, from: Driver, release: Region, to: Driver, take: Region): void {

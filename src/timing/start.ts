@@ -1,6 +1,6 @@
 import { bitKey } from "./control.js";
 import { EITHER, HIGH, LOW, type LevelSet, UNDRIVEN } from "./level-set.js";
-import type { CellId, ChipModel, Model } from "./model.js";
+import type { CellId, ChipModel, Model, StorageModel } from "./model.js";
 import { resolve } from "./shared-net.js";
 import type { CellState, Wave } from "./state.js";
 
@@ -77,13 +77,10 @@ export function startState(model: Model): CellState[] {
       const state = cells[chip.cell];
       for (const bit of chip.storage) {
         if (state?.kind !== "chip") continue;
-        const forcing = bit.overrides.find(({ when }) => when.possible(sets) === HIGH)?.value;
-        const open = bit.kind === "latch" && chip.gates[bit.gate]?.logic.possible(sets) === HIGH ? bit.next : undefined;
-        const forced = (forcing ?? open)?.possible(sets);
-        if (forced !== undefined && forced !== state.stored[bit.bit]) {
-          state.stored[bit.bit] = forced;
-          changed = true;
-        }
+        const settled = settledBit(chip, bit, state.stored[bit.bit] ?? EITHER, sets);
+        if (settled === state.stored[bit.bit]) continue;
+        state.stored[bit.bit] = settled;
+        changed = true;
       }
       for (const output of chip.outputs) {
         if (output.cell === model.oscillator.cell) {
@@ -102,4 +99,17 @@ export function startState(model: Model): CellState[] {
     }
   }
   return cells;
+}
+
+/** What a bit holds once overrides and an open latch have acted, as far as they may. */
+function settledBit(chip: ChipModel, bit: StorageModel, stored: LevelSet, sets: (slot: number) => LevelSet): LevelSet {
+  let forced: LevelSet = 0;
+  const gate = chip.gates[bit.gate];
+  const open = bit.kind === "latch" && gate ? [{ when: gate.logic, value: bit.next }] : [];
+  for (const { when, value } of [...bit.overrides, ...open]) {
+    const active = when.possible(sets);
+    if (active & HIGH) forced |= value.possible(sets);
+    if (active === HIGH) return forced;
+  }
+  return forced | stored;
 }
