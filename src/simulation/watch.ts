@@ -174,7 +174,7 @@ export class Watch {
     time: number,
     asynchronous = false,
   ): void {
-    const key = `${rule} ${required.symbol} ${pin} ${reference}`;
+    const key = `${rule} ${required.kind} ${required.symbol} ${pin} ${reference}`;
     const known = this.found.get(key);
     if (known) {
       known.count++;
