@@ -67,9 +67,12 @@ export function parseSketch(text: string): Sketch {
   return { ...sketch, wires: pair(wires), chips, inputs };
 }
 
-/** The circuit of a sketch. Throws RangeError when a chip's function is not on record. */
-export function circuitOfSketch(sketch: Sketch): Circuit {
-  const chips = sketch.chips.map((chip) => [chip.ref, [partOf(sketch, chip), words(chip.pins)]] as const);
+/**
+ * The circuit of a sketch. With `asks` every requirement is so many oscillator periods, so that a watch tells the least gap of
+ * each place that is shorter. Throws RangeError when a chip's function is not on record.
+ */
+export function circuitOfSketch(sketch: Sketch, asks?: number): Circuit {
+  const chips = sketch.chips.map((chip) => [chip.ref, [partOf(sketch, chip, asks), words(chip.pins)]] as const);
   const inputs = sketch.inputs.map(({ net, after, from, to }): [string, InputText] => [net, { after, from, to }]);
   return buildCircuit({
     chips: { X1: [canOf(sketch), `OUT=${CLOCK_NET}`], ...Object.fromEntries(chips) },
@@ -90,7 +93,7 @@ function canOf({ period, tolerance, duty }: Sketch): Part {
 }
 
 /** Figures of an invented maker: each arc has its own limits, some wide, some without any spread. */
-function partOf({ seed }: Sketch, { ref, function: name }: SketchChip): Part {
+function partOf({ seed, period }: Sketch, { ref, function: name }: SketchChip, asks?: number): Part {
   const luck = (what: string) => randomFor(`${ref} ${what}`, seed);
   const between = (what: string, least: number, most: number) => rounded(least + luck(what) * (most - least));
   const slowest = between("slowest", 3, 14);
@@ -100,13 +103,15 @@ function partOf({ seed }: Sketch, { ref, function: name }: SketchChip): Part {
     const least = luck(`${arc} spread`) < 0.15 ? most : between(`${arc} least`, 0.1, most);
     return [least, between(`${arc} typical`, least, most), most];
   };
+  const asked = (what: string, least: number, most: number) =>
+    asks === undefined ? between(what, least, most) : asks * period;
   return makePart(onRecord(name), {
     delay,
-    setUp: between("set-up", 0.2, 3),
-    hold: between("hold", 0.1, 0.8),
-    width: between("width", 0.5, 4),
-    recovery: between("recovery", 0.2, 2),
-    period: between("period", 2, 9),
+    setUp: asked("set-up", 0.2, 3),
+    hold: asked("hold", 0.1, 0.8),
+    width: asked("width", 0.5, 4),
+    recovery: asked("recovery", 0.2, 2),
+    period: asked("period", 2, 9),
   });
 }
 

@@ -1,19 +1,14 @@
 import { UNKNOWN } from "../../src/simulation/index.js";
 import { HIGH, LOW, UNDRIVEN, describeLevels, isKnown } from "../../src/timing/level-set.js";
-import {
-  type Moment,
-  OSCILLATOR_FALL,
-  OSCILLATOR_RISE,
-  type PathId,
-  type TimeLine,
-} from "../../src/timing/time-line.js";
 import type { Check } from "../../src/timing/check.js";
 import type { Proof, ProvedRegion, ProvedWave, TimedCheck } from "./waves-proof.js";
 import type { Run } from "./waves-run.js";
+import { BoardTime } from "./waves-time.js";
 
 /** Something that a simulated board did and the proof excludes. */
 export interface Discrepancy {
-  readonly what: "early or late" | "level" | "edges" | "unforeseen violation" | "unforeseen contention" | "margin";
+  readonly what:
+    "early or late" | "level" | "edges" | "unforeseen violation" | "unforeseen contention" | "margin" | "unchecked";
   /** Femtoseconds. */
   readonly time: number;
   readonly text: string;
@@ -29,46 +24,10 @@ export interface Comparison {
   readonly edges: number;
   /** Changes of the proof that may hold several edges and did. */
   readonly glitches: number;
-  readonly violations: number;
-  readonly contentions: number;
-}
-
-/** The time of a moment on one board, exactly but for delays of data ways, of which one stands for all. */
-export class BoardTime {
-  readonly #time: TimeLine;
-  readonly #run: Run;
-  readonly #sums = new Map<PathId, { readonly least: number; readonly most: number }>();
-
-  constructor(time: TimeLine, run: Run) {
-    this.#time = time;
-    this.#run = run;
-  }
-
-  /** Femtoseconds from power-up; the ticks of the moment counted from the first. */
-  of({ path, tick }: Moment): { readonly least: number; readonly most: number } {
-    const { least, most } = this.#sum(path);
-    const { start, period, high } = this.#run;
-    const root = this.#time.rootOf(path);
-    if (root !== OSCILLATOR_RISE && root !== OSCILLATOR_FALL) throw new RangeError(`no time for root ${root}`);
-    const from = start + tick * period + (root === OSCILLATOR_FALL ? high : 0);
-    return { least: from + least, most: from + most };
-  }
-
-  #sum(path: PathId): { readonly least: number; readonly most: number } {
-    const known = this.#sums.get(path);
-    if (known) return known;
-    let [least, most] = [0, 0];
-    let isPrivate = false;
-    for (const variable of this.#time.chain(path)) {
-      isPrivate ||= variable.isPrivate;
-      const value = this.#run.delays.of(variable);
-      least += isPrivate ? variable.min : value;
-      most += isPrivate ? variable.max : value;
-    }
-    const sum = { least, most };
-    this.#sums.set(path, sum);
-    return sum;
-  }
+  /** Times at which a net of several drivers was left undriven, or driven by two. */
+  readonly handOvers: number;
+  /** Changes behind latches. */
+  readonly latched: number;
 }
 
 /** A span of time in which a net may change, and the regions whose times touch in it. */
@@ -86,7 +45,7 @@ export function compare(proof: Proof, run: Run): Comparison {
   );
   const until = Math.min(run.end, ...failing.map((found) => firstEffect(found, run)));
   const found: Discrepancy[] = [];
-  const count = { transitions: 0, levels: 0, edges: 0, glitches: 0 };
+  const count = { transitions: 0, levels: 0, edges: 0, glitches: 0, handOvers: 0, latched: 0 };
   proof.model.nets.forEach(({ net }, index) => {
     const wave = proof.waves[index];
     const tape = run.tapes[index];
@@ -99,6 +58,9 @@ export function compare(proof: Proof, run: Run): Comparison {
     let expected = wave.level;
     let settled = -Infinity;
     const { timesFs, values } = tape;
+    const seen = tape.indexAt(until) + 1;
+    if (net.drivers.length > 1) count.handOvers += values.subarray(0, seen).filter((value) => value >= UNKNOWN).length;
+    if (net.drivers.some(({ chip }) => chip.part.behaviour.storage[0]?.kind === "latch")) count.latched += seen;
     for (const span of [...spans, undefined]) {
       const from = span?.from ?? Infinity;
       for (; at < timesFs.length && (timesFs[at] ?? 0) < Math.min(from, until); at++) {
@@ -149,8 +111,7 @@ export function compare(proof: Proof, run: Run): Comparison {
     found.push({ what: "unforeseen contention", time: from, text: `${name} at ${describe(from, run)}` });
   }
   found.sort((a, b) => a.time - b.time);
-  const { length: violations } = run.violations;
-  return { discrepancies: found, until, ...count, violations, contentions: run.contentions.length };
+  return { discrepancies: found, until, ...count };
 }
 
 function fails({ available, required }: Check): boolean {

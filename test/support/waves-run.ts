@@ -64,8 +64,11 @@ export interface Run {
   readonly contentions: readonly { readonly net: NetId; readonly from: number }[];
 }
 
-/** Simulates one board of a circuit with one oscillator for some periods, from power-up with all storage low. */
-export function runBoard(circuit: Circuit, seed: number, spread: Spread, ticks: number): Run {
+/**
+ * Simulates one board of a circuit with one oscillator for some periods, from power-up with all storage low, or until a time
+ * in femtoseconds if that is sooner.
+ */
+export function runBoard(circuit: Circuit, seed: number, spread: Spread, ticks: number, until = Infinity): Run {
   const tables = compileTables(circuit);
   const delays = new BoardDelays(seed, spread);
   const can = circuit.chips.find(({ part }) => part.oscillation);
@@ -109,7 +112,7 @@ export function runBoard(circuit: Circuit, seed: number, spread: Spread, ticks: 
     });
   }
   const tapes = circuit.nets.map(({ id }) => record(simulator, id));
-  const end = start + ticks * period;
+  const end = Math.min(start + ticks * period, Math.floor(until));
   simulator.run(fs(end));
   const { contentions } = simulator;
   return {
