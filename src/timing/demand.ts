@@ -78,6 +78,12 @@ export function demandOf(verdict: Verdict): Demand {
         earlier: "the change from outside",
         later: `the edge at ${chip} ${reference}`,
       };
+    case "settling":
+      return {
+        sentence: `${net} must come to rest between one change at ${at} (${part}) and the next.`,
+        earlier: "the first change can come from here on",
+        later: "the last change so far has come by here",
+      };
     default:
       return { sentence: verdict.note, earlier: "", later: "" };
   }

@@ -54,9 +54,12 @@ export function judge(model: Model, { worst, count }: PlaceResult, nameParts: Na
   };
 }
 
-/** Whether a time decides: not where changes come in any order, or where nothing tells a driver to let go. */
+/** Rules that a time does not decide: changes come in any order, or without end. */
+const timeless: ReadonlySet<RuleName> = new Set<RuleName>(["glitch", "asynchronous signal", "settling"]);
+
+/** Whether a time decides: nor does it where nothing tells a driver to let go. */
 function isTimed({ rule, earlier, later }: Check): boolean {
-  return earlier !== undefined && later !== undefined && rule !== "glitch" && rule !== "asynchronous signal";
+  return earlier !== undefined && later !== undefined && !timeless.has(rule);
 }
 
 function timesOf({ circuit }: Model, check: Check): Partial<Pick<Verdict, "required" | "available" | "margin">> {
