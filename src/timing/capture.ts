@@ -107,8 +107,10 @@ function capturePin(
   const name = symbol === "set-up" ? "tsu" : symbol;
   if (before?.settled) {
     check(at, rule, name, pin, edge.pin, at.late({ pin, region: before }), record.early, required);
-  } else if (before) {
-    record.before.push({ slot: pin.slot, born: before.born, order: before.order, isRelease: false });
+  }
+  if (before && !before.closed) {
+    const { born, order, settled } = before;
+    record.before.push({ slot: pin.slot, born, order, isRelease: false, isChecked: settled });
   }
   if (after?.settled) checkHold(at, pin, record, edge.pin, after);
   else record.held.push(pin.slot);
@@ -131,7 +133,8 @@ export function releaseHeld(at: ChipStep, change: Open): void {
     }
     const index = record.before.findIndex(isMeant);
     if (index >= 0) {
-      record.before.splice(index, 1);
+      const [known] = record.before.splice(index, 1);
+      if (known?.isChecked) continue;
       const isWrite = record.writeEnd !== undefined;
       const symbol: MemorySymbol = at.chip.memory?.data.includes(pin.slot) ? "tDW" : "tAW";
       const required = isWrite ? memoryTime(at, symbol) : setUp(at, pin, reference);
@@ -190,7 +193,7 @@ function checkReleases(at: ChipStep, pin: PinModel, edge: Open, record: Capture,
     if ((first & HIGH) !== 0 && (last & LOW) !== 0 && matters) {
       if (region.settled) checkRecovery(at, pin, edge.pin, region, record);
       else if (!record.before.some((b) => b.slot === pin.slot && b.born === born && b.order === order && b.isRelease)) {
-        record.before.push({ slot: pin.slot, born, order, isRelease: true });
+        record.before.push({ slot: pin.slot, born, order, isRelease: true, isChecked: false });
       }
     }
     if (isSurelyBefore(at, { pin, region }, edge)) return;

@@ -105,7 +105,7 @@ export function buildChip(
     const net = chip.nets.get(pin.name);
     if (!net) continue;
     const netModel = netOf(net);
-    if ((pin.role === "input" || pin.role === "in-out") && net.rail === undefined) {
+    if ((pin.role === "input" || pin.role === "in-out") && model.fixed[slotOf(pin.name)] === 0) {
       const slot = slotOf(pin.name);
       const pinModel: PinModel = {
         slot,

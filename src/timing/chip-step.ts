@@ -5,6 +5,8 @@ import type { Logic } from "./compiled-logic.js";
 import { EITHER, HIGH, LOW, type LevelSet, UNDRIVEN, asRead, isKnown } from "./level-set.js";
 import type { ChipModel, GateModel, OutputModel, PinModel, StorageModel } from "./model.js";
 import { bitKey } from "./control.js";
+import { isSame } from "./moments.js";
+import { isRestless, restless } from "./settling.js";
 import { isMeantBefore, isSurelyBefore } from "./sampling-order.js";
 import type { ChipState, Member, Region, StorageChange, Wave } from "./state.js";
 import type { Step } from "./step.js";
@@ -68,6 +70,23 @@ export class ChipStep {
     for (const output of this.chip.outputs) this.#finish(output);
   }
 
+  /** An open change at these pins may have more causes than when it opened. */
+  grow(pins: readonly PinModel[], region: Region): void {
+    const edges = pins.map((pin) => ({ pin, region }));
+    for (const output of this.chip.outputs) {
+      if (!edges.some((edge) => isMember(this.step.wave(output.cell), edge))) continue;
+      const wave = this.step.ownWave(output.cell);
+      const newest = wave.regions.at(-1);
+      if (!newest) continue;
+      const before = [...newest.early];
+      for (const edge of edges) {
+        const changes = wave.members.find((member) => isOf(member, edge))?.changes ?? [];
+        this.step.model.time.addEarly(newest.early, this.#through(output, edge, changes, this.early(edge)));
+      }
+      if (!isSame(before, newest.early)) this.step.comeOpen(output.cell, newest);
+    }
+  }
+
   /**
    * The level of a slot as an edge of a pin finds it: changes that are meant to come before the edge have come. Tells which
    * those are through `decided`, latest first.
@@ -92,8 +111,11 @@ export class ChipStep {
     return level;
   }
 
-  /** Every level that a slot may have as an edge comes, in whatever order what overlaps with it comes. */
-  around(slot: number, edge: Open): LevelSet {
+  /**
+   * Every level that a slot may have as an edge comes, in whatever order what overlaps with it comes; changes of which
+   * `isMeant` is true come in the order in which they are meant.
+   */
+  around(slot: number, edge: Open, isMeant: (region: Region) => boolean = () => false): LevelSet {
     const pin = this.chip.pins.find((p) => p.slot === slot);
     if (!pin) return this.view.present(slot);
     const { regions, level } = this.#wave(pin);
@@ -101,6 +123,7 @@ export class ChipStep {
     for (const region of regions) {
       if (!region.opened && !region.closed) break;
       if (isSurelyBefore(this, { pin, region }, edge)) levels = region.to;
+      else if (isMeant(region)) levels = isMeantBefore(this, { pin, region }, edge) ? region.to : levels;
       else if (!isSurelyBefore(this, edge, { pin, region })) levels |= region.clean ? region.to : EITHER;
     }
     return levels;
@@ -190,9 +213,16 @@ export class ChipStep {
     const after = (s: number) => (s === slot ? edge.region.to : found(s));
     const first = gate.logic.possible((s) => (s === slot ? edge.region.from : found(s)));
     const last = gate.logic.possible(after);
-    // Nothing is asked of an override that begins: it may come before the clock or after it, whatever is meant.
+    // Nothing is asked of an override that begins: it may come before the clock or after it, whatever is meant. Its release
+    // must keep the recovery time, so it comes as it is meant.
+    const releases = (s: number) => (region: Region) =>
+      region.clean &&
+      bit.overrides.some(({ when }) => {
+        const active = (level: LevelSet) => when.possible((other) => (other === s ? level : found(other)));
+        return when.slots.includes(s) && active(region.from) === HIGH && active(region.to) === LOW;
+      });
     const forced = this.#forced(bit, gate, (s) =>
-      bit.levelSlots.has(s) && s !== slot ? this.around(s, edge) : after(s),
+      bit.levelSlots.has(s) && s !== slot ? this.around(s, edge, releases(s)) : after(s),
     );
     const mayRise = (first & LOW) !== 0 && (last & HIGH) !== 0 && (first !== last || gate.logic.dependsOn(slot, after));
     if (!mayRise || !forced.hold) return { to: current, mayChange: false };
@@ -286,6 +316,7 @@ export class ChipStep {
   #driveOutput(output: OutputModel): void {
     const { view } = this;
     if (!view.opens.some((_, index) => view.moved(index).some((slot) => output.slots.has(slot)))) return;
+    if (isRestless(this.step.wave(output.cell))) this.#breakOff(output);
     const wave = this.step.wave(output.cell);
     const after = this.#shows(output, (slot) => view.level(slot, view.all));
     const found = view.opens.flatMap((open) => {
@@ -300,6 +331,7 @@ export class ChipStep {
         region = this.step.addRegion(wave, wave.level, after, true);
         wave.members = [];
       }
+      const before = [...region.early];
       for (const { open, changes } of found) {
         const known = wave.members.find((member) => isOf(member, open));
         if (!open.region.clean) region.clean = false;
@@ -314,7 +346,7 @@ export class ChipStep {
       if (region.clean && wave.members.length > 1) region.clean = this.#changesOnce(output, wave);
       region.to = after;
       wave.level = after;
-      this.step.comeOpen(output.cell, region);
+      if (!region.opened || !isSame(before, region.early)) this.step.comeOpen(output.cell, region);
     } else if (wave.members.length > 0 && wave.level !== after) {
       const own = this.step.ownWave(output.cell);
       const newest = own.regions.at(-1);
@@ -356,6 +388,20 @@ export class ChipStep {
     wave.members = [];
     if (output.value === "memory") this.#addAccess(output, region);
     if (region.late.length === 0) this.step.model.time.addLate(region.late, region.early);
+    this.step.comeClosed(output.cell, region);
+  }
+
+  /**
+   * Ends a region that goes on and on, because every change comes before the last one is over: a failure of its own, after
+   * which the rest is judged as if the output had come to rest.
+   */
+  #breakOff(output: OutputModel): void {
+    const wave = this.step.ownWave(output.cell);
+    const region = wave.regions.at(-1);
+    wave.members = [];
+    if (!region) return;
+    this.step.checks.push(restless(this.step, output.net, region, this.chip.chip.ref, output.pin));
+    this.step.model.time.addLate(region.late, region.early);
     this.step.comeClosed(output.cell, region);
   }
 

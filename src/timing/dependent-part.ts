@@ -6,6 +6,19 @@ import { proveStep } from "./prove-step.js";
 import { type Situation, Situations } from "./situations.js";
 import type { ComingId, StateBook, StateId } from "./state-book.js";
 
+/** More states than this at one time are not followed: a board whose requests come to rest has a few hundred. */
+const MOST_VARIANTS = 400;
+
+/** Thrown where signals from outside leave a circuit in more states than can be followed. */
+export class TooManyStates extends Error {
+  readonly states: number;
+
+  constructor(states: number) {
+    super(`the signals from outside leave the circuit in more than ${MOST_VARIANTS} states at once`);
+    this.states = states;
+  }
+}
+
 /** Number of a set of states that the dependent part may be in. */
 export type GroupId = number;
 
@@ -128,6 +141,7 @@ export class DependentPart {
       });
     }
     this.mostVariants = Math.max(this.mostVariants, next.size);
+    if (next.size > MOST_VARIANTS) throw new TooManyStates(next.size);
     const group2 = this.#groupId([...next].sort((a, b) => a - b));
     const step: GroupStep = { group: group2, met: [...met], count: 0, firstTick: -1 };
     this.#insert(key, reads, step);

@@ -111,6 +111,8 @@ export interface Model {
   readonly dependents: Dependents;
   readonly control: Control;
   readonly oscillator: { readonly cell: CellId; readonly net: NetModel };
+  /** False where signals that may change at any time are taken as quiet: what is proved then leaves out their effects. */
+  readonly outsideMoves: boolean;
   /** What each cell is, by cell. */
   readonly cells: readonly CellModel[];
   /** Figures that were asked for and that no sheet on record gives. */
@@ -131,7 +133,7 @@ export type CellModel =
   | { readonly kind: "outside"; readonly net: NetModel; readonly input: ExternalInput };
 
 /** Builds the model. Throws RangeError when the circuit has not exactly one oscillator. */
-export function buildModel(circuit: Circuit): Model {
+export function buildModel(circuit: Circuit, outsideMoves = true): Model {
   const cans = circuit.chips.filter((chip) => chip.part.oscillation !== undefined);
   const oscillation = cans[0]?.part.oscillation;
   if (cans.length !== 1 || !oscillation) {
@@ -200,6 +202,7 @@ export function buildModel(circuit: Circuit): Model {
     missing,
     dependents,
     control,
+    outsideMoves,
     driverOf: (variable) => driverOfVariable.get(variable.id),
     arc(chip, from, edge, to, change) {
       const key = `${chip.chip.ref}|${from}|${edge}|${to}|${change}`;

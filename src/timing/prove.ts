@@ -1,5 +1,6 @@
 import type { Acceptance, Circuit } from "../circuit/index.js";
 import type { Fs, Range } from "../quantity/index.js";
+import { TooManyStates } from "./dependent-part.js";
 import { type Exploration, explore } from "./explore.js";
 import { judge, noSheetGives } from "./judge.js";
 import { type Model, buildModel } from "./model.js";
@@ -57,8 +58,7 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   if (!can.nets.has(can.part.behaviour.clockSource?.pin ?? "")) {
     return nothingProved(circuit, untimed("oscillator", OSCILLATOR, "not covered", `${can.ref} drives no net.`));
   }
-  const model = buildModel(circuit);
-  const exploration = follow(model, options);
+  const { model, exploration } = followWhatCan(circuit, options);
   if (!exploration) return nothingProved(circuit, repetitionVerdict(options.mostTicks ?? MOST_TICKS), model);
   const { places, cycleTicks, leadTicks, situations } = exploration;
   const cycle = cycleOf(leadTicks, cycleTicks, model.time.period, options.frame);
@@ -71,13 +71,32 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
     return judge(model, place, names[index] ?? { head: worst.rule, item: worst.pin, tail: "" }, occasion);
   });
   return {
-    ...finished(circuit, [...judged, ...figureVerdicts(model, judged)]),
+    ...finished(circuit, [
+      ...(model.outsideMoves ? [] : [unfollowedVerdict(circuit)]),
+      ...judged,
+      ...figureVerdicts(model, judged),
+    ]),
     cycleTicks,
     leadTicks,
     period: model.time.period,
     situations,
     missing: [...model.missing],
   };
+}
+
+/** With all that signals from outside do; where that leads to more states than can be followed, without it. */
+function followWhatCan(
+  circuit: Circuit,
+  options: ProveOptions,
+): { model: Model; exploration: Exploration | undefined } {
+  const model = buildModel(circuit);
+  try {
+    return { model, exploration: follow(model, options) };
+  } catch (error) {
+    if (!(error instanceof TooManyStates)) throw error;
+    const quiet = buildModel(circuit, false);
+    return { model: quiet, exploration: follow(quiet, options) };
+  }
 }
 
 /** Undefined where the state does not come back within the ticks allowed. */
@@ -158,6 +177,16 @@ function oscillatorVerdict(cans: readonly string[]): Verdict {
   const found = cans.length === 0 ? "none" : `${cans.length}: ${cans.join(", ")}`;
   const note = `The proof needs exactly one oscillator can, whose edges all times count from; the circuit has ${found}.`;
   return untimed("oscillator", OSCILLATOR, "not covered", note);
+}
+
+function unfollowedVerdict(circuit: Circuit): Verdict {
+  const names = circuit.inputs.flatMap(({ net, timing }) =>
+    timing.kind === "any time" ? [circuit.nets[net]?.name ?? ""] : [],
+  );
+  const note =
+    `What ${names.join(", ")} can do at any time leads to more states than are followed, as it does where set-up or hold ` +
+    "fails and nothing comes to rest. The other verdicts are proved with these signals quiet; mend the failures first.";
+  return untimed("asynchronous signal", { head: "asynchronous signals", item: "", tail: "" }, "not settled", note);
 }
 
 function repetitionVerdict(ticks: number): Verdict {

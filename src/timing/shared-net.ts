@@ -1,6 +1,7 @@
 import { EITHER, type LevelSet, UNDRIVEN, isKnown } from "./level-set.js";
 import type { CellId, NetModel } from "./model.js";
-import { leastGap, mostGap } from "./moments.js";
+import { isSame, leastGap, mostGap } from "./moments.js";
+import { isRestless, restless } from "./settling.js";
 import type { Region, Wave } from "./state.js";
 import type { Step } from "./step.js";
 
@@ -26,6 +27,12 @@ export function openShared(step: Step, net: NetModel, driver: CellId, region: Re
   if (isIdle(region)) return;
   const wave = step.ownWave(net.wave);
   let shared = wave.members.length > 0 ? wave.regions.at(-1) : undefined;
+  if (shared && isRestless(wave)) {
+    step.checks.push(restless(step, net, shared, "", ""));
+    step.model.time.addLate(shared.late, shared.early);
+    step.comeClosed(net.wave, shared);
+    shared = undefined;
+  }
   const after = resolve(net.drivers.map(({ cell }) => shownNow(step.wave(cell))));
   if (shared) shared.clean = false;
   else {
@@ -36,8 +43,9 @@ export function openShared(step: Step, net: NetModel, driver: CellId, region: Re
   wave.level = after;
   const slot = net.drivers.findIndex(({ cell }) => cell === driver);
   wave.members.push({ slot, born: region.born, order: region.order, closed: false, changes: [] });
+  const before = [...shared.early];
   step.model.time.addEarly(shared.early, region.early);
-  step.comeOpen(net.wave, shared);
+  if (!shared.opened || !isSame(before, shared.early)) step.comeOpen(net.wave, shared);
 }
 
 /** A change closes at one driver of a shared net: fights and gaps with the other drivers can now be told. */
@@ -60,18 +68,32 @@ export function closeShared(step: Step, net: NetModel, driver: CellId, region: R
   step.comeClosed(net.wave, shared);
 }
 
+/** A change of one driver that is open may have more causes than when it opened. */
+export function growShared(step: Step, net: NetModel, driver: CellId, region: Region): void {
+  const slot = net.drivers.findIndex(({ cell }) => cell === driver);
+  const wave = step.ownWave(net.wave);
+  const shared = wave.regions.at(-1);
+  const isOf = (m: Wave["members"][number]) => m.slot === slot && m.born === region.born && m.order === region.order;
+  if (!shared || !wave.members.some(isOf)) return;
+  const before = [...shared.early];
+  step.model.time.addEarly(shared.early, region.early);
+  if (!isSame(before, shared.early)) step.comeOpen(net.wave, shared);
+}
+
 function isIdle(region: Region): boolean {
   return region.clean && region.from === region.to && isKnown(region.from);
 }
 
+/** A change that may hold several edges may take the net and release it. */
 function takes(region: Region): boolean {
-  return (region.from & UNDRIVEN) !== 0 && (region.to & EITHER) !== 0;
+  return !region.clean || ((region.from & UNDRIVEN) !== 0 && (region.to & EITHER) !== 0);
 }
 
 function releases(region: Region): boolean {
-  return (region.from & EITHER) !== 0 && (region.to & UNDRIVEN) !== 0;
+  return !region.clean || ((region.from & EITHER) !== 0 && (region.to & UNDRIVEN) !== 0);
 }
 
+/** Checks every hand-over that a change of one driver, just over, completes. */
 function checkHandOver(step: Step, net: NetModel, slot: number, region: Region): void {
   const self = net.drivers[slot];
   if (!self || !isByEnable(step, region)) return;
@@ -79,19 +101,16 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
   if (takes(region)) {
     let gap: ReturnType<typeof mostGap>;
     for (const other of others) {
-      const wave = step.wave(other.cell);
-      const last = lastHandOver(step, wave);
-      if (last && releases(last)) {
-        if (last.closed) fight(step, net, other, last, self, region);
-        const open = mostGap(
-          step.model.time,
-          step.model.time.handOvers(last.early),
-          step.model.time.handOvers(region.late),
-        );
-        if (open && (!gap || open.fs < gap.fs)) gap = open;
-      } else if (wave.level & EITHER && !(last && takes(last) && !last.closed)) {
-        bothDrive(step, net, other, self);
-      }
+      const before = lastHandOver(step, other, region);
+      if (before === "drives") bothDrive(step, net, other, self);
+      if (!before || before === "drives") continue;
+      if (before.closed) fight(step, net, other, before, self, region);
+      const open = mostGap(
+        step.model.time,
+        step.model.time.handOvers(before.early),
+        step.model.time.handOvers(region.late),
+      );
+      if (open && (!gap || open.fs < gap.fs)) gap = open;
     }
     if (gap && others.every((other) => step.wave(other.cell).level === UNDRIVEN)) {
       const { circuit, time } = step.model;
@@ -112,17 +131,37 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
   }
   if (releases(region)) {
     for (const other of others) {
-      const last = lastHandOver(step, step.wave(other.cell));
-      if (last && takes(last) && last.closed) fight(step, net, self, region, other, last);
+      for (const take of step.wave(other.cell).regions) {
+        if (take.closed && takes(take) && isByEnable(step, take) && lastHandOver(step, self, take) === region) {
+          fight(step, net, self, region, other, take);
+        }
+      }
     }
   }
 }
 
 type Driver = NetModel["drivers"][number];
 
-/** The last change by which a driver takes or releases the net; of data of unknown value only what its enable does counts. */
-function lastHandOver(step: Step, wave: Wave): Region | undefined {
-  return wave.regions.filter((region) => (takes(region) || releases(region)) && isByEnable(step, region)).at(-1);
+/**
+ * The last release of a driver that may come before another driver takes the net: contention unless it surely does.
+ * "drives" where the driver has taken the net before that and nothing tells it to let go. Of data of unknown value only what
+ * the enable does counts.
+ */
+function lastHandOver(step: Step, driver: Driver, take: Region): Region | "drives" | undefined {
+  const wave = step.wave(driver.cell);
+  for (const region of [...wave.regions].reverse()) {
+    if (!(takes(region) || releases(region)) || !isByEnable(step, region)) continue;
+    if (isSurelyBefore(step, take, region)) continue;
+    if (releases(region)) return region;
+    if (region.closed && isSurelyBefore(step, region, take)) return "drives";
+  }
+  return (wave.regions[0]?.from ?? wave.level) & EITHER ? "drives" : undefined;
+}
+
+function isSurelyBefore(step: Step, one: Region, other: Region): boolean {
+  const { time } = step.model;
+  const gap = leastGap(time, time.handOvers(one.late), time.handOvers(other.early));
+  return gap !== undefined && gap.fs > 0;
 }
 
 function isByEnable(step: Step, { early }: Region): boolean {

@@ -66,7 +66,7 @@ export interface Capture {
   /** Pins that must hold, each until its first change after the capture. */
   held: number[];
   /** Changes counted as before the capture although not over when it passed; releases of overrides whichever way. */
-  before: { slot: number; born: number; order: number; isRelease: boolean }[];
+  before: { slot: number; born: number; order: number; isRelease: boolean; isChecked: boolean }[];
 }
 
 /** For a change from outside that came too near to an edge to tell: whether it is taken as before it. */
@@ -196,7 +196,7 @@ export function keyOf(state: CellState): string {
       const captures = state.captures.map(
         (c) =>
           `${c.gate},${c.slot},${c.writeEnd ?? ""},${c.tick}/${momentsKey(c.early)}/${momentsKey(c.late)}/${c.held.join()}/` +
-          c.before.map((b) => `${b.slot},${b.born},${b.order},${b.isRelease ? 1 : 0}`).join("."),
+          c.before.map((b) => `${b.slot},${b.born},${b.order},${b.isRelease ? 1 : 0}${b.isChecked ? 1 : 0}`).join("."),
       );
       const decisions = state.decisions.map(
         (d) => `${d.slot},${d.born},${d.order},${d.edgeSlot},${d.edgeBorn},${d.edgeOrder},${d.isBefore ? 1 : 0}`,

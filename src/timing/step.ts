@@ -6,7 +6,7 @@ import type { Component } from "./components.js";
 import { ChipStep } from "./chip-step.js";
 import { EITHER, HIGH, LOW } from "./level-set.js";
 import type { CellId, ChipModel, Model, NetModel, OutsideModel, PinModel } from "./model.js";
-import { openShared, closeShared } from "./shared-net.js";
+import { closeShared, growShared, openShared } from "./shared-net.js";
 import {
   type CellState,
   type ChipState,
@@ -152,10 +152,13 @@ export class Step {
     return region;
   }
 
-  /** Plans the opening of a region for its earliest time. */
+  /** Plans the opening of a region for its earliest time; of one that is open already, tells that there are more causes. */
   comeOpen(cell: CellId, region: Region): void {
-    if (region.opened) return;
     this.#feedCopy("made", cell, region);
+    if (region.opened) {
+      this.#grow(cell, region);
+      return;
+    }
     const time = Math.max(this.now, Math.min(...region.early.map((moment) => this.model.time.earliest(moment))));
     this.#plan({ time, born: 0, what: "open", cell, regionBorn: region.born, regionOrder: region.order });
   }
@@ -212,7 +215,7 @@ export class Step {
   /** An outside signal that may change at any time does or does not change in this tick, as far as its least times allow. */
   #outside(outside: OutsideModel): void {
     const { timing } = outside.input;
-    if (timing.kind !== "any time") return;
+    if (timing.kind !== "any time" || !this.model.outsideMoves) return;
     const seen = this.#seen(outside.cell);
     if (seen.kind !== "outside" || seen.phase !== 0) return;
     const { period } = this.model.time;
@@ -282,6 +285,7 @@ export class Step {
     }
     Object.assign(own, { ...region, early: [...region.early], late: [...region.late], closed: own.closed });
     if (own === wave.regions.at(-1)) wave.level = own.to;
+    if (what === "made" && own.opened && !own.closed) this.#grow(cell, own);
     if (what === "open") this.#begin(cell, own);
     if (what === "close") this.#end(cell, own);
   }
@@ -313,6 +317,23 @@ export class Step {
     } else this.#spread(cell, region, "open");
   }
 
+  /** What an open region may be caused by has grown: so has what joined it. */
+  #grow(cell: CellId, region: Region): void {
+    const own = this.model.cells[cell];
+    if (own?.kind === "driver" && own.output.net.wave !== cell) {
+      if (this.#scope.owns(own.output.net)) growShared(this, own.output.net, cell, region);
+      return;
+    }
+    for (const [chip, pins] of this.#readersOf(cell)) new ChipStep(this, chip).grow(pins, region);
+  }
+
+  /** The sections here that see a cell, with the pins at which they do. */
+  #readersOf(cell: CellId): readonly (readonly [ChipModel, readonly PinModel[]])[] {
+    const receivers = netOf(this.model, cell)?.receivers ?? [];
+    const chips = [...new Set(receivers.map(({ chip }) => chip))].filter((chip) => this.#scope.has(chip));
+    return chips.map((chip) => [chip, receivers.filter((receiver) => receiver.chip === chip).map(({ pin }) => pin)]);
+  }
+
   #end(cell: CellId, region: Region): void {
     const own = this.model.cells[cell];
     if (own?.kind === "driver" && own.output.net.wave !== cell) {
@@ -326,9 +347,7 @@ export class Step {
     if (!net) return;
     if (what === "close" && this.#scope.owns(net)) checkSync(this, net, region);
     const checked = new Set<string>();
-    for (const chip of new Set(net.receivers.map((receiver) => receiver.chip))) {
-      if (!this.#scope.has(chip)) continue;
-      const pins = net.receivers.filter((receiver) => receiver.chip === chip).map((receiver) => receiver.pin);
+    for (const [chip, pins] of this.#readersOf(cell)) {
       const chipStep = new ChipStep(this, chip);
       if (what === "open") chipStep.open(pins, region);
       else {

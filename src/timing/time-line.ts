@@ -1,4 +1,4 @@
-import type { Fs, Range } from "../quantity/index.js";
+import { type Fs, type Range, fs } from "../quantity/index.js";
 import type { Edge } from "../parts/index.js";
 import type { DelayVariable } from "./delay-variable.js";
 
@@ -36,6 +36,11 @@ interface Path {
   readonly handsOver: boolean;
 }
 
+/** A change with more moments than this gets fewer, wider ones. */
+const MOST_MOMENTS = 16;
+/** Beginnings of chains that are kept apart then. */
+const MOST_BEGINNINGS = 6;
+
 /** The two roots of the outside signal of that number: its rise and its fall. */
 export function outsideRoot(outside: number, edge: Edge): Root {
   return FIRST_OUTSIDE_ROOT + 2 * outside + (edge === "fall" ? 1 : 0);
@@ -57,6 +62,7 @@ export class TimeLine {
   readonly #paths: Path[] = [];
   readonly #extended = new Map<number, PathId>();
   readonly #roots = new Map<Root, PathId>();
+  readonly #ways = new Map<string, PathId>();
   readonly #differences = new Map<number, { readonly min: number; readonly max: number }>();
 
   /** Least time from one outside edge to a later one of the same signal, as the file states it. */
@@ -156,6 +162,66 @@ export class TimeLine {
     const covered = alike.filter((other) => covers(moment, other));
     if (covered.length > 0) list.splice(0, list.length, ...list.filter((other) => !covered.includes(other)));
     list.push(moment);
+    if (list.length > MOST_MOMENTS) list.splice(0, list.length, ...this.#joined(list));
+  }
+
+  /**
+   * Fewer moments that bound the same change: where chains part after a common beginning, what follows is taken as one delay
+   * of its own, from the shortest to the longest of them, which cancels with nothing. Wider, never narrower.
+   */
+  #joined(list: readonly Moment[]): Moment[] {
+    let groups = new Map<string, Moment[]>();
+    for (let depth = 0; ; depth++) {
+      const next = new Map<string, Moment[]>();
+      for (const moment of list) {
+        const key = `${moment.tick} ${this.#beginning(moment.path, depth)} ${this.#path(moment.path).handsOver}`;
+        next.set(key, [...(next.get(key) ?? []), moment]);
+      }
+      if (depth > 0 && (next.size > MOST_BEGINNINGS || next.size === list.length)) break;
+      const isDone = list.every(({ path }) => this.#path(path).length <= depth);
+      groups = new Map([...next].map(([key, moments]) => [`${depth} ${key}`, moments]));
+      if (isDone) break;
+    }
+    return [...groups].flatMap(([key, moments]) => {
+      const [first, second] = moments;
+      if (!first || !second) return first ? [first] : [];
+      return [{ path: this.#severalWays(moments, Number(key.split(" ")[0])), tick: first.tick }];
+    });
+  }
+
+  /** The path of the common beginning, and one delay for all the ways in which it goes on. */
+  #severalWays(moments: readonly Moment[], depth: number): PathId {
+    const [first] = moments;
+    const start = this.#beginning(first?.path ?? 0, depth);
+    const { min: before, max: beforeMost } = this.#path(start);
+    const paths = moments.map(({ path }) => this.#path(path));
+    const min = fs(Math.min(...paths.map((path) => path.min)) - before);
+    const max = fs(Math.max(...paths.map((path) => path.max)) - beforeMost);
+    const longest = moments.reduce((a, b) => (this.#path(b.path).max > this.#path(a.path).max ? b : a));
+    const key = `${start} ${min} ${max} ${this.last(longest.path)?.id}`;
+    const known = this.#ways.get(key);
+    if (known !== undefined) return known;
+    const [opening] = this.chain(longest.path).slice(this.#path(start).length);
+    const last = this.last(longest.path);
+    if (!last || !opening) return first?.path ?? 0;
+    const variable = this.variable({
+      ...last,
+      min,
+      typical: fs(Math.round((min + max) / 2)),
+      max,
+      label: `${opening.label} and on to ${last.chip} ${last.to} by one of several ways`,
+      isPrivate: true,
+    });
+    const id = this.extend(start, variable);
+    this.#ways.set(key, id);
+    return id;
+  }
+
+  /** The path of the first `depth` variables. */
+  #beginning(path: PathId, depth: number): PathId {
+    let id = path;
+    for (let at = this.#path(id); at.length > depth; at = this.#path(id)) id = at.parent;
+    return id;
   }
 
   /** Whether `one` is not after `other` whatever the delays; private variables, which nothing shares, at one of their ends. */

@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import { type Circuit, formatProblem, readCircuit } from "../../src/circuit/index.js";
 import { findPart } from "../../src/parts/index.js";
 import { FS_PER_NS, fs, inNs, ns } from "../../src/quantity/index.js";
-import { type DelayChoice, Simulator, chooseDelays, compileTables } from "../../src/simulation/index.js";
+import { type DelayChoice, type PowerUp, Simulator, chooseDelays, compileTables } from "../../src/simulation/index.js";
 import { netOf } from "../support/build-circuit.js";
 
 /** Nominal period of the 25.175 MHz oscillator, in nanoseconds. */
@@ -37,13 +37,18 @@ export interface Running {
 export const PICTURE = Uint8Array.from({ length: 32768 }, (_, address) => ((address * 40503) >> 7) & 0xff);
 
 /** A board at power-up with its reset active and PICTURE in its memory; `watched` nets are traced. */
-export function runBoard(circuit: Circuit, watched: readonly string[], delays: DelayChoice = "typical"): Running {
+export function runBoard(
+  circuit: Circuit,
+  watched: readonly string[],
+  delays: DelayChoice = "typical",
+  powerUp: PowerUp = { seed: 1 },
+): Running {
   const tables = compileTables(circuit);
   const memory = circuit.chips.find(({ part }) => part.behaviour.memory);
   if (!memory) throw new Error("the board has no memory");
   const idle = circuit.inputs.filter(({ timing }) => timing.kind !== "power-up only").map(({ net }) => net);
   const simulator = new Simulator(tables, chooseDelays(tables, delays), {
-    powerUp: { seed: 1 },
+    powerUp,
     inputs: new Map(idle.map((net) => [net, circuit.nets[net]?.name === "WR#" ? 1 : 0])),
     contents: new Map([[memory, PICTURE]]),
   });

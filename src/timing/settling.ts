@@ -1,0 +1,32 @@
+import type { Check } from "./check.js";
+import type { NetModel } from "./model.js";
+import type { Region, Wave } from "./state.js";
+import type { Step } from "./step.js";
+
+/** An output that has been changing for this many oscillator periods without a pause does not come to rest. */
+const MOST_RESTLESS_TICKS = 16;
+
+/** Whether the region that a wave is still in the middle of has gone on for too long. */
+export function isRestless(wave: Wave): boolean {
+  const region = wave.regions.at(-1);
+  return wave.members.length > 0 && region !== undefined && region.born <= -MOST_RESTLESS_TICKS;
+}
+
+/** The failure of an output, or of a shared net, to come to rest between one change and the next. */
+export function restless(step: Step, net: NetModel, region: Region, chip: string, pin: string): Check {
+  const [earlier] = region.early;
+  const later = region.late.at(-1);
+  return {
+    rule: "settling",
+    chip,
+    pin,
+    net: net.net.name,
+    symbol: "settles",
+    reference: "",
+    required: 0,
+    available: -step.model.time.period.max,
+    typical: 0,
+    ...(earlier && later ? { earlier, later } : {}),
+    note: "each change begins before the one before it is over: the net never comes to rest",
+  };
+}
