@@ -2,7 +2,7 @@ import { type MemorySymbol, type Missing, type Requirement, isMissing } from "..
 import type { Check, RuleName } from "./check.js";
 import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
-import { HIGH, LOW, UNDRIVEN, type LevelSet } from "./level-set.js";
+import { HIGH, LOW, UNDRIVEN, type LevelSet, isKnown } from "./level-set.js";
 import type { GateModel, PinModel } from "./model.js";
 import { leastGap } from "./moments.js";
 import { isSurelyBefore } from "./sampling-order.js";
@@ -97,25 +97,41 @@ function capturePin(
   symbol: "set-up" | MemorySymbol,
 ): Region | undefined {
   let before: Region | undefined;
-  let after: Region | undefined;
+  const after: Region[] = [];
   const level = at.sampled(pin.slot, edge, (_, region, isBefore) => {
     if (isBefore) before ??= region;
-    else after = region;
+    else after.push(region);
   });
   const required = symbol === "set-up" ? setUp(at, pin, edge.pin) : memoryTime(at, symbol);
   const rule: RuleName = symbol === "set-up" ? "set-up" : "memory write";
   const name = symbol === "set-up" ? "tsu" : symbol;
-  if (before?.settled) {
-    check(at, rule, name, pin, edge.pin, at.late({ pin, region: before }), record.early, required);
+  for (const region of lastChanges(at, pin, before)) {
+    const { born, order, settled, closed } = region;
+    if (settled) check(at, rule, name, pin, edge.pin, at.late({ pin, region }), record.early, required);
+    if (!closed) record.before.push({ slot: pin.slot, born, order, isRelease: false, isChecked: settled });
   }
-  if (before && !before.closed) {
-    const { born, order, settled } = before;
-    record.before.push({ slot: pin.slot, born, order, isRelease: false, isChecked: settled });
-  }
-  if (after?.settled) checkHold(at, pin, record, edge.pin, after);
-  else record.held.push(pin.slot);
+  for (const region of after) if (region.settled) checkHold(at, pin, record, edge.pin, region);
+  if (!after.some((region) => region.settled && isCertain(region))) record.held.push(pin.slot);
   if (level & UNDRIVEN) checkDriven(at, pin, edge.pin);
   return before;
+}
+
+/** The change given and those before it of which one may be the last, since what follows them may be no change at all. */
+function lastChanges(at: ChipStep, pin: PinModel, before: Region | undefined): Region[] {
+  if (!before) return [];
+  const { regions } = at.step.wave(pin.net.wave);
+  const found = [before];
+  for (let index = regions.indexOf(before) - 1; index >= 0; index--) {
+    const [region, next] = [regions[index], found.at(-1)];
+    if (!region || !next || isCertain(next) || isSurelyBefore(at, { pin, region }, { pin, region: next })) break;
+    found.push(region);
+  }
+  return found;
+}
+
+/** Whether a change is sure to hold an edge. */
+function isCertain({ from, to }: Region): boolean {
+  return isKnown(from) && isKnown(to) && from !== to;
 }
 
 /** A change has closed: it is the end of the hold of whatever was captured before it. */
@@ -149,10 +165,18 @@ export function releaseHeld(at: ChipStep, change: Open): void {
         required,
       );
     } else if (record.held.includes(pin.slot)) {
-      record.held = record.held.filter((slot) => slot !== pin.slot);
+      if (isFirstChange(at, change)) record.held = record.held.filter((slot) => slot !== pin.slot);
       checkHold(at, pin, record, reference, region);
     }
   }
+}
+
+/** Whether no other change that has begun can come before this one: none before it is open, and it surely holds an edge. */
+function isFirstChange(at: ChipStep, { pin, region }: Open): boolean {
+  const { regions } = at.step.wave(pin.net.wave);
+  const isOpen = ({ opened, closed }: Region) => opened && !closed;
+  const index = regions.indexOf(region);
+  return !regions.some((other, at) => at !== index && isOpen(other) && (at < index || !isCertain(region)));
 }
 
 function checkHold(at: ChipStep, pin: PinModel, record: Capture, reference: PinModel, region: Region): void {
