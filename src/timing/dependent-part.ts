@@ -7,7 +7,7 @@ import { type Situation, Situations } from "./situations.js";
 import type { ComingId, StateBook, StateId } from "./state-book.js";
 
 /** More states than this at one time are not followed: a board whose requests come to rest has a few hundred. */
-const MOST_VARIANTS = 400;
+const MOST_VARIANTS = 600;
 
 /** Thrown where signals from outside leave a circuit in more states than can be followed. */
 export class TooManyStates extends Error {

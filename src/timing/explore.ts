@@ -6,7 +6,6 @@ import type { CellId, Model } from "./model.js";
 import { ageComing, proveStep } from "./prove-step.js";
 import { type Situation, Situations } from "./situations.js";
 import { startState } from "./start.js";
-import { OUTSIDE_STEP_TICKS } from "./state.js";
 import { type ComingId, StateBook, type StateId } from "./state-book.js";
 import type { FedRegion } from "./step.js";
 
@@ -100,7 +99,7 @@ class Explorer {
     const repeats = model.outside.map(({ input: { timing } }) =>
       timing.kind === "any time" ? Math.max(timing.leastRepeat, timing.leastHigh + timing.leastLow) : 0,
     );
-    const quiet = Math.ceil(Math.max(0, ...repeats) / model.time.period.min) + OUTSIDE_STEP_TICKS + 2;
+    const quiet = Math.ceil(Math.max(0, ...repeats) / model.time.period.min) + model.outsideStepTicks + 2;
     this.#book = new StateBook(HORIZON_TICKS, quiet, (coming) => ageComing(model, coming));
     this.#nothing = this.#book.comingId([]);
     const components = componentsOf(model);

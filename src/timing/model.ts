@@ -7,7 +7,6 @@ import { type Control, type Dependents, findControl, findDependents } from "./co
 import { sectionsOf } from "./sections.js";
 import type { DelayVariable } from "./delay-variable.js";
 import { EITHER, HIGH, LOW, type LevelSet } from "./level-set.js";
-import { OUTSIDE_STEP_TICKS } from "./state.js";
 import { TimeLine, outsideRoot } from "./time-line.js";
 
 /** Index of a piece of state: the wave of a driver or of a shared net, a chip's storage, an outside signal. */
@@ -111,8 +110,11 @@ export interface Model {
   readonly dependents: Dependents;
   readonly control: Control;
   readonly oscillator: { readonly cell: CellId; readonly net: NetModel };
-  /** False where signals that may change at any time are taken as quiet: what is proved then leaves out their effects. */
-  readonly outsideMoves: boolean;
+  /**
+   * Edges that may come at any time are followed in steps of so many ticks, each anywhere within its step: wider steps mean
+   * fewer states and wider windows. 0: they are taken as quiet, and what is proved leaves out their effects.
+   */
+  readonly outsideStepTicks: number;
   /** What each cell is, by cell. */
   readonly cells: readonly CellModel[];
   /** Figures that were asked for and that no sheet on record gives. */
@@ -132,14 +134,17 @@ export type CellModel =
   | { readonly kind: "chip"; readonly chip: ChipModel }
   | { readonly kind: "outside"; readonly net: NetModel; readonly input: ExternalInput };
 
+/** The step of outside edges that is tried first. */
+export const FINEST_OUTSIDE_STEP_TICKS = 2;
+
 /** Builds the model. Throws RangeError when the circuit has not exactly one oscillator. */
-export function buildModel(circuit: Circuit, outsideMoves = true): Model {
+export function buildModel(circuit: Circuit, outsideStepTicks = FINEST_OUTSIDE_STEP_TICKS): Model {
   const cans = circuit.chips.filter((chip) => chip.part.oscillation !== undefined);
   const oscillation = cans[0]?.part.oscillation;
   if (cans.length !== 1 || !oscillation) {
     throw new RangeError(`the proof needs exactly one oscillator; the circuit has ${cans.length}`);
   }
-  const time = new TimeLine(oscillation.period, oscillation.duty, OUTSIDE_STEP_TICKS);
+  const time = new TimeLine(oscillation.period, oscillation.duty, Math.max(1, outsideStepTicks));
   const cells: CellModel[] = [];
   const missing = new Set<string>();
   const nets: NetModel[] = circuit.nets.map((net) => ({ net, wave: -1, drivers: [], receivers: [] }));
@@ -202,7 +207,7 @@ export function buildModel(circuit: Circuit, outsideMoves = true): Model {
     missing,
     dependents,
     control,
-    outsideMoves,
+    outsideStepTicks,
     driverOf: (variable) => driverOfVariable.get(variable.id),
     arc(chip, from, edge, to, change) {
       const key = `${chip.chip.ref}|${from}|${edge}|${to}|${change}`;

@@ -3,13 +3,16 @@ import type { Fs, Range } from "../quantity/index.js";
 import { TooManyStates } from "./dependent-part.js";
 import { type Exploration, explore } from "./explore.js";
 import { judge, noSheetGives } from "./judge.js";
-import { type Model, buildModel } from "./model.js";
+import { FINEST_OUTSIDE_STEP_TICKS, type Model, buildModel } from "./model.js";
 import { type FrameShape, cycleOf, occasionAt } from "./occasion.js";
 import { type Accepted, type NameParts, type Verdict, worstFirst } from "./verdict.js";
 import { nameOf, uniqueNames } from "./verdict-names.js";
 
 /** The cycle of a video circuit is a frame or a few; after this many oscillator periods without one the proof gives up. */
 const MOST_TICKS = 3_900_000;
+
+/** Steps of outside edges, tried in turn. */
+const OUTSIDE_STEPS_TICKS = [FINEST_OUTSIDE_STEP_TICKS, 8];
 
 export interface ProveOptions {
   /** Called now and then with the oscillator periods that are done; return false to stop. */
@@ -72,7 +75,7 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   });
   return {
     ...finished(circuit, [
-      ...(model.outsideMoves ? [] : [unfollowedVerdict(circuit)]),
+      ...(model.outsideStepTicks > 0 ? [] : [unfollowedVerdict(circuit)]),
       ...judged,
       ...figureVerdicts(model, judged),
     ]),
@@ -84,19 +87,21 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   };
 }
 
-/** With all that signals from outside do; where that leads to more states than can be followed, without it. */
+/** With all that signals from outside do, in as fine steps as can be followed; without it where none can. */
 function followWhatCan(
   circuit: Circuit,
   options: ProveOptions,
 ): { model: Model; exploration: Exploration | undefined } {
-  const model = buildModel(circuit);
-  try {
-    return { model, exploration: follow(model, options) };
-  } catch (error) {
-    if (!(error instanceof TooManyStates)) throw error;
-    const quiet = buildModel(circuit, false);
-    return { model: quiet, exploration: follow(quiet, options) };
+  for (const stepTicks of OUTSIDE_STEPS_TICKS) {
+    const model = buildModel(circuit, stepTicks);
+    try {
+      return { model, exploration: follow(model, options) };
+    } catch (error) {
+      if (!(error instanceof TooManyStates)) throw error;
+    }
   }
+  const quiet = buildModel(circuit, 0);
+  return { model: quiet, exploration: follow(quiet, options) };
 }
 
 /** Undefined where the state does not come back within the ticks allowed. */

@@ -107,8 +107,8 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
       if (before.closed) fight(step, net, other, before, self, region);
       const open = mostGap(
         step.model.time,
-        step.model.time.handOvers(before.early),
-        step.model.time.handOvers(region.late),
+        step.model.time.handOvers(before.early, "releases"),
+        step.model.time.handOvers(region.late, "takes"),
       );
       if (open && (!gap || open.fs < gap.fs)) gap = open;
     }
@@ -169,7 +169,11 @@ function isByEnable(step: Step, { early }: Region): boolean {
 }
 
 function fight(step: Step, net: NetModel, from: Driver, release: Region, to: Driver, take: Region): void {
-  const gap = leastGap(step.model.time, step.model.time.handOvers(release.late), step.model.time.handOvers(take.early));
+  const gap = leastGap(
+    step.model.time,
+    step.model.time.handOvers(release.late, "releases"),
+    step.model.time.handOvers(take.early, "takes"),
+  );
   if (!gap) return;
   step.checks.push({
     rule: "contention",

@@ -23,7 +23,14 @@ export function startState(model: Model): CellState[] {
     if (timing.kind === "power-up only") wave.level = timing.active === "low" ? HIGH : LOW;
     if (timing.kind === "any time") {
       wave.level = HIGH;
-      return { kind: "outside", wave, rose: -Infinity, fell: -Infinity, phase: 0 };
+      return {
+        kind: "outside",
+        wave,
+        rose: -Infinity,
+        fell: -Infinity,
+        step: Math.max(1, model.outsideStepTicks),
+        phase: 0,
+      };
     }
     if (timing.kind === "steady around") {
       wave.regions.push({

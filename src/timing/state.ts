@@ -94,15 +94,10 @@ export interface OutsideState {
   wave: Wave;
   rose: number;
   fell: number;
-  /** Ticks since the grid of outside edges last began a step. */
+  /** Outside edges come in steps of so many ticks; ticks since the present one began. */
+  step: number;
   phase: number;
 }
-
-/**
- * Outside edges are explored in steps of this many ticks: each edge comes anywhere within one step. Wider steps mean fewer
- * states and wider windows; half a slot cycle of the usual eight dots keeps both small.
- */
-export const OUTSIDE_STEP_TICKS = 2;
 
 export type CellState = Wave | ChipState | OutsideState;
 
@@ -136,7 +131,8 @@ export function age(state: CellState, ticks: number, horizon: number, outsideHor
         wave: ageWave(state.wave, ticks, horizon),
         rose: Math.max(state.rose - ticks, -outsideHorizon),
         fell: Math.max(state.fell - ticks, -outsideHorizon),
-        phase: (state.phase + ticks) % OUTSIDE_STEP_TICKS,
+        step: state.step,
+        phase: (state.phase + ticks) % state.step,
       };
     case "chip":
       return {

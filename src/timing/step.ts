@@ -7,15 +7,7 @@ import { ChipStep } from "./chip-step.js";
 import { EITHER, HIGH, LOW } from "./level-set.js";
 import type { CellId, ChipModel, Model, NetModel, OutsideModel, PinModel } from "./model.js";
 import { closeShared, growShared, openShared } from "./shared-net.js";
-import {
-  type CellState,
-  type ChipState,
-  type Coming,
-  OUTSIDE_STEP_TICKS,
-  type Region,
-  type Wave,
-  copyOf,
-} from "./state.js";
+import { type CellState, type ChipState, type Coming, type Region, type Wave, copyOf } from "./state.js";
 import { checkStrobe, checkSync } from "./strobe-checks.js";
 import { type Moment, OSCILLATOR_FALL, OSCILLATOR_RISE, outsideRoot } from "./time-line.js";
 
@@ -215,14 +207,14 @@ export class Step {
   /** An outside signal that may change at any time does or does not change in this tick, as far as its least times allow. */
   #outside(outside: OutsideModel): void {
     const { timing } = outside.input;
-    if (timing.kind !== "any time" || !this.model.outsideMoves) return;
+    if (timing.kind !== "any time" || this.model.outsideStepTicks === 0) return;
     const seen = this.#seen(outside.cell);
     if (seen.kind !== "outside" || seen.phase !== 0) return;
     const { period } = this.model.time;
     const [only, another] = outside.edges;
     if (!only) return;
     const edge: Edge = another ? (seen.wave.level === HIGH ? "fall" : "rise") : only;
-    const since = (tick: number) => (OUTSIDE_STEP_TICKS - tick) * period.max;
+    const since = (tick: number) => (this.model.outsideStepTicks - tick) * period.max;
     const cycle = Math.max(timing.leastRepeat, timing.leastHigh + timing.leastLow);
     const may = another
       ? edge === "fall"

@@ -2,7 +2,7 @@ import { type Missing, type Requirement, isMissing } from "../parts/index.js";
 import { check } from "./capture.js";
 import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
-import { EITHER, HIGH, LOW } from "./level-set.js";
+import { HIGH, LOW, asRead } from "./level-set.js";
 import type { NetModel, PinModel } from "./model.js";
 import type { Region } from "./state.js";
 import type { Step } from "./step.js";
@@ -21,9 +21,12 @@ export function checkStrobe(at: ChipStep, edge: Open): boolean {
   const { regions } = at.step.wave(pin.net.wave);
   const index = regions.indexOf(region);
   const previous = regions[index - 1];
-  if (previous?.closed) checkWidth(at, edge, previous);
+  if (previous?.settled) checkWidth(at, edge, previous);
+  // One that overlaps with this one may have closed before it.
+  const next = regions[index + 1];
+  if (next?.closed) checkWidth(at, { pin, region: next }, region);
   const same = regions[index - 2];
-  if (pin.uses.includes("clock") && same?.closed && same.from === region.from && isCapturing(at, pin, region)) {
+  if (pin.uses.includes("clock") && same?.settled && same.from === region.from && isCapturing(at, pin, region)) {
     const figure = at.chip.chip.part.figures.period(pin.name);
     if (!isMissing(figure) || !hasWidth(at, pin)) {
       check(at, "clock period", "fmax", pin, pin, at.late({ pin, region: same }), at.early(edge), figure);
@@ -42,12 +45,12 @@ export function checkSync(step: Step, net: NetModel, region: Region): void {
 
 function checkWidth(at: ChipStep, edge: Open, previous: Region): void {
   const { pin } = edge;
-  const level = previous.to & HIGH ? "high" : "low";
-  if (previous.to === EITHER && previous.from === EITHER) return;
-  const figure = widthFigure(at, pin, level);
-  if (!figure) return;
-  const symbol = `tw ${level}`;
-  check(at, "pulse width", symbol, pin, pin, at.late({ pin, region: previous }), at.early(edge), figure);
+  for (const level of ["high", "low"] as const) {
+    const figure = asRead(previous.to) & (level === "high" ? HIGH : LOW) ? widthFigure(at, pin, level) : undefined;
+    if (!figure) continue;
+    const symbol = `tw ${level}`;
+    check(at, "pulse width", symbol, pin, pin, at.late({ pin, region: previous }), at.early(edge), figure);
+  }
 }
 
 /** The least width that matters at this level; undefined where the pin asks for none. */

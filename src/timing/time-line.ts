@@ -33,13 +33,21 @@ interface Path {
   readonly tailMin: number;
   readonly tailMax: number;
   /** Whether the last step is an output that begins or gives up driving. */
-  readonly handsOver: boolean;
+  readonly handsOver: HandOver | undefined;
 }
 
 /** A change with more moments than this gets fewer, wider ones. */
 const MOST_MOMENTS = 16;
 /** Beginnings of chains that are kept apart then. */
 const MOST_BEGINNINGS = 6;
+
+/** An output begins to drive, or lets go. */
+export type HandOver = "takes" | "releases";
+
+function handOverOf({ change }: Omit<DelayVariable, "id">): HandOver | undefined {
+  if (!change?.includes("z")) return undefined;
+  return change.startsWith("z") ? "takes" : "releases";
+}
 
 /** The two roots of the outside signal of that number: its rise and its fall. */
 export function outsideRoot(outside: number, edge: Edge): Root {
@@ -111,7 +119,7 @@ export class TimeLine {
         trunk: this.#paths.length,
         tailMin: 0,
         tailMax: 0,
-        handsOver: false,
+        handsOver: undefined,
       }) - 1;
     this.#roots.set(root, id);
     return id;
@@ -135,7 +143,7 @@ export class TimeLine {
         trunk: variable.isPrivate ? from.trunk : this.#paths.length,
         tailMin: variable.isPrivate ? from.tailMin + variable.min : 0,
         tailMax: variable.isPrivate ? from.tailMax + variable.max : 0,
-        handsOver: variable.change?.includes("z") ?? false,
+        handsOver: handOverOf(variable),
       }) - 1;
     this.#extended.set(key, id);
     return id;
@@ -232,8 +240,11 @@ export class TimeLine {
   }
 
   /** Those moments that end with an output beginning or giving up to drive. */
-  handOvers(moments: readonly Moment[]): Moment[] {
-    return moments.filter(({ path }) => this.#path(path).handsOver);
+  handOvers(moments: readonly Moment[], which?: HandOver): Moment[] {
+    return moments.filter(({ path }) => {
+      const { handsOver } = this.#path(path);
+      return which ? handsOver === which : handsOver !== undefined;
+    });
   }
 
   /** The variable that ends a path; undefined for a root alone. */

@@ -2,7 +2,7 @@ import { componentsOf } from "./components.js";
 import type { CellId, Model } from "./model.js";
 import { ageComing } from "./prove-step.js";
 import { startState } from "./start.js";
-import { type CellState, type Coming, OUTSIDE_STEP_TICKS, age } from "./state.js";
+import { type CellState, type Coming, age } from "./state.js";
 import { type FedRegion, Step } from "./step.js";
 
 /** A change of a wave with its bounds in femtoseconds after the oscillator's rise of tick 0 of the trace. */
@@ -71,7 +71,7 @@ export function trace(model: Model, ticks: number, choose: (count: number, tick:
       }
     }
     states.forEach((state, cell) => {
-      states[cell] = age(state, 1, TRACE_HORIZON_TICKS, TRACE_HORIZON_TICKS + OUTSIDE_STEP_TICKS);
+      states[cell] = age(state, 1, TRACE_HORIZON_TICKS, TRACE_HORIZON_TICKS + model.outsideStepTicks);
     });
   }
   const changes = [...done.values()].sort((a, b) => a.earliest - b.earliest);
