@@ -1,5 +1,4 @@
-import { type MemorySymbol, type Missing, type Requirement, isMissing } from "../parts/index.js";
-import type { Check, RuleName } from "./check.js";
+import { checkAround } from "./capture-window.js";
 import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
 import { HIGH, LOW, UNDRIVEN, type LevelSet, isKnown } from "./level-set.js";
@@ -7,7 +6,7 @@ import type { GateModel, PinModel } from "./model.js";
 import { leastGap } from "./moments.js";
 import { isSurelyBefore } from "./sampling-order.js";
 import type { Capture, Region } from "./state.js";
-import type { Moment } from "./time-line.js";
+import { check } from "./timed-check.js";
 
 /** How many captures of one gate are kept for changes that come after them; more where such a change is under way. */
 const KEPT_CAPTURES = 2;
@@ -53,7 +52,7 @@ function captureBits(at: ChipStep, gate: GateModel, edge: Open, record: Capture)
   for (const pin of at.chip.pins) {
     if (pin === edge.pin) continue;
     const reading = bits.filter((bit) => bit.next.dependsOn(pin.slot, sampled));
-    if (reading.length > 0) capturePin(at, pin, edge, record, "set-up");
+    if (reading.length > 0) capturePin(at, pin, edge, record);
     for (const bit of bits) {
       for (const { when } of bit.overrides)
         if (when.slots.includes(pin.slot)) checkReleases(at, pin, edge, record, when);
@@ -67,9 +66,9 @@ function captureWrite(at: ChipStep, edge: Open, record: Capture, isEnd: boolean)
   if (!memory || !isEnd) return;
   const begin = at.state.captures.filter((c) => c.writeEnd === false).at(-1);
   for (const pin of at.chip.pins) {
-    if (memory.data.includes(pin.slot)) capturePin(at, pin, edge, record, "tDW");
+    if (memory.data.includes(pin.slot)) capturePin(at, pin, edge, record);
     else if (memory.address.includes(pin.slot)) {
-      const before = capturePin(at, pin, edge, record, "tAW");
+      const before = capturePin(at, pin, edge, record);
       if (before && begin && before.settled) {
         check(
           at,
@@ -79,38 +78,29 @@ function captureWrite(at: ChipStep, edge: Open, record: Capture, isEnd: boolean)
           edge.pin,
           at.late({ pin, region: before }),
           begin.early,
-          memoryTime(at, "tAS"),
+          at.chip.chip.part.figures.memory("tAS"),
         );
       }
     } else if (memory.selects.includes(pin.slot) && pin !== edge.pin && pin.uses.includes("write strobe")) {
-      capturePin(at, pin, edge, record, "tCW");
+      capturePin(at, pin, edge, record);
     }
   }
 }
 
 /** Checks one captured pin and returns the last change meant to come before the capture. */
-function capturePin(
-  at: ChipStep,
-  pin: PinModel,
-  edge: Open,
-  record: Capture,
-  symbol: "set-up" | MemorySymbol,
-): Region | undefined {
+function capturePin(at: ChipStep, pin: PinModel, edge: Open, record: Capture): Region | undefined {
   let before: Region | undefined;
   const after: Region[] = [];
   const level = at.sampled(pin.slot, edge, (_, region, isBefore) => {
     if (isBefore) before ??= region;
     else after.push(region);
   });
-  const required = symbol === "set-up" ? setUp(at, pin, edge.pin) : memoryTime(at, symbol);
-  const rule: RuleName = symbol === "set-up" ? "set-up" : "memory write";
-  const name = symbol === "set-up" ? "tsu" : symbol;
   for (const region of lastChanges(at, pin, before)) {
     const { born, order, settled, closed } = region;
-    if (settled) check(at, rule, name, pin, edge.pin, at.late({ pin, region }), record.early, required);
+    if (settled) checkAround(at, { pin, region }, edge.pin, record, true);
     if (!closed) record.before.push({ slot: pin.slot, born, order, isRelease: false, isChecked: settled });
   }
-  for (const region of after) if (region.settled) checkHold(at, pin, record, edge.pin, region);
+  for (const region of after) if (region.settled) checkAround(at, { pin, region }, edge.pin, record, false);
   if (!after.some((region) => region.settled && isCertain(region))) record.held.push(pin.slot);
   if (level & UNDRIVEN) checkDriven(at, pin, edge.pin);
   return before;
@@ -151,22 +141,10 @@ export function releaseHeld(at: ChipStep, change: Open): void {
     if (index >= 0) {
       const [known] = record.before.splice(index, 1);
       if (known?.isChecked) continue;
-      const isWrite = record.writeEnd !== undefined;
-      const symbol: MemorySymbol = at.chip.memory?.data.includes(pin.slot) ? "tDW" : "tAW";
-      const required = isWrite ? memoryTime(at, symbol) : setUp(at, pin, reference);
-      check(
-        at,
-        isWrite ? "memory write" : "set-up",
-        isWrite ? symbol : "tsu",
-        pin,
-        reference,
-        at.late(change),
-        record.early,
-        required,
-      );
+      checkAround(at, change, reference, record, true);
     } else if (record.held.includes(pin.slot)) {
       if (isFirstChange(at, change)) record.held = record.held.filter((slot) => slot !== pin.slot);
-      checkHold(at, pin, record, reference, region);
+      checkAround(at, change, reference, record, false);
     }
   }
 }
@@ -177,33 +155,6 @@ function isFirstChange(at: ChipStep, { pin, region }: Open): boolean {
   const isOpen = ({ opened, closed }: Region) => opened && !closed;
   const index = regions.indexOf(region);
   return !regions.some((other, at) => at !== index && isOpen(other) && (at < index || !isCertain(region)));
-}
-
-function checkHold(at: ChipStep, pin: PinModel, record: Capture, reference: PinModel, region: Region): void {
-  const early = at.early({ pin, region });
-  if (record.writeEnd === undefined) {
-    check(
-      at,
-      "hold",
-      "th",
-      pin,
-      reference,
-      record.late,
-      early,
-      at.chip.chip.part.figures.window("hold", pin.name, reference.name),
-    );
-    return;
-  }
-  const symbol: MemorySymbol = at.chip.memory?.data.includes(pin.slot) ? "tDH" : "tWR";
-  check(at, "memory write", symbol, pin, reference, record.late, early, memoryTime(at, symbol));
-}
-
-function setUp(at: ChipStep, pin: PinModel, reference: PinModel): Requirement | Missing {
-  return at.chip.chip.part.figures.window("set-up", pin.name, reference.name);
-}
-
-function memoryTime(at: ChipStep, symbol: MemorySymbol): Requirement | Missing {
-  return at.chip.chip.part.figures.memory(symbol);
 }
 
 /** Looks for releases of an override that do not surely come after the edge; those that are not over are kept. */
@@ -246,89 +197,6 @@ function checkDriven(at: ChipStep, pin: PinModel, reference: PinModel): void {
     typical: -at.step.model.time.period.max,
     note: "nothing drives the net when it is read",
   });
-}
-
-/** Records one check of the time between an earlier and a later event at two pins of a chip. */
-export function check(
-  at: ChipStep,
-  rule: RuleName,
-  symbol: string,
-  pin: PinModel,
-  reference: PinModel,
-  earlier: readonly Moment[],
-  later: readonly Moment[],
-  figure: Requirement | Missing,
-): void {
-  const { model } = at.step;
-  const gap = leastGap(model.time, earlier, later);
-  if (!gap) return;
-  const base = { chip: at.chip.chip.ref, pin: pin.name, net: pin.net.net.name, reference: reference.name };
-  if (model.time.isUnrelated(gap.earlier, gap.later)) {
-    at.step.checks.push({
-      ...base,
-      rule: "asynchronous signal",
-      symbol: "synchroniser",
-      required: 0,
-      available: isSynchroniser(at, pin) ? 0 : -model.time.period.max,
-      typical: 0,
-      earlier: gap.earlier,
-      later: gap.later,
-      note: isSynchroniser(at, pin)
-        ? "first stage of a synchroniser"
-        : "a signal that may change at any time is sampled without a synchroniser of two stages",
-    });
-    return;
-  }
-  const required = isMissing(figure) ? undefined : figure;
-  if (isMissing(figure)) model.missing.add(`${at.chip.chip.ref}: ${figure.missing}`);
-  const readsMemory =
-    rule === "set-up" &&
-    model.time
-      .chain(gap.earlier.path)
-      .some((v) => model.chips.some((c) => c.memory && c.chip.ref === v.chip && v.kind === "arc"));
-  const made: Check = {
-    ...base,
-    rule: readsMemory ? "memory read" : rule,
-    symbol,
-    required: required?.time ?? 0,
-    available: gap.fs,
-    typical: model.time.typicalGap(gap.earlier, gap.later),
-    earlier: gap.earlier,
-    later: gap.later,
-    ...(required ? { source: required.source } : {}),
-  };
-  at.step.checks.push(made);
-}
-
-/**
- * First stage of a synchroniser: the pin feeds a register whose output goes to the data input of exactly one other register
- * on the same clock net, and the asynchronous net goes to no other place.
- */
-export function isSynchroniser(at: ChipStep, pin: PinModel): boolean {
-  if (pin.net.receivers.length !== 1) return false;
-  const bits = at.chip.storage.filter((bit) => bit.kind === "register" && bit.next.slots.includes(pin.slot));
-  const [bit] = bits;
-  if (bits.length !== 1 || !bit) return false;
-  const outputs = at.chip.outputs.filter(
-    (output) => output.value !== "memory" && output.value.slots.includes(bit.slot),
-  );
-  const receivers = outputs.flatMap((output) => output.net.receivers);
-  const [next] = receivers;
-  if (receivers.length !== 1 || !next) return false;
-  const clock = clockNet(at.chip.gates[bit.gate], at.chip.pins);
-  const second = next.chip.storage.filter((s) => s.kind === "register" && s.next.slots.includes(next.pin.slot));
-  const [secondBit] = second;
-  return (
-    second.length === 1 &&
-    !!secondBit &&
-    clock !== undefined &&
-    clock === clockNet(next.chip.gates[secondBit.gate], next.chip.pins)
-  );
-}
-
-function clockNet(gate: GateModel | undefined, pins: readonly PinModel[]): number | undefined {
-  const clocks = pins.filter((pin) => gate?.logic.slots.includes(pin.slot));
-  return clocks.length === 1 ? clocks[0]?.net.net.id : undefined;
 }
 
 function sampler(at: ChipStep, edge: Open): (slot: number) => LevelSet {

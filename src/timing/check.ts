@@ -34,6 +34,8 @@ export interface Check {
   readonly earlier?: Moment;
   readonly later?: Moment;
   readonly source?: Source;
+  /** Decided by a change as a whole that joins several, whose causes could not be told apart. */
+  readonly isJoined?: boolean;
   /** What is wrong or why it holds, where numbers alone do not say it. */
   readonly note?: string;
 }

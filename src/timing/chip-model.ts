@@ -32,7 +32,13 @@ export function buildChip(
     if (slot === undefined) throw new RangeError(`${behaviour.function}: no pin or storage bit ${name}`);
     return slot;
   };
-  const compile = (expression: Expression) => compileLogic(expression, slotOf);
+  const compiled = new Map<string, Logic>();
+  const compile = (expression: Expression): Logic => {
+    const key = JSON.stringify(expression);
+    const logic = compiled.get(key) ?? compileLogic(expression, slotOf);
+    compiled.set(key, logic);
+    return logic;
+  };
 
   const gates: (Omit<GateModel, "bits"> & { bits: StorageModel[] })[] = [];
   const gateKeys = new Map<string, number>();
@@ -126,7 +132,9 @@ export function buildChip(
       ...(value === "memory" ? (memory?.address.map(slotOf) ?? []) : value.slots),
       ...(enable?.slots ?? []),
     ]);
-    const output: OutputModel = { cell: cells.length, pin, net: netOf(net), value, enable, slots };
+    const first = outputs.findIndex((other) => other.value === value && other.enable === enable);
+    const alike = first < 0 ? outputs.length : first;
+    const output: OutputModel = { cell: cells.length, pin, net: netOf(net), value, enable, slots, alike };
     cells.push({ kind: "driver", chip: model, output });
     outputs.push(output);
     output.net.drivers.push({ cell: output.cell, chip: model, output });

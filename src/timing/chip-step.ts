@@ -4,10 +4,10 @@ import { ChipView, MOST_AT_ONCE, type Open, type Over } from "./chip-view.js";
 import type { Logic } from "./compiled-logic.js";
 import { EITHER, HIGH, LOW, type LevelSet, UNDRIVEN, asRead, isKnown } from "./level-set.js";
 import type { ChipModel, GateModel, OutputModel, PinModel, StorageModel } from "./model.js";
-import { bitKey } from "./control.js";
+import { bitKey, carriesData } from "./control.js";
 import { isSame } from "./moments.js";
-import { isRestless, restless } from "./settling.js";
-import { isMeantBefore, isSurelyBefore } from "./sampling-order.js";
+import { isRestless, reportRestless } from "./settling.js";
+import { isMeantBefore, isSurelyBefore, levelMeant } from "./sampling-order.js";
 import type { ChipState, Member, Region, StorageChange, Wave } from "./state.js";
 import type { Step } from "./step.js";
 import type { Moment } from "./time-line.js";
@@ -105,7 +105,7 @@ export class ChipStep {
       }
       const isBefore = isMeantBefore(this, { pin, region }, edge);
       decided?.(pin, region, isBefore);
-      if (isBefore) return region.to;
+      if (isBefore) return levelMeant(this, { pin, region }, edge);
       level = region.from;
     }
     return level;
@@ -341,7 +341,9 @@ export class ChipStep {
           const { born, order } = open.region;
           wave.members.push({ slot: open.pin.slot, born, order, closed: false, changes });
         }
-        this.step.model.time.addEarly(region.early, this.#through(output, open, changes, this.early(open)));
+        const moments = this.#through(output, open, changes, this.early(open));
+        this.step.model.time.addEarly(region.early, moments);
+        addStep(region, moments, after);
       }
       if (region.clean && wave.members.length > 1) region.clean = this.#changesOnce(output, wave);
       region.to = after;
@@ -400,7 +402,7 @@ export class ChipStep {
     const region = wave.regions.at(-1);
     wave.members = [];
     if (!region) return;
-    this.step.checks.push(restless(this.step, output.net, region, this.chip.chip.ref, output.pin));
+    reportRestless(this.step, output.net, region, this.chip.chip.ref, output.pin);
     this.step.model.time.addLate(region.late, region.early);
     this.step.comeClosed(output.cell, region);
   }
@@ -442,14 +444,8 @@ export class ChipStep {
         .at(-1);
       if (!last) continue;
       const changes: readonly Change[] = isAddress ? ["rise", "fall"] : ["z-to-high", "z-to-low"];
-      for (const edge of edgesOf(last)) {
-        for (const change of changes) {
-          this.step.model.time.addLate(
-            region.late,
-            this.#after(this.late({ pin, region: last }), pin, edge, output, change),
-          );
-        }
-      }
+      const late = this.late({ pin, region: last });
+      this.step.model.time.addLate(region.late, this.#after(late, pin, edgesOf(last), output, changes));
     }
   }
 
@@ -463,14 +459,19 @@ export class ChipStep {
 
   /** Data of unknown value: whatever comes from outside or from a memory and controls nothing. */
   #carriesData(output: OutputModel): boolean {
-    const { dependents, control } = this.step.model;
-    return dependents.nets.has(output.net.net.id) && !control.nets.has(output.net.net.id);
+    return carriesData(this.step.model, output.net);
   }
 
   /** The changes that an input change can make at an output, over every state of the other open ones. */
-  #changes(output: OutputModel, open: Open): Change[] {
+  #changes(output: OutputModel, open: Open): readonly Change[] {
     const { view } = this;
     const index = view.indexOf(open);
+    const key = output.alike * 2 + (this.#carriesData(output) ? 1 : 0);
+    return view.changes(index, key, () => this.#findChanges(output, open, index));
+  }
+
+  #findChanges(output: OutputModel, open: Open, index: number): readonly Change[] {
+    const { view } = this;
     const moved = view.moved(index);
     const reads = (logic: Logic | undefined) => logic?.slots.some((slot) => moved.includes(slot)) ?? false;
     const isAddress = output.value === "memory" && (this.chip.memory?.address.includes(open.pin.slot) ?? false);
@@ -515,17 +516,20 @@ export class ChipStep {
   }
 
   #through(output: OutputModel, open: Open, changes: readonly Change[], moments: readonly Moment[]): Moment[] {
-    const result: Moment[] = [];
-    for (const change of changes) {
-      for (const edge of edgesOf(open.region)) result.push(...this.#after(moments, open.pin, edge, output, change));
-    }
-    return result;
+    return this.#after(moments, open.pin, edgesOf(open.region), output, changes);
   }
 
-  #after(moments: readonly Moment[], pin: PinModel, edge: Edge, output: OutputModel, change: Change): Moment[] {
+  #after(
+    moments: readonly Moment[],
+    pin: PinModel,
+    edges: readonly Edge[],
+    output: OutputModel,
+    changes: readonly Change[],
+  ): Moment[] {
     const { model } = this.step;
-    const arc = model.arc(this.chip, pin.name, edge, output.pin, change);
-    return moments.map(({ path, tick }) => ({ path: model.time.extend(path, arc), tick }));
+    return model.delays
+      .arcs(pin, edges, output, changes)
+      .flatMap((arc) => moments.map(({ path, tick }) => ({ path: model.time.extend(path, arc), tick })));
   }
 
   /** Whether the output changes at most once in whatever order its open causes come. */
@@ -550,6 +554,12 @@ export class ChipStep {
     };
     return visit(0, 0) && isKnown(level(all));
   }
+}
+
+/** Notes the level that a region goes to with these causes, so that its levels can be told apart where it has several. */
+function addStep(region: Region, [moment]: readonly Moment[], to: LevelSet): void {
+  if (!moment || !isKnown(to) || region.steps.at(-1)?.to === to) return;
+  region.steps = [...region.steps, { moment, to }];
 }
 
 function isOf(member: Member, { pin, region }: Open): boolean {

@@ -1,3 +1,4 @@
+import type { Change } from "../parts/index.js";
 import { EITHER, type LevelSet } from "./level-set.js";
 import type { ChipModel, PinModel } from "./model.js";
 import type { ChipState, Region } from "./state.js";
@@ -22,6 +23,7 @@ export class ChipView {
   readonly #moves: { readonly slot: number; readonly open: number; readonly to: LevelSet }[] = [];
   readonly #movesOf = new Map<number, { readonly open: number; readonly to: LevelSet }[]>();
   readonly #moved: number[][] = [];
+  readonly #changes = new Map<number, readonly Change[]>();
 
   /** A region in `ended` counts as closed already. */
   constructor(step: Step, chip: ChipModel, state: ChipState, ended?: Region) {
@@ -84,6 +86,16 @@ export class ChipView {
       if (this.opens[move.open]?.region.clean === false) level |= EITHER;
     }
     return level;
+  }
+
+  /** What an open change can do to the outputs of one kind; found once. */
+  changes(open: number, kind: number, find: () => readonly Change[]): readonly Change[] {
+    const key = kind * this.opens.length + open;
+    const known = this.#changes.get(key);
+    if (known) return known;
+    const found = find();
+    this.#changes.set(key, found);
+    return found;
   }
 
   /**

@@ -1,5 +1,5 @@
 import type { Logic } from "./compiled-logic.js";
-import type { ChipModel, Model } from "./model.js";
+import type { ChipModel, Model, NetModel } from "./model.js";
 
 type Parts = Pick<Model, "circuit" | "chips" | "outside">;
 
@@ -56,6 +56,14 @@ export function bitKey(chip: ChipModel, slot: number): string {
 export interface Control {
   readonly nets: ReadonlySet<number>;
   readonly bits: ReadonlySet<string>;
+}
+
+/** Whether a net's level is unknown and controls nothing: what comes from outside or from a memory and is only passed on. */
+export function carriesData(
+  { dependents, control }: Pick<Model, "dependents" | "control">,
+  { net }: NetModel,
+): boolean {
+  return dependents.nets.has(net.id) && !control.nets.has(net.id);
 }
 
 /** Everything from which a way leads to a clock, an enable, a strobe, an asynchronous input or a sync output. */

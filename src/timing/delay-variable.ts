@@ -2,8 +2,8 @@ import type { Fs } from "../quantity/index.js";
 import type { Change, Edge, Source } from "../parts/index.js";
 
 /**
- * One unknown constant of the uncertainty model: an arc of a chip, a wire from one driver to one receiver, or a delay that
- * the file states for an outside signal. It has one value for the whole frame, anywhere within its limits.
+ * One unknown of the uncertainty model, anywhere within its limits: an arc of a chip, a wire from one driver to one receiver,
+ * or a delay that the file states for an outside signal.
  */
 export interface DelayVariable {
   readonly id: number;
@@ -26,6 +26,11 @@ export interface DelayVariable {
    * longest or shortest stands for all.
    */
   readonly isPrivate: boolean;
+  /**
+   * What has one value throughout is a constant of the whole frame; a delay outside has another value each time; several
+   * ways taken as one have no value that two of their edges share.
+   */
+  readonly value: "throughout" | "each time" | "none";
   /** True where no sheet states the minimum and the file's assumption holds. */
   readonly assumedMinimum: boolean;
   readonly source?: Source;

@@ -41,6 +41,8 @@ export interface Exploration {
 }
 
 export interface ExploreOptions {
+  /** Follows so many ticks only, whether or not the state repeats by then; the cycle is given as 0. */
+  readonly ticks?: number;
   /** Called now and then with the ticks done; return false to stop. */
   readonly progress?: (ticksDone: number) => boolean | undefined;
   /**
@@ -133,7 +135,8 @@ class Explorer {
         throw new RangeError(`stopped after ${this.#tick} oscillator periods`);
       }
       const known = snapshots.find((snapshot) => this.#isAt(snapshot));
-      if (known) return this.#result(known.tick);
+      if (known) return this.#result(this.#tick - known.tick);
+      if (this.#tick === this.#options.ticks) return this.#result(0);
       if (this.#tick === nextSnapshot) {
         nextSnapshot *= 2;
         snapshots.push(this.#snapshot());
@@ -230,7 +233,7 @@ class Explorer {
     return this.#running.every(({ coming }, index) => coming === snapshot.comings[index]);
   }
 
-  #result(lead: number): Exploration {
+  #result(cycleTicks: number): Exploration {
     const places = new Map<string, { worst: Check; tick: number; count: number }>();
     const note = (check: Check, tick: number, count: number) => {
       const key = placeOf(check);
@@ -254,8 +257,8 @@ class Explorer {
     const situations = this.#running.reduce((sum, running) => sum + running.situations.all.length, 0);
     return {
       places: [...places.values()],
-      cycleTicks: this.#tick - lead,
-      leadTicks: lead,
+      cycleTicks,
+      leadTicks: this.#tick - cycleTicks,
       situations: situations + this.#dependent.situationCount,
       components: this.#components,
       variants: this.#dependent.mostVariants,

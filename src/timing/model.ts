@@ -1,13 +1,13 @@
-import { type Fs, fs } from "../quantity/index.js";
+import { fs } from "../quantity/index.js";
 import type { Chip, Circuit, ExternalInput, Net } from "../circuit/index.js";
-import { type Change, type Edge, type Missing, type Requirement, isMissing } from "../parts/index.js";
+import type { Edge } from "../parts/index.js";
 import { buildChip } from "./chip-model.js";
 import type { Logic } from "./compiled-logic.js";
-import { type Control, type Dependents, findControl, findDependents } from "./control.js";
+import { type Control, type Dependents, carriesData, findControl, findDependents } from "./control.js";
 import { sectionsOf } from "./sections.js";
-import type { DelayVariable } from "./delay-variable.js";
+import { Delays } from "./delays.js";
 import { EITHER, HIGH, LOW, type LevelSet } from "./level-set.js";
-import { TimeLine, outsideRoot } from "./time-line.js";
+import { TimeLine, type TimeLineOptions, outsideRoot } from "./time-line.js";
 
 /** Index of a piece of state: the wave of a driver or of a shared net, a chip's storage, an outside signal. */
 export type CellId = number;
@@ -21,6 +21,8 @@ export interface OutputModel {
   readonly enable: Logic | undefined;
   /** Every slot that value or enable read; of a memory also its address. */
   readonly slots: ReadonlySet<number>;
+  /** Position of the section's first output with the same value and enable: what changes one changes the other. */
+  readonly alike: number;
 }
 
 export interface OverrideModel {
@@ -119,13 +121,7 @@ export interface Model {
   readonly cells: readonly CellModel[];
   /** Figures that were asked for and that no sheet on record gives. */
   readonly missing: Set<string>;
-  /** The driver whose arc a variable is; undefined for other variables. */
-  driverOf(variable: DelayVariable): CellId | undefined;
-  arc(chip: ChipModel, from: string, edge: Edge, to: string, change: Change): DelayVariable;
-  wire(driverCell: CellId, chip: ChipModel, pin: PinModel): DelayVariable;
-  outsideDelay(label: string, min: Fs, max: Fs): DelayVariable;
-  /** The figure, or undefined with the missing one noted. */
-  required(figure: Requirement | Missing): Requirement | undefined;
+  readonly delays: Delays;
 }
 
 export type CellModel =
@@ -135,16 +131,23 @@ export type CellModel =
   | { readonly kind: "outside"; readonly net: NetModel; readonly input: ExternalInput };
 
 /** The step of outside edges that is tried first. */
-export const FINEST_OUTSIDE_STEP_TICKS = 2;
+export const FINEST_OUTSIDE_STEP_TICKS = 4;
 
 /** Builds the model. Throws RangeError when the circuit has not exactly one oscillator. */
-export function buildModel(circuit: Circuit, outsideStepTicks = FINEST_OUTSIDE_STEP_TICKS): Model {
+export function buildModel(
+  circuit: Circuit,
+  outsideStepTicks = FINEST_OUTSIDE_STEP_TICKS,
+  options: Pick<TimeLineOptions, "keepsTicksApart"> = {},
+): Model {
   const cans = circuit.chips.filter((chip) => chip.part.oscillation !== undefined);
   const oscillation = cans[0]?.part.oscillation;
   if (cans.length !== 1 || !oscillation) {
     throw new RangeError(`the proof needs exactly one oscillator; the circuit has ${cans.length}`);
   }
-  const time = new TimeLine(oscillation.period, oscillation.duty, Math.max(1, outsideStepTicks));
+  const time = new TimeLine(oscillation.period, oscillation.duty, {
+    ...options,
+    outsideStepTicks: Math.max(1, outsideStepTicks),
+  });
   const cells: CellModel[] = [];
   const missing = new Set<string>();
   const nets: NetModel[] = circuit.nets.map((net) => ({ net, wave: -1, drivers: [], receivers: [] }));
@@ -191,10 +194,8 @@ export function buildModel(circuit: Circuit, outsideStepTicks = FINEST_OUTSIDE_S
 
   const dependents = findDependents({ circuit, chips, outside });
   const control = findControl({ circuit, chips, outside });
-  const isData = (net: NetModel) => !control.nets.has(net.net.id) && dependents.nets.has(net.net.id);
-  const arcs = new Map<string, DelayVariable>();
-  const wires = new Map<string, DelayVariable>();
-  const driverOfVariable = new Map<number, CellId>();
+  const isData = (net: NetModel) => carriesData({ dependents, control }, net);
+  const delays = new Delays(circuit, time, cells, isData, missing);
   return {
     circuit,
     time,
@@ -208,86 +209,7 @@ export function buildModel(circuit: Circuit, outsideStepTicks = FINEST_OUTSIDE_S
     dependents,
     control,
     outsideStepTicks,
-    driverOf: (variable) => driverOfVariable.get(variable.id),
-    arc(chip, from, edge, to, change) {
-      const key = `${chip.chip.ref}|${from}|${edge}|${to}|${change}`;
-      const known = arcs.get(key);
-      if (known) return known;
-      const figure = chip.chip.part.figures.delay(from, edge, to, change);
-      if (isMissing(figure)) missing.add(`${chip.chip.ref}: ${figure.missing}`);
-      const limits = isMissing(figure)
-        ? { min: fs(0), typical: fs(0), max: fs(0), minimumIs: "stated" as const }
-        : figure;
-      const output = chip.outputs.find((o) => o.pin === to);
-      const variable = time.variable({
-        kind: "arc",
-        isPrivate: output !== undefined && isData(output.net),
-        min: limits.min,
-        typical: limits.typical,
-        max: limits.max,
-        label: `${chip.chip.ref} ${from} to ${to}`,
-        chip: chip.chip.ref,
-        part: chip.chip.part.number,
-        from,
-        to,
-        edge,
-        change,
-        assumedMinimum: limits.minimumIs === "assumed",
-        ...("source" in limits ? { source: limits.source } : {}),
-      });
-      arcs.set(key, variable);
-      if (output) driverOfVariable.set(variable.id, output.cell);
-      return variable;
-    },
-    wire(driverCell, chip, pin) {
-      const key = `${driverCell}|${chip.chip.ref}|${pin.name}`;
-      const known = wires.get(key);
-      if (known) return known;
-      const driver = cells[driverCell];
-      const from = driver?.kind === "driver" ? `${driver.chip.chip.ref} ${driver.output.pin}` : pin.net.net.name;
-      const { min, max } = circuit.wireDelay;
-      const variable = time.variable({
-        kind: "wire",
-        isPrivate: isData(pin.net),
-        min,
-        typical: fs(Math.round((min + max) / 2)),
-        max,
-        label: `wire ${pin.net.net.name} to ${chip.chip.ref} ${pin.name}`,
-        chip: chip.chip.ref,
-        part: "wire",
-        from,
-        to: `${chip.chip.ref} ${pin.name}`,
-        assumedMinimum: false,
-      });
-      wires.set(key, variable);
-      return variable;
-    },
-    outsideDelay(label, min, max) {
-      const key = `${label}|${min}|${max}`;
-      const known = arcs.get(key);
-      if (known) return known;
-      const typical = fs(Math.round((min + max) / 2));
-      const variable = time.variable({
-        kind: "outside",
-        isPrivate: false,
-        min,
-        typical,
-        max,
-        label,
-        chip: "",
-        part: "",
-        from: "",
-        to: "",
-        assumedMinimum: false,
-      });
-      arcs.set(key, variable);
-      return variable;
-    },
-    required(figure) {
-      if (!isMissing(figure)) return figure;
-      missing.add(figure.missing);
-      return undefined;
-    },
+    delays,
   };
 }
 

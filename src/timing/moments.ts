@@ -31,6 +31,14 @@ export function mostGap(time: TimeLine, earlier: readonly Moment[], later: reado
   return worst;
 }
 
+/** Whether two lists hold equal moments in the same order. */
+export function isEqual(one: readonly Moment[], other: readonly Moment[]): boolean {
+  return (
+    one.length === other.length &&
+    one.every(({ path, tick }, index) => path === other[index]?.path && tick === other[index]?.tick)
+  );
+}
+
 /** Whether two lists hold the same moments, as objects, in the same order. */
 export function isSame(one: readonly Moment[], other: readonly Moment[]): boolean {
   return one.length === other.length && one.every((moment, index) => moment === other[index]);

@@ -4,6 +4,7 @@ import { TooManyStates } from "./dependent-part.js";
 import { type Exploration, explore } from "./explore.js";
 import { judge, noSheetGives } from "./judge.js";
 import { FINEST_OUTSIDE_STEP_TICKS, type Model, buildModel } from "./model.js";
+import { refine } from "./refine.js";
 import { type FrameShape, cycleOf, occasionAt } from "./occasion.js";
 import { type Accepted, type NameParts, type Verdict, worstFirst } from "./verdict.js";
 import { nameOf, uniqueNames } from "./verdict-names.js";
@@ -12,7 +13,7 @@ import { nameOf, uniqueNames } from "./verdict-names.js";
 const MOST_TICKS = 3_900_000;
 
 /** Steps of outside edges, tried in turn. */
-const OUTSIDE_STEPS_TICKS = [FINEST_OUTSIDE_STEP_TICKS, 8];
+const OUTSIDE_STEPS_TICKS = [FINEST_OUTSIDE_STEP_TICKS, 2 * FINEST_OUTSIDE_STEP_TICKS];
 
 export interface ProveOptions {
   /** Called now and then with the oscillator periods that are done; return false to stop. */
@@ -63,15 +64,16 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   }
   const { model, exploration } = followWhatCan(circuit, options);
   if (!exploration) return nothingProved(circuit, repetitionVerdict(options.mostTicks ?? MOST_TICKS), model);
-  const { places, cycleTicks, leadTicks, situations } = exploration;
+  const { cycleTicks, leadTicks, situations } = exploration;
+  const found = refine(circuit, model, exploration.places);
   const cycle = cycleOf(leadTicks, cycleTicks, model.time.period, options.frame);
-  const names = uniqueNames(places.map(({ worst }) => worst));
-  const judged = places.map((place, index) => {
+  const names = uniqueNames(found.map(({ place }) => place.worst));
+  const judged = found.map(({ model: own, place }, index) => {
     const { worst, tick } = place;
     // The edge that captures or ends is what a builder looks for, not the later moment at which the check could be made.
     const reference = worst.rule === "hold" || /^t(DH|WR)$/.test(worst.symbol) ? worst.earlier : worst.later;
     const occasion = occasionAt(Math.max(0, tick + (reference?.tick ?? 0)), cycle);
-    return judge(model, place, names[index] ?? { head: worst.rule, item: worst.pin, tail: "" }, occasion);
+    return judge(own, place, names[index] ?? { head: worst.rule, item: worst.pin, tail: "" }, occasion);
   });
   return {
     ...finished(circuit, [

@@ -1,6 +1,6 @@
 import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
-import { asRead } from "./level-set.js";
+import { type LevelSet, asRead } from "./level-set.js";
 import { leastGap } from "./moments.js";
 import type { Moment } from "./time-line.js";
 
@@ -22,7 +22,23 @@ export function isMeantBefore(at: ChipStep, change: Open, edge: Open): boolean {
     return asRead(from) === asRead(to) || decide(at, change, edge);
   if (before !== undefined) return before >= after;
   const typical = (moments: readonly Moment[]) => Math.max(...moments.map((moment) => time.typical(moment)));
-  return typical(early) <= typical(at.early(edge));
+  const [first] = change.region.steps.length > 1 ? change.region.steps : [];
+  const begin = first ? at.step.atPin([first.moment], at.chip, change.pin) : early;
+  return typical(begin) <= typical(at.early(edge));
+}
+
+/**
+ * The level that an edge is meant to find of a change that is meant to come before it: of one that goes through several
+ * levels and may not be over, the one that it has at typical delays.
+ */
+export function levelMeant(at: ChipStep, change: Open, edge: Open): LevelSet {
+  const { steps, to } = change.region;
+  if (steps.length < 2 || isSurelyBefore(at, change, edge)) return to;
+  const { time } = at.step.model;
+  const typical = (moments: readonly Moment[]) => Math.max(...moments.map((moment) => time.typical(moment)));
+  const reached = typical(at.early(edge));
+  const have = steps.filter(({ moment }) => typical(at.step.atPin([moment], at.chip, change.pin)) <= reached);
+  return have.at(-1)?.to ?? to;
 }
 
 /** Whether one change is over, by the bounds, before another begins. */

@@ -1,4 +1,3 @@
-import type { Check } from "./check.js";
 import type { NetModel } from "./model.js";
 import type { Region, Wave } from "./state.js";
 import type { Step } from "./step.js";
@@ -12,11 +11,16 @@ export function isRestless(wave: Wave): boolean {
   return wave.members.length > 0 && region !== undefined && region.born <= -MOST_RESTLESS_TICKS;
 }
 
-/** The failure of an output, or of a shared net, to come to rest between one change and the next. */
-export function restless(step: Step, net: NetModel, region: Region, chip: string, pin: string): Check {
+/**
+ * The failure of an output, or of a shared net, to come to rest between one change and the next. No fault where no chip looks
+ * at the net: a picture's dots may follow each other faster than their edges are known.
+ */
+export function reportRestless(step: Step, net: NetModel, region: Region, chip: string, pin: string): void {
+  const { picture } = step.model.circuit;
+  if (net.receivers.length === 0 && net.net.id !== picture?.hsync && net.net.id !== picture?.vsync) return;
   const [earlier] = region.early;
   const later = region.late.at(-1);
-  return {
+  step.checks.push({
     rule: "settling",
     chip,
     pin,
@@ -28,5 +32,5 @@ export function restless(step: Step, net: NetModel, region: Region, chip: string
     typical: 0,
     ...(earlier && later ? { earlier, later } : {}),
     note: "each change begins before the one before it is over: the net never comes to rest",
-  };
+  });
 }

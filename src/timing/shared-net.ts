@@ -1,7 +1,8 @@
+import { carriesData } from "./control.js";
 import { EITHER, type LevelSet, UNDRIVEN, isKnown } from "./level-set.js";
 import type { CellId, NetModel } from "./model.js";
 import { isSame, leastGap, mostGap } from "./moments.js";
-import { isRestless, restless } from "./settling.js";
+import { isRestless, reportRestless } from "./settling.js";
 import type { Region, Wave } from "./state.js";
 import type { Step } from "./step.js";
 
@@ -16,6 +17,12 @@ export function resolve(levels: readonly LevelSet[]): LevelSet {
   return driven | mayFloat;
 }
 
+/** What a shared net shows now. Of data only whether anything drives it: whose address or byte it is decides no time. */
+function sharedNow(step: Step, net: NetModel): LevelSet {
+  const level = resolve(net.drivers.map(({ cell }) => shownNow(step.wave(cell))));
+  return carriesData(step.model, net) && level & EITHER ? level | EITHER : level;
+}
+
 /** What a driver shows once every change that has opened has come; changes still to open have not. */
 function shownNow({ level, regions }: Wave): LevelSet {
   const last = regions.filter(({ opened, closed }) => opened || closed).at(-1);
@@ -28,12 +35,12 @@ export function openShared(step: Step, net: NetModel, driver: CellId, region: Re
   const wave = step.ownWave(net.wave);
   let shared = wave.members.length > 0 ? wave.regions.at(-1) : undefined;
   if (shared && isRestless(wave)) {
-    step.checks.push(restless(step, net, shared, "", ""));
+    reportRestless(step, net, shared, "", "");
     step.model.time.addLate(shared.late, shared.early);
     step.comeClosed(net.wave, shared);
     shared = undefined;
   }
-  const after = resolve(net.drivers.map(({ cell }) => shownNow(step.wave(cell))));
+  const after = sharedNow(step, net);
   if (shared) shared.clean = false;
   else {
     shared = step.addRegion(wave, wave.level, after, region.clean);
@@ -61,7 +68,7 @@ export function closeShared(step: Step, net: NetModel, driver: CellId, region: R
   step.model.time.addEarly(shared.early, region.early);
   step.model.time.addLate(shared.late, region.late);
   if (wave.members.some((m) => !m.closed)) return;
-  shared.to = resolve(net.drivers.map(({ cell }) => shownNow(step.wave(cell))));
+  shared.to = sharedNow(step, net);
   wave.level = shared.to;
   wave.members = [];
   if (!shared.opened) step.comeOpen(net.wave, shared);

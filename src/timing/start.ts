@@ -1,4 +1,4 @@
-import { bitKey } from "./control.js";
+import { bitKey, carriesData } from "./control.js";
 import { EITHER, HIGH, LOW, type LevelSet, UNDRIVEN } from "./level-set.js";
 import type { CellId, ChipModel, Model, StorageModel } from "./model.js";
 import { resolve } from "./shared-net.js";
@@ -44,6 +44,7 @@ export function startState(model: Model): CellState[] {
         settled: false,
         early: [{ path: model.time.root(0), tick: -1 }],
         late: [],
+        steps: [],
       });
     }
     return wave;
@@ -95,9 +96,8 @@ export function startState(model: Model): CellState[] {
           continue;
         }
         const enable = output.enable ? output.enable.possible(sets) : HIGH;
-        const net = output.net.net.id;
-        const isData = dependents.nets.has(net) && !control.nets.has(net);
-        const value = isData || output.value === "memory" ? EITHER : output.value.possible(sets);
+        const value =
+          carriesData(model, output.net) || output.value === "memory" ? EITHER : output.value.possible(sets);
         set(output.cell, enable === LOW ? UNDRIVEN : enable === HIGH ? value : value | UNDRIVEN);
       }
     }

@@ -3,6 +3,12 @@ import type { LevelSet } from "./level-set.js";
 import type { CellId } from "./model.js";
 import type { Moment } from "./time-line.js";
 
+/** What a signal shows from a moment on, as the builder means it: at typical delays. */
+export interface MeantStep {
+  readonly moment: Moment;
+  readonly to: LevelSet;
+}
+
 /**
  * One change of a signal that comes somewhere between an earliest and a latest time. `early` holds moments of which one is
  * not after the change, `late` moments of which one is not before it. A region that is not `clean` may hold any number of
@@ -22,6 +28,8 @@ export interface Region {
   settled: boolean;
   early: Moment[];
   late: Moment[];
+  /** The levels that it goes through, of a region that joins several changes and is not over. */
+  steps: readonly MeantStep[];
 }
 
 /** An input change that a region of an output rests on. */
@@ -171,13 +179,18 @@ function ageWave(wave: Wave, ticks: number, horizon: number): Wave {
         born: region.settled ? region.born - ticks : Math.max(region.born - ticks, -2 * horizon),
         early: shift(region.early, ticks, -2 * horizon),
         late: shift(region.late, ticks),
+        steps: region.closed ? [] : region.steps.map(({ moment, to }) => ({ moment: aged(moment, ticks), to })),
       })),
     members: wave.members.map((member) => ({ ...member, born: Math.max(member.born - ticks, -2 * horizon) })),
   };
 }
 
 function shift(moments: readonly Moment[], ticks: number, least = -Infinity): Moment[] {
-  return moments.map(({ path, tick }) => ({ path, tick: Math.max(tick - ticks, least) }));
+  return moments.map((moment) => aged(moment, ticks, least));
+}
+
+function aged({ path, tick }: Moment, ticks: number, least = -Infinity): Moment {
+  return { path, tick: Math.max(tick - ticks, least) };
 }
 
 /** A text that is equal for equal states only. */
@@ -207,6 +220,7 @@ function waveKey(wave: Wave): string {
   for (const r of wave.regions) {
     const flags = (r.clean ? 1 : 0) + (r.opened ? 2 : 0) + (r.closed ? 4 : 0) + (r.settled ? 8 : 0);
     key += `;${r.born},${r.order},${r.from},${r.to},${flags}/${momentsKey(r.early)}/${momentsKey(r.late)}`;
+    for (const { moment, to } of r.steps) key += `~${moment.path}@${moment.tick}>${to}`;
   }
   for (const m of wave.members) key += `#${m.slot},${m.born},${m.order},${m.closed ? 1 : 0},${m.changes.join()}`;
   return key;

@@ -8,6 +8,7 @@ import { EITHER, HIGH, LOW } from "./level-set.js";
 import type { CellId, ChipModel, Model, NetModel, OutsideModel, PinModel } from "./model.js";
 import { closeShared, growShared, openShared } from "./shared-net.js";
 import { type CellState, type ChipState, type Coming, type Region, type Wave, copyOf } from "./state.js";
+import { isEqual } from "./moments.js";
 import { checkStrobe, checkSync } from "./strobe-checks.js";
 import { type Moment, OSCILLATOR_FALL, OSCILLATOR_RISE, outsideRoot } from "./time-line.js";
 
@@ -138,6 +139,7 @@ export class Step {
       settled: false,
       early: [],
       late: [],
+      steps: [],
     };
     wave.regions.push(region);
     wave.level = to;
@@ -168,8 +170,8 @@ export class Step {
   atPin(moments: readonly Moment[], chip: ChipModel, pin: PinModel): Moment[] {
     return moments.map(({ path, tick }) => {
       const last = this.model.time.last(path);
-      const driver = (last && this.model.driverOf(last)) ?? pin.net.wave;
-      return { path: this.model.time.extend(path, this.model.wire(driver, chip, pin)), tick };
+      const driver = (last && this.model.delays.driverOf(last)) ?? pin.net.wave;
+      return { path: this.model.time.extend(path, this.model.delays.wire(driver, chip, pin)), tick };
     });
   }
 
@@ -239,7 +241,7 @@ export class Step {
     const after = (delay: number): Moment => ({
       path: this.model.time.extend(
         root,
-        this.model.outsideDelay(`${outside.net.net.name} ${edge}`, fs(delay), fs(delay)),
+        this.model.delays.outside(`${outside.net.net.name} ${edge}`, fs(delay), fs(delay)),
       ),
       tick: 0,
     });
@@ -275,9 +277,10 @@ export class Step {
       own = { ...region };
       wave.regions.push(own);
     }
+    const hasGrown = own !== region && !isEqual(own.early, region.early);
     Object.assign(own, { ...region, early: [...region.early], late: [...region.late], closed: own.closed });
     if (own === wave.regions.at(-1)) wave.level = own.to;
-    if (what === "made" && own.opened && !own.closed) this.#grow(cell, own);
+    if (what === "made" && hasGrown && own.opened && !own.closed) this.#grow(cell, own);
     if (what === "open") this.#begin(cell, own);
     if (what === "close") this.#end(cell, own);
   }
@@ -362,7 +365,7 @@ export class Step {
     const wave = this.ownWave(cell);
     const own = this.model.nets[input.net]?.net.name ?? "";
     const label = `${own} after ${net.net.name} ${timing.edge}`;
-    const delay = this.model.outsideDelay(label, timing.delay.min, timing.delay.max);
+    const delay = this.model.delays.outside(label, timing.delay.min, timing.delay.max);
     const extend = (moments: readonly Moment[]) =>
       moments.map(({ path, tick }) => ({ path: this.model.time.extend(path, delay), tick }));
     if (what === "open") {

@@ -1,11 +1,11 @@
 import { type Missing, type Requirement, isMissing } from "../parts/index.js";
-import { check } from "./capture.js";
 import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
 import { HIGH, LOW, asRead } from "./level-set.js";
 import type { NetModel, PinModel } from "./model.js";
 import type { Region } from "./state.js";
 import type { Step } from "./step.js";
+import { check } from "./timed-check.js";
 
 /**
  * At pins whose edges or levels act at once (clocks, latch enables, asynchronous inputs, strobes, output enables): no

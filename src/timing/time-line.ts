@@ -59,6 +59,13 @@ function isOneOutside(a: Root, b: Root): boolean {
   return a >= FIRST_OUTSIDE_ROOT && b >= FIRST_OUTSIDE_ROOT && a >> 1 === b >> 1;
 }
 
+export interface TimeLineOptions {
+  /** An outside edge comes within so many ticks of its tick; 1 by default. */
+  readonly outsideStepTicks?: number;
+  /** Keeps causes of different ticks though one covers the other: which edges of a change are meant for which capture. */
+  readonly keepsTicksApart?: boolean;
+}
+
 /**
  * All times of the proof as sums of unknown constants. Two times are compared by the bounds of their difference, in which
  * what both share cancels: the same arc, the same oscillator edge. Every bound is rounded outwards to a whole femtosecond.
@@ -71,17 +78,23 @@ export class TimeLine {
   readonly #extended = new Map<number, PathId>();
   readonly #roots = new Map<Root, PathId>();
   readonly #ways = new Map<string, PathId>();
+  /** Of moments that start in one tick, and of others. */
   readonly #differences = new Map<number, { readonly min: number; readonly max: number }>();
+  readonly #differencesApart = new Map<number, { readonly min: number; readonly max: number }>();
 
   /** Least time from one outside edge to a later one of the same signal, as the file states it. */
   readonly #outsideGaps = new Map<number, number>();
-  readonly #outsideStep: number;
+  readonly #options: TimeLineOptions;
 
-  /** `period` in femtoseconds, `duty` as high time over period, 0 to 1; an outside edge comes within `outsideStepTicks` of its tick. */
-  constructor(period: Range<Fs>, duty: Range, outsideStepTicks = 1) {
-    this.#outsideStep = outsideStepTicks;
+  /** `period` in femtoseconds, `duty` as high time over period, 0 to 1. */
+  constructor(period: Range<Fs>, duty: Range, options: TimeLineOptions = {}) {
+    this.#options = options;
     this.period = period;
     this.duty = duty;
+  }
+
+  get #outsideStepTicks(): number {
+    return this.#options.outsideStepTicks ?? 1;
   }
 
   /** Adds a variable and gives it its number. */
@@ -165,7 +178,10 @@ export class TimeLine {
 
   #add(list: Moment[], moment: Moment, covers: (one: Moment, other: Moment) => boolean): void {
     const { handsOver } = this.#path(moment.path);
-    const alike = list.filter(({ path }) => this.#path(path).handsOver === handsOver);
+    const alike = list.filter(
+      ({ path, tick }) =>
+        this.#path(path).handsOver === handsOver && (tick === moment.tick || !this.#options.keepsTicksApart),
+    );
     if (alike.some((other) => covers(other, moment))) return;
     const covered = alike.filter((other) => covers(moment, other));
     if (covered.length > 0) list.splice(0, list.length, ...list.filter((other) => !covered.includes(other)));
@@ -219,6 +235,7 @@ export class TimeLine {
       max,
       label: `${opening.label} and on to ${last.chip} ${last.to} by one of several ways`,
       isPrivate: true,
+      value: "none",
     });
     const id = this.extend(start, variable);
     this.#ways.set(key, id);
@@ -282,7 +299,7 @@ export class TimeLine {
         ? 0
         : path.root === OSCILLATOR_FALL
           ? (this.duty.min + this.duty.max) / 2
-          : this.#outsideStep / 2;
+          : this.#outsideStepTicks / 2;
     return path.typical + (moment.tick + share) * ((this.period.min + this.period.max) / 2);
   }
 
@@ -311,28 +328,50 @@ export class TimeLine {
 
   /** Bounds of the sum of `a`'s variables less `b`'s, shared ones cancelled. */
   #difference(a: Moment, b: Moment): { readonly min: number; readonly max: number } {
+    const differences = a.tick === b.tick ? this.#differences : this.#differencesApart;
     const key = a.path * 4_194_304 + b.path;
-    const known = this.#differences.get(key);
+    const known = differences.get(key);
     if (known) return known;
+    const shared = a.tick === b.tick ? this.#sharedLength(a.path, b.path) : 0;
     const counts = new Map<number, number>();
+    let min = 0;
+    let max = 0;
+    const add = ({ min: least, max: most }: DelayVariable, times: number) => {
+      min += times * (times > 0 ? least : most);
+      max += times * (times > 0 ? most : least);
+    };
     const count = (id: PathId, by: number) => {
-      for (let at = this.#path(id); at.parent >= 0; at = this.#path(at.parent)) {
-        counts.set(at.variable, (counts.get(at.variable) ?? 0) + by);
+      for (let at = this.#path(id); at.length > shared; at = this.#path(at.parent)) {
+        const variable = this.variables[at.variable];
+        if (variable?.value === "throughout") counts.set(at.variable, (counts.get(at.variable) ?? 0) + by);
+        else if (variable) add(variable, by);
       }
     };
     count(a.path, 1);
     count(b.path, -1);
-    let min = 0;
-    let max = 0;
     for (const [id, times] of counts) {
       const variable = this.variables[id];
-      if (!variable || times === 0) continue;
-      min += times * (times > 0 ? variable.min : variable.max);
-      max += times * (times > 0 ? variable.max : variable.min);
+      if (variable && times !== 0) add(variable, times);
     }
     const difference = { min, max };
-    this.#differences.set(key, difference);
+    differences.set(key, difference);
     return difference;
+  }
+
+  /** How many variables two paths begin with that are one event in both; several ways taken as one are no single event. */
+  #sharedLength(one: PathId, other: PathId): number {
+    let [a, b] = [one, other];
+    while (a !== b) {
+      if (this.#path(a).length >= this.#path(b).length) {
+        if (this.#path(a).length === 0) return 0;
+        a = this.#path(a).parent;
+      } else b = this.#path(b).parent;
+    }
+    let shared = this.#path(a).length;
+    for (let at = this.#path(a); at.length > 0; at = this.#path(at.parent)) {
+      if (this.variables[at.variable]?.value === "none") shared = at.length - 1;
+    }
+    return shared;
   }
 
   /** Bounds of the time between two roots. Roots of the same outside edge are the same instant. */
@@ -360,7 +399,7 @@ export class TimeLine {
       ? { min: 0, max: 0 }
       : root === OSCILLATOR_FALL
         ? this.duty
-        : { min: 0, max: this.#outsideStep };
+        : { min: 0, max: this.#outsideStepTicks };
   }
 
   #scaled(low: number, high: number, end: "min" | "max"): number {
