@@ -10,6 +10,7 @@ export type RuleName =
   | "recovery"
   | "memory read"
   | "memory write"
+  | "memory cycle"
   | "contention"
   | "undriven"
   | "glitch"

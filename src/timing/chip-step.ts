@@ -1,4 +1,5 @@
 import type { Change, Edge } from "../parts/index.js";
+import { checkAddressCycle } from "./address-cycle.js";
 import { capture, releaseHeld } from "./capture.js";
 import { ChipView, MOST_AT_ONCE, type Open, type Over } from "./chip-view.js";
 import type { Logic } from "./compiled-logic.js";
@@ -52,6 +53,7 @@ export class ChipStep {
       for (const gate of this.chip.gates) {
         if (gate.logic.slots.includes(pin.slot)) this.#captureAt(gate, { pin, region });
       }
+      checkAddressCycle(this, { pin, region });
       if (pin.isCaptured || pin.uses.includes("asynchronous")) releaseHeld(this, { pin, region });
     }
     const edges = pins.filter((pin) => pin.acts).map((pin) => ({ pin, region }));

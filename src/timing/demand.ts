@@ -37,6 +37,12 @@ export function demandOf(verdict: Verdict): Demand {
       };
     case "memory write":
       return memoryWrite(verdict, time);
+    case "memory cycle":
+      return {
+        sentence: `The address bit at ${at} (${part}) must stand for ${time}, a whole ${symbol === "tWC" ? "write" : "read"} cycle (${symbol}).`,
+        earlier: `one change of ${net} at ${at}`,
+        later: "its next change",
+      };
     case "pulse width":
       return {
         sentence: `${net} must stay ${symbol.replace(/^tw /, "")} at ${at} (${part}) for at least ${time}.`,

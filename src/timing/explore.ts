@@ -186,7 +186,8 @@ class Explorer {
       start = running.starts.size;
       running.starts.set(key, start);
     }
-    let found: Situation | undefined;
+    let found = running.situations.known(start, this.#read);
+    if (found) return found;
     running.situations.visit(
       start,
       this.#read,

@@ -20,6 +20,7 @@ const needsFigure: ReadonlySet<RuleName> = new Set<RuleName>([
   "recovery",
   "memory read",
   "memory write",
+  "memory cycle",
 ]);
 
 /** The verdict on one rule at one place, from its worst check. */
@@ -105,16 +106,17 @@ function requirementOf({ circuit }: Model, check: Check): Requirement | Missing 
     case "pulse width":
       return figures?.width(pin, symbol.endsWith("high") ? "high" : "low");
     case "memory write":
+    case "memory cycle":
       return isMemorySymbol(symbol) ? figures?.memory(symbol) : undefined;
     default:
       return undefined;
   }
 }
 
-type MemoryTime = "tAS" | "tAW" | "tCW" | "tDW" | "tDH" | "tWR" | "tWC" | "tWP";
+type MemoryTime = "tRC" | "tAS" | "tAW" | "tCW" | "tDW" | "tDH" | "tWR" | "tWC" | "tWP";
 
 function isMemorySymbol(symbol: string): symbol is MemoryTime {
-  return ["tAS", "tAW", "tCW", "tDW", "tDH", "tWR", "tWC", "tWP"].includes(symbol);
+  return ["tRC", "tAS", "tAW", "tCW", "tDW", "tDH", "tWR", "tWC", "tWP"].includes(symbol);
 }
 
 function weaknesses({ source }: Check, chains: Chains | undefined): readonly Weakness[] {

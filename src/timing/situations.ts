@@ -24,9 +24,9 @@ export type Reading =
   { readonly cell: CellId; readonly state: StateId } | { readonly count: number; readonly taken: number };
 
 type Node =
-  | { readonly cell: CellId; readonly next: Map<StateId, Node> }
-  | { readonly count: number; readonly next: Map<number, Node> }
-  | { readonly situation: Situation };
+  | { readonly kind: "cell"; readonly cell: CellId; readonly next: Map<StateId, Node> }
+  | { readonly kind: "choice"; readonly count: number; readonly next: Map<number, Node> }
+  | { readonly kind: "end"; readonly situation: Situation };
 
 /**
  * Situations by what they read: the first reading is always of the same cell, the next depends on what the first gave, and
@@ -35,6 +35,13 @@ type Node =
 export class Situations {
   readonly all: Situation[] = [];
   readonly #roots = new Map<number, Node>();
+
+  /** The situation that this start is, if it is known and leaves no choice. */
+  known(start: number, read: (cell: CellId) => StateId): Situation | undefined {
+    let node = this.#roots.get(start);
+    while (node?.kind === "cell") node = node.next.get(read(node.cell));
+    return node?.kind === "end" ? node.situation : undefined;
+  }
 
   /**
    * Calls `found` for every situation that this start can be, one for each combination of choices; `prove` is asked to run
@@ -59,8 +66,8 @@ export class Situations {
       let chosen = 0;
       for (;;) {
         if (!node) return;
-        if ("situation" in node) return found(node.situation);
-        if ("cell" in node) {
+        if (node.kind === "end") return found(node.situation);
+        if (node.kind === "cell") {
           const next: Node | undefined = node.next.get(read(node.cell));
           if (!next) {
             learn(choices);
@@ -87,9 +94,11 @@ export class Situations {
   }
 
   #insert(start: number, readings: readonly Reading[], situation: Situation): void {
-    const leaf: Node = { situation };
+    const leaf: Node = { kind: "end", situation };
     const nodeFor = (reading: Reading): Node =>
-      "cell" in reading ? { cell: reading.cell, next: new Map() } : { count: reading.count, next: new Map() };
+      "cell" in reading
+        ? { kind: "cell", cell: reading.cell, next: new Map() }
+        : { kind: "choice", count: reading.count, next: new Map() };
     this.all.push(situation);
     const [first] = readings;
     if (!first) {
@@ -102,7 +111,7 @@ export class Situations {
       this.#roots.set(start, node);
     }
     readings.forEach((reading, index) => {
-      if (!node || "situation" in node) return;
+      if (!node || node.kind === "end") return;
       const key = "cell" in reading ? reading.state : reading.taken;
       const following = readings[index + 1];
       let next = node.next.get(key);

@@ -15,6 +15,7 @@ export function namePartsOf(check: Check): NameParts {
         ? { head: rule, item: net, tail: chip }
         : { head: `${rule} ${chip}`, item: pin, tail: "" };
     case "memory write":
+    case "memory cycle":
       return { head: `${symbol} ${chip}`, item: pin, tail: "" };
     case "pulse width":
       return { head: `${rule} ${chip}`, item: pin, tail: symbol.replace(/^tw /, "") };
