@@ -4,6 +4,7 @@ import type { Open } from "./chip-view.js";
 import { HIGH, LOW, UNDRIVEN, type LevelSet, isKnown } from "./level-set.js";
 import type { GateModel, PinModel } from "./model.js";
 import { leastGap } from "./moments.js";
+import { checkChain } from "./register-chain.js";
 import { isSurelyBefore } from "./sampling-order.js";
 import type { Capture, Region } from "./state.js";
 import { check } from "./timed-check.js";
@@ -58,6 +59,7 @@ function captureBits(at: ChipStep, gate: GateModel, edge: Open, record: Capture)
         if (when.slots.includes(pin.slot)) checkReleases(at, pin, edge, record, when);
     }
   }
+  checkChain(at, gate, bits, edge, record);
 }
 
 function captureWrite(at: ChipStep, edge: Open, record: Capture, isEnd: boolean): void {

@@ -54,7 +54,7 @@ export class ChipStep {
         if (gate.logic.slots.includes(pin.slot)) this.#captureAt(gate, { pin, region });
       }
       checkAddressCycle(this, { pin, region });
-      if (pin.isCaptured || pin.uses.includes("asynchronous")) releaseHeld(this, { pin, region });
+      releaseHeld(this, { pin, region });
     }
     const edges = pins.filter((pin) => pin.acts).map((pin) => ({ pin, region }));
     if (edges.length === 0) return;
