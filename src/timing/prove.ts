@@ -1,5 +1,6 @@
 import type { Acceptance, Circuit } from "../circuit/index.js";
 import type { Fs, Range } from "../quantity/index.js";
+import { withCrossings } from "./crossings.js";
 import { TooManyStates } from "./dependent-part.js";
 import { type Exploration, explore } from "./explore.js";
 import { judge, noSheetGives } from "./judge.js";
@@ -65,7 +66,7 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   const { model, exploration } = followWhatCan(circuit, options);
   if (!exploration) return nothingProved(circuit, repetitionVerdict(options.mostTicks ?? MOST_TICKS), model);
   const { cycleTicks, leadTicks, situations } = exploration;
-  const found = refine(circuit, model, exploration.places);
+  const found = withCrossings(refine(circuit, model, exploration.places));
   const cycle = cycleOf(leadTicks, cycleTicks, model.time.period, options.frame);
   const names = uniqueNames(found.map(({ place }) => place.worst));
   const judged = found.map(({ model: own, place }, index) => {
