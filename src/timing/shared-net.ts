@@ -1,6 +1,6 @@
 import { carriesData } from "./control.js";
 import { EITHER, type LevelSet, UNDRIVEN, isKnown } from "./level-set.js";
-import type { CellId, NetModel } from "./model.js";
+import type { CellId, Model, NetModel } from "./model.js";
 import { isSame, leastGap, mostGap } from "./moments.js";
 import { isRestless, reportRestless } from "./settling.js";
 import type { Region, Wave } from "./state.js";
@@ -91,13 +91,14 @@ function isIdle(region: Region): boolean {
   return region.clean && region.from === region.to && isKnown(region.from);
 }
 
-/** A change that may hold several edges may take the net and release it. */
-function takes(region: Region): boolean {
-  return !region.clean || ((region.from & UNDRIVEN) !== 0 && (region.to & EITHER) !== 0);
+/** A change of several edges takes the net where one of its causes does. */
+function takes({ time }: Model, { clean, from, to, early }: Region): boolean {
+  return clean ? (from & UNDRIVEN) !== 0 && (to & EITHER) !== 0 : time.handOvers(early, "takes").length > 0;
 }
 
-function releases(region: Region): boolean {
-  return !region.clean || ((region.from & EITHER) !== 0 && (region.to & UNDRIVEN) !== 0);
+/** A change of several edges releases the net where one of its causes does. */
+function releases({ time }: Model, { clean, from, to, early }: Region): boolean {
+  return clean ? (from & EITHER) !== 0 && (to & UNDRIVEN) !== 0 : time.handOvers(early, "releases").length > 0;
 }
 
 /** Checks every hand-over that a change of one driver, just over, completes. */
@@ -105,7 +106,7 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
   const self = net.drivers[slot];
   if (!self || !isByEnable(step, region)) return;
   const others = net.drivers.filter((_, index) => index !== slot);
-  if (takes(region)) {
+  if (takes(step.model, region)) {
     let gap: ReturnType<typeof mostGap>;
     for (const other of others) {
       const before = lastHandOver(step, other, region);
@@ -136,10 +137,15 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
       });
     }
   }
-  if (releases(region)) {
+  if (releases(step.model, region)) {
     for (const other of others) {
       for (const take of step.wave(other.cell).regions) {
-        if (take.closed && takes(take) && isByEnable(step, take) && lastHandOver(step, self, take) === region) {
+        if (
+          take.closed &&
+          takes(step.model, take) &&
+          isByEnable(step, take) &&
+          lastHandOver(step, self, take) === region
+        ) {
           fight(step, net, self, region, other, take);
         }
       }
@@ -151,16 +157,17 @@ type Driver = NetModel["drivers"][number];
 
 /**
  * The last release of a driver that may come before another driver takes the net: contention unless it surely does.
- * "drives" where the driver has taken the net before that and nothing tells it to let go. Of data of unknown value only what
- * the enable does counts.
+ * "drives" where nothing tells the driver to let go again after it has taken the net, be it before that or about the same
+ * time. Of data of unknown value only what the enable does counts.
  */
 function lastHandOver(step: Step, driver: Driver, take: Region): Region | "drives" | undefined {
+  const { model } = step;
   const wave = step.wave(driver.cell);
   for (const region of [...wave.regions].reverse()) {
-    if (!(takes(region) || releases(region)) || !isByEnable(step, region)) continue;
-    if (isSurelyBefore(step, take, region)) continue;
-    if (releases(region)) return region;
-    if (region.closed && isSurelyBefore(step, region, take)) return "drives";
+    if (!isByEnable(step, region) || isSurelyBefore(step, take, region)) continue;
+    const isDriving = region.closed && isSurelyBefore(step, region, take) && (region.to & UNDRIVEN) === 0;
+    if (releases(model, region) && !isDriving) return region;
+    if (region.closed && takes(model, region)) return "drives";
   }
   return (wave.regions[0]?.from ?? wave.level) & EITHER ? "drives" : undefined;
 }

@@ -1,0 +1,49 @@
+import { describe, expect, test } from "vitest";
+import { ns } from "../../src/quantity/index.js";
+import { prove } from "../../src/timing/index.js";
+import { type CircuitText, type GivenFigures, buildCircuit, known, oscillator } from "../support/build-circuit.js";
+
+const figures: GivenFigures = { delay: [2, 10], setUp: 1, hold: 0, width: 5, recovery: 1, period: 20 };
+
+const slow: GivenFigures = { delay: [2, 20] };
+
+/** Two buffers on one net; SEL changes with every rise of the clock, LATE and AS_LATE are it the other way round and later. */
+function contentions(buffers: string, inverters = slow) {
+  const text: CircuitText = {
+    chips: {
+      X1: [oscillator(200), "OUT=CK"],
+      U1: [known("74", figures), "1CLK=CK 1D=SEL# 1CLR#=high 1PRE#=high 1Q=SEL 1Q#=SEL#"],
+      U2: [known("04", inverters), "1A=SEL 1Y=LATE 2A=SEL 2Y=AS_LATE"],
+      U3: [known("244", figures), buffers],
+      U4: [known("04", { delay: 5 }), "1A=BUS"],
+    },
+  };
+  return prove(buildCircuit(text)).verdicts.filter(({ rule }) => rule === "contention");
+}
+
+/** Common practice: an output lets go of a net before another takes it. */
+describe("outputs that share a net fight", () => {
+  test("where one signal enables both at the same time", () => {
+    const found = contentions("1OE#=SEL 1A1=low 1Y1=BUS 2OE#=SEL 2A1=high 2Y1=BUS");
+    expect(found.map(({ state, reference, pin }) => [state, reference, pin])).toContainEqual([
+      "fails",
+      "U3 1Y1",
+      "2Y1",
+    ]);
+  });
+
+  // From SEL's fall the one takes the net after 2 ns at least, the other lets go after 20 + 10 ns at most.
+  test("for as long as one lets go later than the other takes over", () => {
+    const found = contentions("1OE#=SEL 1A1=low 1Y1=BUS 2OE#=LATE 2A1=high 2Y1=BUS");
+    expect(found.find(({ pin }) => pin === "1Y1")).toMatchObject({
+      state: "fails",
+      reference: "U3 2Y1",
+      available: -ns(28),
+    });
+  });
+
+  test("though the data of the one change as it takes the net, and it lets go long after the other takes over", () => {
+    const found = contentions("1OE#=SEL 1A1=low 1Y1=BUS 2OE#=LATE 2A1=AS_LATE 2Y1=BUS", { delay: [15, 20] });
+    expect(found.find(({ pin }) => pin === "1Y1")).toMatchObject({ state: "fails", reference: "U3 2Y1" });
+  });
+});
