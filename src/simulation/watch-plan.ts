@@ -8,6 +8,7 @@ import {
   type Storage,
   arcsOf,
   isMissing,
+  namesIn,
   requirementsOf,
 } from "../parts/index.js";
 import { overridden } from "./compile-tables.js";
@@ -59,6 +60,8 @@ export interface RecoveryCheck {
   readonly edge: Edge;
   readonly reference: number;
   readonly referenceEdge: Edge;
+  /** Of each bit whether another override holds it; the check counts where none holds one of them. */
+  readonly heldByOthers: readonly DecisionRoot[];
   readonly least: Requirement;
 }
 
@@ -167,10 +170,13 @@ function planChip(
 
   const recoveries = asked.recoveries
     .filter(({ pin, reference }) => moves(pin) && moves(reference))
-    .flatMap(({ pin, edge, reference, referenceEdge }): readonly RecoveryCheck[] => {
+    .flatMap(({ pin, edge, reference, referenceEdge, storage }): readonly RecoveryCheck[] => {
       const least = known(figures.recovery(pin, reference));
       if (!least) return [];
-      return [{ chip, pin: variableOf(pin), edge, reference: variableOf(reference), referenceEdge, least }];
+      const heldByOthers = storage.map((name) => add(anyActive(overridesWithout(bits.get(name), pin))));
+      return [
+        { chip, pin: variableOf(pin), edge, reference: variableOf(reference), referenceEdge, heldByOthers, least },
+      ];
     });
 
   const { memory } = behaviour;
@@ -205,6 +211,14 @@ function capturesOf(
   const takes = add(overridden(bit, bit.next));
   if (bit.kind === "register") return [{ gate: add(bit.clock), takes, when: "rise" }];
   return [{ gate: add(bit.open), takes, when: "fall" }];
+}
+
+function overridesWithout(bit: Storage | undefined, pin: string): readonly Expression[] {
+  return (bit?.overrides ?? []).map(({ when }) => when).filter((when) => !namesIn(when).includes(pin));
+}
+
+function anyActive(overrides: readonly Expression[]): Expression {
+  return overrides.reduce<Expression>((left, right) => ({ kind: "or", left, right }), { kind: "constant", value: 0 });
 }
 
 function gatesOf(bit: Storage): readonly Expression[] {

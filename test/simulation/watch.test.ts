@@ -88,6 +88,16 @@ describe("watching a flip-flop", () => {
     const changes = { "CLR#": [[100, 1]], CLK: pulse(110) } as const;
     expect(watch(circuit, { "CLR#": 0 }, changes)).toEqual(["recovery U1 1CLR# 1CLK 10 of 15 at 110"]);
   });
+
+  it("asks nothing of the clear's release while the preset holds the flip-flop", () => {
+    const held = buildCircuit({
+      chips: { U1: [known("74", figures), "1D=D 1CLK=CLK 1CLR#=CLR# 1PRE#=PRE# 1Q=Q"] },
+      inputs: inputs("D", "CLK", "CLR#", "PRE#"),
+    });
+    const changes = { "CLR#": [[100, 1]], CLK: pulse(110) } as const;
+    expect(watch(held, { "CLR#": 0, "PRE#": 0 }, changes)).toEqual([]);
+    expect(watch(held, { "CLR#": 0, "PRE#": 1 }, changes)).toEqual(["recovery U1 1CLR# 1CLK 10 of 15 at 110"]);
+  });
 });
 
 describe("watching other chips", () => {
