@@ -13,23 +13,7 @@ import {
   possibleLevels,
   responseTo,
 } from "../../src/parts/index.js";
-
-const NAMES = ["A", "B", "C", "D"];
-
-const anyExpression: fc.Arbitrary<Expression> = fc.letrec<{ e: Expression }>((tie) => ({
-  e: fc.oneof(
-    { depthSize: "small", withCrossShrink: true },
-    fc.constantFrom(...NAMES).map((name): Expression => ({ kind: "name", name })),
-    fc.constantFrom<0 | 1>(0, 1).map((value): Expression => ({ kind: "constant", value })),
-    tie("e").map((of): Expression => ({ kind: "not", of })),
-    fc
-      .tuple(fc.constantFrom("and" as const, "or" as const, "xor" as const), tie("e"), tie("e"))
-      .map(([kind, left, right]): Expression => ({ kind, left, right })),
-    fc
-      .tuple(tie("e"), tie("e"), tie("e"))
-      .map(([when, then, otherwise]): Expression => ({ kind: "choose", when, then, otherwise })),
-  ),
-})).e;
+import { NAMES, anyExpression } from "../support/any-expression.js";
 
 const anyKnown = fc
   .tuple(...NAMES.map(() => fc.constantFrom<Levels>(LOW, HIGH, EITHER)))
