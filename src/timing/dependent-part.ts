@@ -191,7 +191,8 @@ export class DependentPart {
       reached.push(part.states.after(state, only.writes, only.coming));
       doing[part.component.index] = only;
     }
-    found(reached, doing.slice(this.#parts[0]?.component.index ?? 0));
+    const [first] = this.#parts;
+    found(reached, first ? doing.slice(first.component.index) : []);
   }
 
   #fedTo(component: Component, done: Done): FeedId {

@@ -6,6 +6,7 @@ import type { Logic } from "./compiled-logic.js";
 import { type Control, type Dependents, carriesData, findControl, findDependents } from "./control.js";
 import { sectionsOf } from "./sections.js";
 import { Delays } from "./delays.js";
+import { type Loop, loopsOf } from "./feedback.js";
 import { EITHER, HIGH, LOW, type LevelSet } from "./level-set.js";
 import { TimeLine, type TimeLineOptions, outsideRoot } from "./time-line.js";
 
@@ -58,13 +59,13 @@ export interface PinModel {
   readonly name: string;
   readonly net: NetModel;
   /** What the pin controls, in the trade's words; empty for plain data. */
-  readonly uses: readonly PinUse[];
+  uses: readonly PinUse[];
   /** Whether a change at the pin can at once change storage or an output. */
   readonly acts: boolean;
   /** Whether the pin is captured by a clock, a latch or a write. */
   readonly isCaptured: boolean;
 }
-export type PinUse = "clock" | "latch enable" | "asynchronous" | "output enable" | "write strobe";
+export type PinUse = "clock" | "latch enable" | "latch input" | "asynchronous" | "output enable" | "write strobe";
 
 /** One of the independent sections of a chip: one gate of four, one flip-flop of two. */
 export interface ChipModel {
@@ -73,10 +74,10 @@ export interface ChipModel {
   /** The cell that holds its storage. */
   readonly cell: CellId;
   /** Input pins that are on nets which can change, first slots first. */
-  readonly pins: readonly PinModel[];
+  readonly pins: PinModel[];
   readonly slotNames: readonly string[];
   /** Level of pins on rails, open pins, or nets that never change; by slot, 0 for signals that can. */
-  readonly fixed: readonly LevelSet[];
+  readonly fixed: LevelSet[];
   readonly storage: readonly StorageModel[];
   readonly gates: readonly GateModel[];
   readonly outputs: readonly OutputModel[];
@@ -110,6 +111,8 @@ export interface Model {
   readonly outside: readonly OutsideModel[];
   readonly cellCount: number;
   readonly dependents: Dependents;
+  /** Loops of gates without storage. */
+  readonly loops: readonly Loop[];
   readonly control: Control;
   readonly oscillator: { readonly cell: CellId; readonly net: NetModel };
   /**
@@ -193,7 +196,12 @@ export function buildModel(
   if (!can || !out) throw new RangeError("the oscillator drives no net");
 
   const dependents = findDependents({ circuit, chips, outside });
-  const control = findControl({ circuit, chips, outside });
+  const loops = loopsOf(chips);
+  cutLoops(loops);
+  for (const { chip, pin: inner } of loops.flatMap(({ outputs, isLatch }) => (isLatch ? outputs : []))) {
+    for (const pin of chip.pins) if (pin !== inner) pin.uses = [...pin.uses, "latch input"];
+  }
+  const control = findControl({ circuit, chips, outside, loops });
   const isData = (net: NetModel) => carriesData({ dependents, control }, net);
   const delays = new Delays(circuit, time, cells, isData, missing);
   return {
@@ -207,6 +215,7 @@ export function buildModel(
     oscillator: { cell: out.cell, net: out.net },
     missing,
     dependents,
+    loops,
     control,
     outsideStepTicks,
     delays,
@@ -231,4 +240,16 @@ function answeredEdges(net: NetModel, inputs: readonly ExternalInput[]): readonl
     if (!isClockOnly) return ["rise", "fall"];
   }
   return [...edges];
+}
+
+/** Takes what comes back through gates that are no latch for unknown and unchanging: nothing can be told of it. */
+function cutLoops(loops: readonly Loop[]): void {
+  for (const { chip, pin } of loops.flatMap(({ outputs, isLatch }) => (isLatch ? [] : outputs))) {
+    chip.fixed[pin.slot] = EITHER;
+    chip.pins.splice(chip.pins.indexOf(pin), 1);
+    pin.net.receivers.splice(
+      pin.net.receivers.findIndex((receiver) => receiver.pin === pin),
+      1,
+    );
+  }
 }

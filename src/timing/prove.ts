@@ -79,6 +79,7 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   return {
     ...finished(circuit, [
       ...(model.outsideStepTicks > 0 ? [] : [unfollowedVerdict(circuit)]),
+      ...feedbackVerdicts(model),
       ...judged,
       ...figureVerdicts(model, judged),
     ]),
@@ -195,6 +196,20 @@ function unfollowedVerdict(circuit: Circuit): Verdict {
     `What ${names.join(", ")} can do at any time leads to more states than are followed, as it does where set-up or hold ` +
     "fails and nothing comes to rest. The other verdicts are proved with these signals quiet; mend the failures first.";
   return untimed("asynchronous signal", { head: "asynchronous signals", item: "", tail: "" }, "not settled", note);
+}
+
+/** One failure for each loop of gates that is no latch: it may swing, or stand anywhere. */
+function feedbackVerdicts({ loops }: Model): readonly Verdict[] {
+  return loops
+    .filter(({ isLatch }) => !isLatch)
+    .map(({ outputs }) => {
+      const nets = [...new Set(outputs.map(({ output }) => output.net.net.name))];
+      const ways = outputs.map(({ chip, pin, output }) => `${chip.chip.ref} ${pin.name} to ${output.pin}`).join(", ");
+      const note =
+        `${nets.join(", ")} lead back to themselves through gates alone: ${ways}. Nothing tells when they come to rest, so ` +
+        "what follows from them is not proved. Put a flip-flop into the loop.";
+      return untimed("feedback", { head: "feedback", item: nets.join(", "), tail: "" }, "fails", note);
+    });
 }
 
 function repetitionVerdict(ticks: number): Verdict {

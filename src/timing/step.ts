@@ -48,6 +48,8 @@ export class Step {
   readonly #access: StepAccess;
   readonly #scope: StepScope;
   #coming: Coming[] = [];
+  /** Cells whose growth is being passed on. */
+  readonly #growing = new Set<CellId>();
   /** Time reached within the tick, in fs. */
   now = 0;
 
@@ -314,6 +316,14 @@ export class Step {
 
   /** What an open region may be caused by has grown: so has what joined it. */
   #grow(cell: CellId, region: Region): void {
+    // What comes back around a latch of gates is never earlier than what went out.
+    if (this.#growing.has(cell)) return;
+    this.#growing.add(cell);
+    this.#passGrowth(cell, region);
+    this.#growing.delete(cell);
+  }
+
+  #passGrowth(cell: CellId, region: Region): void {
     const own = this.model.cells[cell];
     if (own?.kind === "driver" && own.output.net.wave !== cell) {
       if (this.#scope.owns(own.output.net)) growShared(this, own.output.net, cell, region);

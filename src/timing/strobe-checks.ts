@@ -89,7 +89,10 @@ function acts(at: ChipStep, pin: PinModel): boolean {
   return (
     at.chip.gates.some((gate) => depends(gate.logic)) ||
     at.chip.storage.some((bit) => bit.overrides.some(({ when }) => depends(when))) ||
-    at.chip.outputs.some((output) => depends(output.enable))
+    at.chip.outputs.some(
+      ({ enable, value }) =>
+        depends(enable) || (pin.uses.includes("latch input") && value !== "memory" && depends(value)),
+    )
   );
 }
 
