@@ -215,6 +215,6 @@ function bothDrive(step: Step, net: NetModel, one: Driver, other: Driver): void 
     required: 0,
     available: -step.model.time.period.max,
     typical: -step.model.time.period.max,
-    note: `${one.chip.chip.ref} ${one.output.pin} still drives and nothing tells it to let go`,
+    note: `${one.chip.chip.ref} ${one.output.pin} surely still drives when ${other.chip.chip.ref} ${other.output.pin} begins to`,
   });
 }
