@@ -8,7 +8,6 @@ import {
   type Storage,
   arcsOf,
   isMissing,
-  namesIn,
   requirementsOf,
 } from "../parts/index.js";
 import { overridden } from "./compile-tables.js";
@@ -60,8 +59,8 @@ export interface RecoveryCheck {
   readonly edge: Edge;
   readonly reference: number;
   readonly referenceEdge: Edge;
-  /** Of each bit whether another override holds it; the check counts where none holds one of them. */
-  readonly heldByOthers: readonly DecisionRoot[];
+  /** Of each bit whether an override holds it: the check counts where the clock finds one of them free. */
+  readonly held: readonly DecisionRoot[];
   readonly least: Requirement;
 }
 
@@ -173,10 +172,8 @@ function planChip(
     .flatMap(({ pin, edge, reference, referenceEdge, storage }): readonly RecoveryCheck[] => {
       const least = known(figures.recovery(pin, reference));
       if (!least) return [];
-      const heldByOthers = storage.map((name) => add(anyActive(overridesWithout(bits.get(name), pin))));
-      return [
-        { chip, pin: variableOf(pin), edge, reference: variableOf(reference), referenceEdge, heldByOthers, least },
-      ];
+      const held = storage.map((name) => add(anyActive(bits.get(name)?.overrides ?? [])));
+      return [{ chip, pin: variableOf(pin), edge, reference: variableOf(reference), referenceEdge, held, least }];
     });
 
   const { memory } = behaviour;
@@ -213,12 +210,9 @@ function capturesOf(
   return [{ gate: add(bit.open), takes, when: "fall" }];
 }
 
-function overridesWithout(bit: Storage | undefined, pin: string): readonly Expression[] {
-  return (bit?.overrides ?? []).map(({ when }) => when).filter((when) => !namesIn(when).includes(pin));
-}
-
-function anyActive(overrides: readonly Expression[]): Expression {
-  return overrides.reduce<Expression>((left, right) => ({ kind: "or", left, right }), { kind: "constant", value: 0 });
+function anyActive(overrides: Storage["overrides"]): Expression {
+  const none: Expression = { kind: "constant", value: 0 };
+  return overrides.reduce<Expression>((left, { when }) => ({ kind: "or", left, right: when }), none);
 }
 
 function gatesOf(bit: Storage): readonly Expression[] {

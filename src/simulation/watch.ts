@@ -124,8 +124,8 @@ export class Watch {
   }
 
   private checkRecovery(state: Timed<RecoveryCheck>, time: number, after: number): void {
-    const { chip, pin, reference, referenceEdge, heldByOthers, least } = state.check;
-    if (!isEdge(after, referenceEdge) || heldByOthers.every((held) => this.answer(held) === HIGH)) return;
+    const { chip, pin, reference, referenceEdge, held, least } = state.check;
+    if (!isEdge(after, referenceEdge) || held.every((root) => this.answer(root) === HIGH)) return;
     const lead = time - state.last;
     if (lead < least.time) this.note("recovery", chip, pin, reference, least, lead, time);
   }

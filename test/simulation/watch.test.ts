@@ -89,6 +89,19 @@ describe("watching a flip-flop", () => {
     expect(watch(circuit, { "CLR#": 0 }, changes)).toEqual(["recovery U1 1CLR# 1CLK 10 of 15 at 110"]);
   });
 
+  it("asks nothing of a release after which the clear has come again", () => {
+    const changes = {
+      "CLR#": [
+        [100, 1],
+        [105, 0],
+        [200, 1],
+      ],
+      CLK: pulse(110),
+    } as const;
+    const found = watch(circuit, { "CLR#": 0 }, changes);
+    expect(found.filter((one) => one.startsWith("recovery"))).toEqual([]);
+  });
+
   it("asks nothing of the clear's release while the preset holds the flip-flop", () => {
     const held = buildCircuit({
       chips: { U1: [known("74", figures), "1D=D 1CLK=CLK 1CLR#=CLR# 1PRE#=PRE# 1Q=Q"] },
