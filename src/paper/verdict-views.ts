@@ -10,7 +10,7 @@ function verdictView(verdict: Verdict): VerdictView {
   const { rule, symbol, state, chip, part, pin, net, required, available, margin, count, occasion, chains } = verdict;
   const place = `${chip} ${pin}`.trim();
   return {
-    rule: rule === "memory write" ? `${rule} ${symbol}` : rule,
+    rule: rule === "memory write" || rule === "memory cycle" ? `${rule} ${symbol}` : rule,
     state,
     place: place === "" ? net : place,
     placeNote: [part, net !== place && place !== "" ? net : "", verdict.reference && `to ${verdict.reference}`]
