@@ -1,6 +1,7 @@
-import { UNKNOWN } from "../../src/simulation/index.js";
-import { HIGH, LOW, UNDRIVEN, describeLevels, isKnown } from "../../src/timing/level-set.js";
-import type { Check } from "../../src/timing/check.js";
+import type { Net } from "../../src/circuit/circuit.js";
+import { type Tape, UNKNOWN, VALUE_LETTERS } from "../../src/simulation/index.js";
+import type { Check, RuleName } from "../../src/timing/check.js";
+import { HIGH, LOW, type LevelSet, UNDRIVEN, describeLevels, isKnown } from "../../src/timing/level-set.js";
 import type { Proof, ProvedRegion, ProvedWave, TimedCheck } from "./waves-proof.js";
 import type { Run } from "./waves-run.js";
 import { BoardTime } from "./waves-time.js";
@@ -14,20 +15,26 @@ export interface Discrepancy {
   readonly text: string;
 }
 
-export interface Comparison {
-  readonly discrepancies: readonly Discrepancy[];
-  /** Until here, in femtoseconds, every check of the proof held, so that its bounds hold. */
-  readonly until: number;
-  readonly transitions: number;
+/** How much was compared. */
+export interface Counts {
+  transitions: number;
   /** Levels compared between changes, and clean changes whose edges were counted. */
-  readonly levels: number;
-  readonly edges: number;
+  levels: number;
+  edges: number;
   /** Changes of the proof that may hold several edges and did. */
-  readonly glitches: number;
+  glitches: number;
   /** Times at which a net of several drivers was left undriven, or driven by two. */
-  readonly handOvers: number;
+  handOvers: number;
   /** Changes behind latches. */
-  readonly latched: number;
+  latched: number;
+}
+
+export interface Comparison extends Readonly<Counts> {
+  readonly discrepancies: readonly Discrepancy[];
+  /** Until here, in femtoseconds, every check of the proof held, so that its bounds hold; 0 where nothing was compared. */
+  readonly until: number;
+  /** The board came to rest at power-up as the proof has it; a loop through clears may come to rest in another way. */
+  readonly beginsAlike: boolean;
 }
 
 /** A span of time in which a net may change, and the regions whose times touch in it. */
@@ -40,78 +47,113 @@ interface Span {
 /** Holds what a board did against what the proof says that it may do. */
 export function compare(proof: Proof, run: Run): Comparison {
   const time = new BoardTime(proof.model.time, run);
-  const failing = proof.checks.filter(
-    ({ check }) => fails(check) && check.rule !== "contention" && check.rule !== "undriven",
-  );
-  const until = Math.min(run.end, ...failing.map((found) => firstEffect(found, run)));
-  const found: Discrepancy[] = [];
-  const count = { transitions: 0, levels: 0, edges: 0, glitches: 0, handOvers: 0, latched: 0 };
-  proof.model.nets.forEach(({ net }, index) => {
-    const wave = proof.waves[index];
-    const tape = run.tapes[index];
-    if (!wave || !tape) return;
-    const spans = spansOf(wave, time);
-    const say = (what: Discrepancy["what"], at: number, text: string) =>
-      found.push({ what, time: at, text: `${net.name} at ${describe(at, run)}: ${text}` });
-    let at = 0;
-    let level = tape.first & 3;
-    let expected = wave.level;
-    let settled = -Infinity;
-    const { timesFs, values } = tape;
-    const seen = tape.indexAt(until) + 1;
-    if (net.drivers.length > 1) count.handOvers += values.subarray(0, seen).filter((value) => value >= UNKNOWN).length;
-    if (net.drivers.some(({ chip }) => chip.part.behaviour.storage[0]?.kind === "latch")) count.latched += seen;
-    for (const span of [...spans, undefined]) {
-      const from = span?.from ?? Infinity;
-      for (; at < timesFs.length && (timesFs[at] ?? 0) < Math.min(from, until); at++) {
-        const before = level;
-        level = values[at] ?? 0;
-        if (before === UNKNOWN || level === UNKNOWN) continue;
-        count.transitions++;
-        say("early or late", timesFs[at] ?? 0, `changes to ${letter(level)}, next change from ${describe(from, run)}`);
-      }
-      if (from >= until) {
-        if (settled < until && !admits(expected, level))
-          say("level", until, `is ${letter(level)}, proved ${describeLevels(expected)}`);
-        break;
-      }
-      count.levels++;
-      if (!admits(expected, level)) say("level", from, `is ${letter(level)}, proved ${describeLevels(expected)}`);
-      if (!span) break;
-      const first = at;
-      let isVague = level === UNKNOWN;
-      for (; at < timesFs.length && (timesFs[at] ?? 0) <= span.to && (timesFs[at] ?? 0) < until; at++) {
-        level = values[at] ?? 0;
-        isVague ||= level === UNKNOWN;
-        count.transitions++;
-      }
-      const edges = at - first;
-      const [only, another] = span.regions;
-      if (only?.clean && !another && span.to < until && !isVague) {
-        count.edges++;
-        const least = isKnown(only.from) && isKnown(only.to) && only.from !== only.to ? 1 : 0;
-        if (edges < least || edges > 1) say("edges", span.from, `${edges} edges where there is one`);
-      }
-      if (edges > 1 && span.regions.some(({ clean }) => !clean)) count.glitches++;
-      expected = span.regions.at(-1)?.to ?? expected;
-      settled = span.to;
-    }
+  const beginsAlike = proof.waves.every((wave, net) => !wave || admits(wave.level, (run.tapes[net]?.first ?? 0) & 3));
+  const failing = proof.checks.filter(({ check }) => fails(check) && !OF_SHARED_NETS.has(check.rule));
+  const until = beginsAlike ? Math.min(run.end, ...failing.map((found) => firstEffect(found, run))) : 0;
+  const counts: Counts = { transitions: 0, levels: 0, edges: 0, glitches: 0, handOvers: 0, latched: 0 };
+  const discrepancies = proof.model.nets.flatMap(({ net }, index) => {
+    const [wave, tape] = [proof.waves[index], run.tapes[index]];
+    if (!wave || !tape) return [];
+    countKinds(net, tape, until, counts);
+    return new NetComparison(net, tape, run, until, counts).follow(wave.level, spansOf(wave, time));
   });
   for (const { rule, chip, pin, firstAt, actual, required } of run.violations) {
     if (firstAt >= until) continue;
     const text = `${chip.ref} ${pin} ${rule}: ${actual} fs, required ${required.time}`;
-    found.push({ what: "unforeseen violation", time: firstAt, text: `${text} at ${describe(firstAt, run)}` });
+    discrepancies.push({ what: "unforeseen violation", time: firstAt, text: `${text} at ${describe(firstAt, run)}` });
   }
   for (const { net, from } of run.contentions) {
     const name = proof.model.nets[net]?.net.name;
-    const isForeseen = proof.checks.some(
-      ({ check }) => check.rule === "contention" && check.net === name && fails(check),
-    );
-    if (from >= until || isForeseen) continue;
-    found.push({ what: "unforeseen contention", time: from, text: `${name} at ${describe(from, run)}` });
+    const isForeseen = ({ check }: TimedCheck) => check.rule === "contention" && check.net === name && fails(check);
+    if (from >= until || proof.checks.some(isForeseen)) continue;
+    discrepancies.push({ what: "unforeseen contention", time: from, text: `${name} at ${describe(from, run)}` });
   }
-  found.sort((a, b) => a.time - b.time);
-  return { discrepancies: found, until, ...count };
+  discrepancies.sort((a, b) => a.time - b.time);
+  return { discrepancies, until, beginsAlike, ...counts };
+}
+
+/** Rules whose failure leaves the bounds as they are: the net is then of unknown level, in the proof too. */
+const OF_SHARED_NETS: ReadonlySet<RuleName> = new Set(["contention", "undriven"]);
+
+function countKinds(net: Net, tape: Tape, until: number, counts: Counts): void {
+  const seen = tape.indexAt(until) + 1;
+  if (net.drivers.length > 1) counts.handOvers += tape.values.subarray(0, seen).filter((v) => v >= UNKNOWN).length;
+  if (net.drivers.some(({ chip }) => chip.part.behaviour.storage[0]?.kind === "latch")) counts.latched += seen;
+}
+
+/** Follows one net through the spans of time in which it may change. */
+class NetComparison {
+  readonly #found: Discrepancy[] = [];
+  readonly #net: Net;
+  readonly #tape: Tape;
+  readonly #run: Run;
+  readonly #until: number;
+  readonly #counts: Counts;
+  /** Changes of the tape that have been looked at, and the value after the last of them. */
+  #at = 0;
+  #value: number;
+
+  constructor(net: Net, tape: Tape, run: Run, until: number, counts: Counts) {
+    this.#net = net;
+    this.#tape = tape;
+    this.#run = run;
+    this.#until = until;
+    this.#counts = counts;
+    this.#value = tape.first & 3;
+  }
+
+  follow(first: LevelSet, spans: readonly Span[]): readonly Discrepancy[] {
+    let expected = first;
+    for (const span of spans) {
+      if (span.from >= this.#until) break;
+      this.#quiet(expected, span.from);
+      this.#changing(span);
+      expected = span.regions.at(-1)?.to ?? expected;
+      if (span.to >= this.#until) return this.#found;
+    }
+    this.#quiet(expected, this.#until);
+    return this.#found;
+  }
+
+  /** Up to a time at which the next change may begin, nothing changes and the level is as proved. */
+  #quiet(expected: LevelSet, to: number): void {
+    const timeOf = () => this.#tape.timesFs[this.#at] ?? Infinity;
+    for (let time = timeOf(); time < to; time = timeOf()) {
+      const before = this.#value;
+      this.#step();
+      if (before === UNKNOWN || this.#value === UNKNOWN) continue;
+      const next = describe(to, this.#run);
+      this.#say("early or late", time, `changes to ${VALUE_LETTERS[this.#value]}, next change from ${next}`);
+    }
+    this.#counts.levels++;
+    if (admits(expected, this.#value)) return;
+    this.#say("level", to, `is ${VALUE_LETTERS[this.#value]}, proved ${describeLevels(expected)}`);
+  }
+
+  #changing({ from, to, regions }: Span): void {
+    let edges = 0;
+    let isVague = this.#value === UNKNOWN;
+    for (; (this.#tape.timesFs[this.#at] ?? Infinity) <= to; edges++) {
+      if ((this.#tape.timesFs[this.#at] ?? 0) >= this.#until) return;
+      this.#step();
+      isVague ||= this.#value === UNKNOWN;
+    }
+    if (edges > 1 && regions.some(({ clean }) => !clean)) this.#counts.glitches++;
+    const [only, another] = regions;
+    if (!only?.clean || another || to >= this.#until || isVague) return;
+    this.#counts.edges++;
+    const least = isKnown(only.from) && isKnown(only.to) && only.from !== only.to ? 1 : 0;
+    if (edges < least || edges > 1) this.#say("edges", from, `${edges} edges where there is one`);
+  }
+
+  #step(): void {
+    this.#value = this.#tape.values[this.#at++] ?? 0;
+    this.#counts.transitions++;
+  }
+
+  #say(what: Discrepancy["what"], time: number, text: string): void {
+    this.#found.push({ what, time, text: `${this.#net.name} at ${describe(time, this.#run)}: ${text}` });
+  }
 }
 
 function fails({ available, required }: Check): boolean {
@@ -147,12 +189,8 @@ function spansOf({ regions }: ProvedWave, time: BoardTime): Span[] {
  * Whether a simulated value is one of a set. "Unknown" is not compared: the simulation loses knowledge as early and regains
  * it as late as any of the changes may have been that it may stand for.
  */
-function admits(set: number, value: number): boolean {
+function admits(set: LevelSet, value: number): boolean {
   return value === UNKNOWN || (set & ([LOW, HIGH, 0, UNDRIVEN][value] ?? 0)) !== 0;
-}
-
-function letter(value: number): string {
-  return "01xz"[value] ?? "?";
 }
 
 /** Tick and nanoseconds after its rise. */

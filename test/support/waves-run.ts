@@ -3,6 +3,7 @@ import { arcsOf, isMissing } from "../../src/parts/index.js";
 import { type Fs, fs } from "../../src/quantity/index.js";
 import {
   type DelayChoice,
+  type Tables,
   type Tape,
   type Violation,
   Simulator,
@@ -17,7 +18,14 @@ import { randomFor } from "../../src/simulation/random.js";
 import type { DelayVariable } from "../../src/timing/delay-variable.js";
 
 /** Where between its limits each delay of a board lies. */
-export type Spread = "even" | "ends" | "earliest" | "latest";
+export type Spread = "typical" | "earliest" | "latest" | "ends" | "even";
+
+/** Limits; without a typical value the middle is typical. */
+interface Limits {
+  readonly min: number;
+  readonly max: number;
+  readonly typical?: number | undefined;
+}
 
 /** One board: a value for every delay of the model, the same for whoever asks. */
 export class BoardDelays {
@@ -30,12 +38,13 @@ export class BoardDelays {
   }
 
   /** A value within limits, by the name of what it is the delay of. */
-  within(name: string, { min, max }: { readonly min: number; readonly max: number }, round = Math.round): number {
+  within(name: string, { min, max, typical = Math.round((min + max) / 2) }: Limits): number {
+    if (this.#spread === "typical") return typical;
     if (this.#spread === "earliest") return min;
     if (this.#spread === "latest") return max;
     const luck = randomFor(name, this.#seed);
     if (this.#spread === "ends") return luck < 0.5 ? min : max;
-    return Math.min(max, Math.max(min, round(min + luck * (max - min))));
+    return Math.min(max, Math.max(min, Math.round(min + luck * (max - min))));
   }
 
   /** The value of a variable of the proof, in femtoseconds. */
@@ -47,6 +56,14 @@ export class BoardDelays {
 function nameOf({ kind, chip, from, edge, to, change, label }: DelayVariable): string {
   if (kind === "arc" && edge && change) return arcKey(chip, from, edge, to, change);
   return kind === "wire" ? `${from} to ${to}` : label;
+}
+
+const compiled = new WeakMap<Circuit, Tables>();
+
+function tablesOf(circuit: Circuit): Tables {
+  const tables = compiled.get(circuit) ?? compileTables(circuit);
+  compiled.set(circuit, tables);
+  return tables;
 }
 
 /** What a simulated board did. Times in femtoseconds. */
@@ -69,7 +86,7 @@ export interface Run {
  * in femtoseconds if that is sooner.
  */
 export function runBoard(circuit: Circuit, seed: number, spread: Spread, ticks: number, until = Infinity): Run {
-  const tables = compileTables(circuit);
+  const tables = tablesOf(circuit);
   const delays = new BoardDelays(seed, spread);
   const can = circuit.chips.find(({ part }) => part.oscillation);
   if (!can?.part.oscillation) throw new RangeError("no oscillator");
