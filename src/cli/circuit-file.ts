@@ -15,6 +15,11 @@ export type CircuitFile = {
  * @throws BadInput with one line for every mistake
  */
 export async function readCircuitFile(path: string): Promise<CircuitFile> {
+  if (/\.csv$/i.test(path)) {
+    throw new BadInput(
+      `${path}: is a wiring list, not a circuit file: make one of it with 'npx dotwright adopt ${path}'`,
+    );
+  }
   const { circuit, problems } = readCircuit(await readText(path), path, { findRaster });
   if (circuit) return { circuit, warnings: problems };
   throw new BadInput(problems.map((problem) => ({ text: formatProblem(problem), details: { ...problem } })));

@@ -1,3 +1,4 @@
+import { adoptCommand } from "./adopt-command.js";
 import type { Command } from "./command.js";
 import { proveCommand } from "./prove-command.js";
 import { reportCommand } from "./report-command.js";
@@ -6,4 +7,11 @@ import { versionCommand } from "./version-command.js";
 import { wireCommand } from "./wire-command.js";
 
 /** The command table, in the order in which the help lists it. A new command is written in its own file and added here. */
-export const commands: readonly Command[] = [proveCommand, simulateCommand, wireCommand, reportCommand, versionCommand];
+export const commands: readonly Command[] = [
+  proveCommand,
+  simulateCommand,
+  wireCommand,
+  reportCommand,
+  adoptCommand,
+  versionCommand,
+];

@@ -60,6 +60,22 @@ export async function writeWhole(path: string, content: string | Uint8Array): Pr
 }
 
 /**
+ * Writes a whole file as `writeWhole` does, where there is none yet.
+ *
+ * @throws BadInput with one line that names the file
+ */
+export async function writeNew(path: string, content: string): Promise<void> {
+  let present: Stats | undefined;
+  try {
+    present = await statOrNothing(path);
+  } catch (error) {
+    throw asBadInput(error, `${path}: cannot be written`);
+  }
+  if (present) throw new BadInput(`${path}: is there already and stays as it is; give another name`);
+  await writeWhole(path, content);
+}
+
+/**
  * Writes a file as `writeWhole` does, but piece by piece as the text comes, for what is too long to be held in memory.
  * `produce` is handed a function that writes; what it returns is returned.
  *

@@ -74,7 +74,7 @@ function buildParser(
   onAnswer: (answer: Answer) => void,
 ): Parser {
   const parser = new Parser("dotwright")
-    .description("Plans, proves, simulates and wires a video circuit of standard logic chips.")
+    .description("Proves, simulates and wires a video circuit of standard logic chips.")
     .usage("COMMAND [arguments] [options]")
     .version(version, "--version", "print the version")
     .helpOption("-h, --help", "show this help")

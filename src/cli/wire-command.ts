@@ -1,4 +1,4 @@
-import { formatProblem } from "../circuit/index.js";
+import { formatProblem, writeCsv } from "../circuit/index.js";
 import { partsList, pinMaps, wiringList, wiringPage, wiringText, wiringTotals } from "../paper/index.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
@@ -10,18 +10,30 @@ export const wireCommand = defineCommand({
   arguments: { file: { summary: "the circuit file" } },
   options: {
     html: { kind: "text", value: "file", summary: "write a page to print, with boxes to tick, into this file" },
+    csv: { kind: "text", value: "file", summary: "write every pin and its net as CSV into this file" },
   },
   examples: [
     "npx dotwright wire examples/tide-board.circuit.yaml",
     "npx dotwright wire examples/tide-board.circuit.yaml --html out/wiring.html",
+    "npx dotwright wire examples/tide-board.circuit.yaml --csv out/board.csv",
   ],
-  async run({ arguments: { file }, options: { html } }) {
+  async run({ arguments: { file }, options: { html, csv } }) {
     const { circuit, warnings } = await readCircuitFile(file);
     const [list, parts, maps] = [wiringList(circuit), partsList(circuit), pinMaps(circuit)];
-    const json = { ...list, partsList: parts, pinMaps: maps, warnings, ...(html === undefined ? {} : { page: html }) };
+    const written = { ...(html !== undefined && { page: html }), ...(csv !== undefined && { csv }) };
+    const json = { ...list, partsList: parts, pinMaps: maps, warnings, ...written };
     const doubts = warnings.map((warning) => `${formatProblem(warning)}\n`).join("");
-    if (html === undefined) return { exitCode: 0, text: doubts + wiringText(list, parts, maps), json };
-    await writeWhole(html, wiringPage(circuit, file));
-    return { exitCode: 0, text: `${doubts}${wiringTotals(list)}\nThe page to print: ${html}`, json };
+    if (html === undefined && csv === undefined)
+      return { exitCode: 0, text: doubts + wiringText(list, parts, maps), json };
+    const told = [`${doubts}${wiringTotals(list)}`];
+    if (html !== undefined) {
+      await writeWhole(html, wiringPage(circuit, file));
+      told.push(`The page to print: ${html}`);
+    }
+    if (csv !== undefined) {
+      await writeWhole(csv, writeCsv(circuit));
+      told.push(`Every pin and its net: ${csv}`);
+    }
+    return { exitCode: 0, text: told.join("\n"), json };
   },
 });
