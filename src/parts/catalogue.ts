@@ -94,7 +94,7 @@ function logicPart(number: string, { family, function: fn }: LogicNumber, condit
     family,
     behaviour,
     package: smallOutline ? { ...shape, name: shape.name.replace("DIP", "SO"), isDual: false } : shape,
-    figures: logicFigures(behaviour, family, conditions, maker),
+    figures: logicFigures(behaviour, familyFigures(family), conditions, maker),
   };
 }
 
@@ -161,23 +161,26 @@ function nearestFrequencies(megahertz: number): readonly string[] {
     .map((stock) => `OSC-${stock}MHz`);
 }
 
-function memoryFamily({ function: fn }: Behaviour): string {
+/** `SRAM`, `EPROM`, `EEPROM` or `flash`. */
+export function memoryFamily({ function: fn }: Behaviour): string {
   return /(EPROM|EEPROM|flash)$/.exec(fn)?.[0] ?? "SRAM";
 }
 
 /** The DIP pin map, or the same pins under the name of a package that the part does exist in. */
-function packageFor(shape: Package, rows: readonly MemoryRow[]): Package {
+export function packageFor(shape: Package, rows: readonly MemoryRow[]): Package {
   const names = rows.flatMap((row) => row.packages);
   if (!shape.isDual || names.some((name) => /DIP/.test(name))) return shape;
   return { ...shape, name: names[0] ?? shape.name, isDual: false };
 }
 
-function makerFor(number: string, { makers }: Conditions): string | undefined {
+/** The maker that the circuit file names for a part. */
+export function makerFor(number: string, { makers }: Conditions): string | undefined {
   if (makers === undefined) return undefined;
   return [...makers].find(([key]) => plainNumber(key) === plainNumber(number))?.[1];
 }
 
-function madeBy(maker: string, publishers: readonly string[]): boolean {
+/** Whether a maker, as the circuit file names it, is among these publishers. */
+export function madeBy(maker: string, publishers: readonly string[]): boolean {
   const plain = (name: string) => name.toLowerCase().replaceAll(/[^a-z0-9]/g, "");
   return publishers.some((publisher) => plain(publisher).includes(plain(maker)));
 }

@@ -11,6 +11,10 @@ export interface Source {
   readonly fromMemory: boolean;
   /** Which column and condition: `max85, 4.5 V, 50 pF`. */
   readonly column?: string;
+  /** The builder's own parts file that states it, where it is not the project's. */
+  readonly ownFile?: string;
+  /** The builder measured it on chips at hand; no maker promises it of others. */
+  readonly measured?: true;
 }
 
 export type Edge = "rise" | "fall";

@@ -26,6 +26,8 @@ export {
 export { sourceLine } from "./source-line.js";
 export type { Oscillation, Package, PackagePin, Part } from "./part.js";
 export { type PartProblem, findPart, functionsOf, isPartProblem, listPartNumbers } from "./catalogue.js";
+export { findPartWith, isOnRecord, ownFiguresOf } from "./own-catalogue.js";
+export { MEASURED, type OwnFigures, type OwnFunction, type OwnParts, RECALLED } from "./own-parts.js";
 export { type Conditions, DEFAULT_UNSTATED_MINIMUM, TYPICAL_OVER_MAXIMUM, describeConditions } from "./conditions.js";
 export { type LoadSlope, loadSlope } from "./allowances.js";
 export { type CanSeries, canSeries, stockFrequencies } from "./oscillator-cans.js";

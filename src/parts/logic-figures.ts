@@ -3,7 +3,7 @@ import type { Behaviour } from "./behaviour.js";
 import { addStages, chooseDelay } from "./choose-delay.js";
 import { choosePeriod, chooseRequirement } from "./choose-requirement.js";
 import { type Conditions, describeConditions } from "./conditions.js";
-import { type RequirementRow, familyFigures } from "./figure-rows.js";
+import type { FamilyFigures, RequirementRow } from "./figure-rows.js";
 import type { Delay, Figures, Missing, Requirement } from "./figures.js";
 import { pinMatcher } from "./pin-matches.js";
 import { remembered } from "./remembered.js";
@@ -12,16 +12,24 @@ import { usableRows } from "./usable-rows.js";
 /** How many stages a ripple counter's output lies behind its first: stage letters follow each other, QA the first. */
 const STAGE = "stage";
 
+/** Symbol of a clock period that is the sum of the least high and low times, where no clock frequency is printed. */
+export const SUM_OF_WIDTHS = "tw + tw";
+
 /**
  * The figures of a logic function in a family under the circuit's conditions; `maker` restricts them to one publisher's
- * sheets. Answers are remembered, so asking again costs a look-up.
+ * sheets. Answers are remembered, so asking again costs a look-up. `number` names the part where a figure is missing.
  */
-export function logicFigures(behaviour: Behaviour, family: string, conditions: Conditions, maker?: string): Figures {
-  const figures = familyFigures(family);
+export function logicFigures(
+  behaviour: Behaviour,
+  figures: FamilyFigures,
+  conditions: Conditions,
+  maker?: string,
+  number = `74${figures.family}${behaviour.function}`,
+): Figures {
   const rows = usableRows(figures, behaviour.function, conditions.supplyVolts, maker);
   const means = pinMatcher(behaviour);
   const missing = (what: string): Missing => ({
-    missing: `74${family}${behaviour.function} ${what}, ${describeConditions(conditions)}${maker === undefined ? "" : `, ${maker}`}`,
+    missing: `${number} ${what}, ${describeConditions(conditions)}${maker === undefined ? "" : `, ${maker}`}`,
   });
 
   const delay: Figures["delay"] = (from, _fromEdge, to, change) => {
@@ -70,7 +78,7 @@ export function logicFigures(behaviour: Behaviour, family: string, conditions: C
     if ("missing" in high || "missing" in low) return missing(`${pin} clock period`);
     return {
       kind: "clock period",
-      symbol: "tw + tw",
+      symbol: SUM_OF_WIDTHS,
       time: fs(high.time + low.time),
       source: {
         ...high.source,

@@ -17,16 +17,21 @@ export interface OscillatorNumber {
   readonly ppm?: number;
 }
 
-const longestFirst = [...families].sort((a, b) => b.length - a.length).join("|");
-const logic = new RegExp(`^[A-Z]{0,3}74(${longestFirst})(\\d+(?:G\\d+)?)([A-Z]*)$`);
+/** Matches the numbers of logic parts of these families, whose names are letters. */
+export function logicNumbersOf(names: readonly string[]): RegExp {
+  const longestFirst = [...names].sort((a, b) => b.length - a.length).join("|");
+  return new RegExp(`^[A-Z]{0,3}74(${longestFirst})(\\d+(?:G\\d+)?)([A-Z]*)$`);
+}
+
+const onRecord = logicNumbersOf(families);
 
 /**
  * Reads the number of a logic part. A maker's letters before the 74 (SN, CD, MM, MC, M, TC, DM) and after the number (a
  * revision A to D, a package N, E, P, AN, ANE4 ...) say nothing about the function and are passed over. Undefined where
- * the text has another form.
+ * the text has another form. `numbers` matches what is a logic part: those of the families on record.
  */
-export function parseLogicNumber(text: string): LogicNumber | undefined {
-  const [, family, digits] = logic.exec(plainNumber(text)) ?? [];
+export function parseLogicNumber(text: string, numbers = onRecord): LogicNumber | undefined {
+  const [, family, digits] = numbers.exec(plainNumber(text)) ?? [];
   if (family === undefined || digits === undefined) return undefined;
   return { kind: "logic", family, function: digits };
 }
