@@ -119,6 +119,8 @@ describe("a display slot and a processor slot on one set of wires (common practi
   const bare = board(plain, "SLOT", "SLOT#");
   /** The processor's buffer is always on. */
   const tied = board(plain, "SLOT", "SLOT#", "low");
+  /** Both are enabled by the display's slot. */
+  const same = board(plain, "SLOT", "SLOT#", "SLOT");
   /** Each is enabled one clock after the other's slot has ended: SLOT and LATER are two bits of a ring. */
   const spaced = board(
     {
@@ -158,6 +160,7 @@ describe("a display slot and a processor slot on one set of wires (common practi
     expect(together(bare)).toEqual([]);
     expect(together(spaced)).toEqual([]);
     expect(together(tied).length).toBeGreaterThan(0);
+    expect(together(same).length).toBeGreaterThan(0);
   });
 
   test("in the simulation they overlap at an edge of the slot clock and at no other time", () => {
