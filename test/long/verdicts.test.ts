@@ -1,13 +1,12 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import { inNs } from "../../src/quantity/index.js";
-import { type Proof, type Verdict, prove, summary } from "../../src/timing/index.js";
+import { type Proof, prove, summary } from "../../src/timing/index.js";
 import { openBoard } from "../examples/board.js";
 import { verdictOf } from "../timing/verdict-fixture.js";
 
 /** What the proof says of the bundled boards: two hold, and two fail as their files say that they do. */
 
 const failing = ({ verdicts }: Proof) => verdicts.filter(({ state }) => state === "fails");
-const names = (verdicts: readonly Verdict[]) => verdicts.map(({ name }) => name);
 /** Margin in nanoseconds. */
 function marginOf(proof: Proof, name: string): number {
   const { margin } = verdictOf(proof, name);

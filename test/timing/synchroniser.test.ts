@@ -20,7 +20,7 @@ const two = known("74", quick);
 const six = known("174", quick);
 const always = "1PRE#=high 1CLR#=high 2PRE#=high 2CLR#=high";
 
-describe("a signal that may change at any time", () => {
+describe("a signal that may change at any time", { timeout: 30_000 }, () => {
   test("may be sampled by a flip-flop that another on the same clock reads, and nothing else", () => {
     expect(sampled({ U1: [six, "CLK=CK CLR#=high 1D=IN 1Q=ONE 2D=ONE 2Q=TWO 3D..6D=low"] })).toEqual([
       "synchroniser U1 1D holds",

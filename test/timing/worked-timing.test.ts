@@ -367,7 +367,7 @@ const solutions: Readonly<Record<string, (given: Given) => Record<string, number
   },
 };
 
-describe("worked examples of timing", () => {
+describe("worked examples of timing", { timeout: 30_000 }, () => {
   test("each is computed", () => {
     expect(Object.keys(solutions).sort()).toEqual(rows.map(({ id }) => id).sort());
   });
