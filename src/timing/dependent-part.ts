@@ -93,14 +93,14 @@ export class DependentPart {
   }
 
   /**
-   * The set one tick later. `fed` numbers all that the dependent part sees of `done`, what the components that run by
-   * themselves do; `read` gives the states of their cells as the tick begins.
+   * The set one tick later. `fed` numbers all that the dependent part sees of what the components that run by themselves do,
+   * which `doneNow` gives; `read` gives the states of their cells as the tick begins.
    */
-  advance(group: GroupId, fed: FeedId, done: Done, read: (cell: CellId) => StateId, tick: number): GroupStep {
+  advance(group: GroupId, fed: FeedId, doneNow: () => Done, read: (cell: CellId) => StateId, tick: number): GroupStep {
     const key = group * 4_194_304 + fed;
     let node = this.#steps.get(key);
     while (node && "cell" in node) node = node.next.get(read(node.cell));
-    const step = node ?? this.#prove(group, done, read, key);
+    const step = node ?? this.#prove(group, doneNow(), read, key);
     if (step.count++ === 0) step.firstTick = tick;
     return step;
   }

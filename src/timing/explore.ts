@@ -71,6 +71,8 @@ interface Running {
   readonly component: Component;
   readonly situations: Situations;
   readonly starts: Map<number, number>;
+  /** Its cells that any dependent component sees. */
+  readonly seenByDependents: ReadonlySet<CellId> | undefined;
   coming: ComingId;
   /** What it does in the present tick; undefined while it is idle. */
   now: Situation | undefined;
@@ -82,8 +84,6 @@ class Explorer {
   readonly #book: StateBook;
   readonly #feeds = new Feeds();
   readonly #running: readonly Running[];
-  /** Cells of the components that run by themselves which any dependent one sees, by component. */
-  readonly #seenByDependents: readonly (ReadonlySet<CellId> | undefined)[];
   readonly #dependent: DependentPart;
   readonly #selfCells: readonly CellId[];
   readonly #states: Int32Array;
@@ -91,6 +91,8 @@ class Explorer {
   readonly #nothing: ComingId;
   readonly #read = (cell: CellId): StateId =>
     this.#book.aged(this.#states[cell] ?? 0, this.#tick - (this.#since[cell] ?? 0));
+  /** What each component that runs by itself does in the present tick. */
+  readonly #done = () => this.#running.map(({ now }) => now);
   #group: GroupId;
   readonly #components: number;
   #tick = 0;
@@ -110,17 +112,17 @@ class Explorer {
     this.#dependent = new DependentPart(model, this.#book, this.#feeds, dependent);
     this.#running = components
       .filter(({ isDependent }) => !isDependent)
-      .map((component) => ({
-        component,
-        situations: new Situations(),
-        starts: new Map(),
-        coming: this.#nothing,
-        now: undefined,
-      }));
-    this.#seenByDependents = this.#running.map(({ component }) => {
-      const seen = dependent.flatMap(({ upstream }) => upstream.filter((u) => u.component === component.index));
-      return seen.length > 0 ? new Set(seen.flatMap(({ cells }) => [...cells])) : undefined;
-    });
+      .map((component) => {
+        const seen = dependent.flatMap(({ upstream }) => upstream.filter((u) => u.component === component.index));
+        return {
+          component,
+          situations: new Situations(),
+          starts: new Map(),
+          seenByDependents: seen.length > 0 ? new Set(seen.flatMap(({ cells }) => [...cells])) : undefined,
+          coming: this.#nothing,
+          now: undefined,
+        };
+      });
     this.#selfCells = this.#running.flatMap(({ component }) => component.cells);
     this.#states = Int32Array.from(startState(model), (state) => this.#book.id(state));
     this.#since = new Int32Array(model.cellCount);
@@ -158,12 +160,11 @@ class Explorer {
       if (this.#options.observe) fed.push(...situation.feed);
     }
     let seen = NO_FEED;
-    const done = this.#running.map((running, index) => {
-      const cells = this.#seenByDependents[index];
-      if (running.now && cells) seen = this.#feeds.join(seen, this.#feeds.seen(running.now, ALL_DEPENDENT, cells));
-      return running.now;
-    });
-    const next = this.#dependent.advance(this.#group, seen, done, this.#read, this.#tick);
+    for (const { now, seenByDependents } of this.#running) {
+      if (now && seenByDependents)
+        seen = this.#feeds.join(seen, this.#feeds.seen(now, ALL_DEPENDENT, seenByDependents));
+    }
+    const next = this.#dependent.advance(this.#group, seen, this.#done, this.#read, this.#tick);
     this.#group = next.group;
     if (this.#options.observe) {
       for (const situation of next.met) fed.push(...situation.feed);
