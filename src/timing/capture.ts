@@ -49,10 +49,13 @@ function isAwaited(at: ChipStep, { held, before }: Capture): boolean {
 function captureBits(at: ChipStep, gate: GateModel, edge: Open, record: Capture): void {
   const sampled = sampler(at, edge);
   const around = (slot: number) => at.around(slot, edge);
+  const isPin = (slot: number) => at.chip.pins.some((pin) => pin.slot === slot);
   const bits = gate.bits.filter((bit) => !bit.overrides.some(({ when }) => when.possible(around) === HIGH));
+  // Which pins are read may rest on pins that change about the edge, and so are found either way.
+  const found = (slot: number) => (slot !== edge.pin.slot && isPin(slot) ? around(slot) : sampled(slot));
   for (const pin of at.chip.pins) {
     if (pin === edge.pin) continue;
-    const reading = bits.filter((bit) => bit.next.dependsOn(pin.slot, sampled));
+    const reading = bits.filter((bit) => bit.next.dependsOn(pin.slot, found));
     if (reading.length > 0) capturePin(at, pin, edge, record);
     for (const bit of bits) {
       for (const { when } of bit.overrides)

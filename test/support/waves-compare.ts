@@ -53,7 +53,7 @@ export function compare(proof: Proof, run: Run): Comparison {
   const counts: Counts = { transitions: 0, levels: 0, edges: 0, glitches: 0, handOvers: 0, latched: 0 };
   const discrepancies = proof.model.nets.flatMap(({ net }, index) => {
     const [wave, tape] = [proof.waves[index], run.tapes[index]];
-    if (!wave || !tape) return [];
+    if (!wave || !tape || !beginsAlike) return [];
     countKinds(net, tape, until, counts);
     return new NetComparison(net, tape, run, until, counts).follow(wave.level, spansOf(wave, time));
   });
