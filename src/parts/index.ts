@@ -48,3 +48,6 @@ export {
   requirementsOf,
 } from "./requirements.js";
 export { type Known, type Levels, EITHER, HIGH, LOW, dependsOn, possibleLevels, responseTo } from "./dependence.js";
+export { ALWAYS, NEVER, type Truth, TruthDiagrams } from "./truth-diagrams.js";
+export { type Change as StateStep, StateChange, movesName } from "./state-change.js";
+export { expressionText } from "./expression-text.js";
