@@ -2,6 +2,7 @@ import type { Behaviour } from "./behaviour.js";
 import { behaviourOf } from "./behaviours/index.js";
 import type { Conditions } from "./conditions.js";
 import { families, familyFigures } from "./figure-rows.js";
+import { logicInDip } from "./in-dip.js";
 import { logicFigures } from "./logic-figures.js";
 import { memoryFigures, noFigures } from "./memory-figures.js";
 import { genericMemories, memoriesNamed, memoryNumbers } from "./memory-numbers.js";
@@ -30,10 +31,9 @@ export interface PartProblem {
   readonly problem: string;
   /** Nearest part numbers of the catalogue; empty where nothing comes close. */
   readonly suggestions: readonly string[];
+  /** What to do instead, where no other number is meant. */
+  readonly expected?: string;
 }
-
-/** Families made in small-outline packages only, with the pin order of the DIP: common practice, from memory. */
-const smallOutlineOnly: ReadonlySet<string> = new Set(["LVC"]);
 
 export function isPartProblem(part: Part | PartProblem): part is PartProblem {
   return "problem" in part;
@@ -88,7 +88,8 @@ function logicPart(number: string, { family, function: fn }: LogicNumber, condit
       suggestions: [],
     };
   }
-  const smallOutline = smallOutlineOnly.has(family) && shape.isDual;
+  // Small-outline packages have the pin order of the DIP: common practice.
+  const smallOutline = shape.isDual && logicInDip(family, fn).made === "no";
   return {
     number,
     family,

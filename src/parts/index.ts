@@ -62,3 +62,4 @@ export { type Known, type Levels, EITHER, HIGH, LOW, dependsOn, possibleLevels, 
 export { ALWAYS, NEVER, type Truth, TruthDiagrams } from "./truth-diagrams.js";
 export { type Change as StateStep, StateChange, movesName } from "./state-change.js";
 export { expressionText } from "./expression-text.js";
+export { type DipRecord, logicInDip, partInDip } from "./in-dip.js";
