@@ -232,7 +232,8 @@ type DraftNet = { -readonly [K in keyof Net]: Net[K] } & {
 function connections(words: string): readonly (readonly [pin: string, net: string])[] {
   return words.split(/\s+/).flatMap((word) => {
     if (word === "") return [];
-    const [left = "", right = ""] = word.split("=");
+    const sign = word.lastIndexOf("="); // a pin may have one in its name: P=Q#
+    const [left, right] = [word.slice(0, Math.max(sign, 0)), word.slice(sign + 1)];
     const pins = expandRange(left);
     const nets = expandRange(right);
     if (nets.length !== 1 && nets.length !== pins.length) throw new RangeError(`${word}: lists of unlike length`);
