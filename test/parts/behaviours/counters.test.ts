@@ -71,7 +71,63 @@ const tables: readonly FunctionTable[] = [
       OE# RCLK | QA  QB  QC  QD  QE  QF  QG  QH
       H   X    | Z   Z   Z   Z   Z   Z   Z   Z
       L   L    | QA0 QB0 QC0 QD0 QE0 QF0 QG0 QH0
-      L   H    | QA0 QB0 QC0 QD0 QE0 QF0 QG0 QH0`,
+      L   H    | QA0 QB0 QC0 QD0 QE0 QF0 QG0 QH0
+      L   ↓    | QA0 QB0 QC0 QD0 QE0 QF0 QG0 QH0`,
+  },
+  {
+    function: "590",
+    source: "Texas Instruments SCLS039C, rows of the counter, which show at RCO# (from memory)",
+    table: `
+      CCLR# CCKEN# CCLK | RCO#
+      L     X      X    | H
+      L     L      ↑    | H
+      H     H      ↑    | RCO#0
+      H     X      L    | RCO#0
+      H     X      H    | RCO#0
+      H     X      ↓    | RCO#0`,
+  },
+  {
+    function: "4040",
+    source: "Texas Instruments SCHS203, truth table; its advance of one state written out (from memory)",
+    table: `
+      CLR CLK | QA   QB      QC            QD                 QE                      QF
+      H   X   | L    L       L             L                  L                       L
+      H   ↓   | L    L       L             L                  L                       L
+      L   ↑   | QA0  QB0     QC0           QD0                QE0                     QF0
+      L   ↓   | !QA0 QB0^QA0 QC0^(QA0&QB0) QD0^(QA0&QB0&QC0)  QE0^(QA0&QB0&QC0&QD0)   QF0^(QA0&QB0&QC0&QD0&QE0)`,
+  },
+  {
+    function: "4040",
+    source: "Texas Instruments SCHS203, truth table, last stages (from memory)",
+    table: `
+      CLR CLK | QG  QH          QI  QJ               QK  QL
+      H   X   | L   L           L   L                L   L
+      L   ↑   | QG0 QH0         QI0 QJ0              QK0 QL0`,
+  },
+  {
+    function: "4020",
+    source: "Texas Instruments SCHS201, truth table (from memory)",
+    table: `
+      CLR CLK | QA   QD  QE  QF  QG  QH  QI  QJ  QK  QL  QM  QN
+      H   X   | L    L   L   L   L   L   L   L   L   L   L   L
+      L   ↑   | QA0  QD0 QE0 QF0 QG0 QH0 QI0 QJ0 QK0 QL0 QM0 QN0
+      L   H   | QA0  QD0 QE0 QF0 QG0 QH0 QI0 QJ0 QK0 QL0 QM0 QN0`,
+  },
+  {
+    function: "4020",
+    source: "Texas Instruments SCHS201, truth table, first stage (from memory)",
+    table: `
+      CLR CLK | QA
+      L   ↓   | !QA0`,
+  },
+  {
+    function: "4060",
+    source: "Texas Instruments SCHS207, truth table (from memory)",
+    table: `
+      CLR CLKI | QD  QE  QF  QG  QH  QI  QJ  QL  QM  QN  CLKO CLKO#
+      H   X    | L   L   L   L   L   L   L   L   L   L   L    H
+      L   ↑    | QD0 QE0 QF0 QG0 QH0 QI0 QJ0 QL0 QM0 QN0 H    L
+      L   L    | QD0 QE0 QF0 QG0 QH0 QI0 QJ0 QL0 QM0 QN0 L    H`,
   },
 ];
 

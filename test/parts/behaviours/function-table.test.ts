@@ -1,4 +1,6 @@
+import { readFileSync, readdirSync } from "node:fs";
 import { describe, expect, it } from "vitest";
+import { behaviours } from "../../../src/parts/index.js";
 import { departuresFrom } from "../../support/function-table.js";
 
 const source = "made up";
@@ -33,5 +35,28 @@ describe("the check of function tables", () => {
     expect(departuresFrom({ function: "74", source, sections: ["1"], table: "CK | Q\n L | Q0" })).toEqual([
       "74 has no pin 1CK",
     ]);
+  });
+});
+
+/** Checked in another way: the adder by all its sums, cans by what they do in time. */
+const withoutTable = ["283", "oscillator", "oscillator with enable"];
+
+describe("the function tables of this folder", () => {
+  const here = new URL("./", import.meta.url);
+  const text = readdirSync(here)
+    .filter((name) => name.endsWith(".test.ts"))
+    .map((name) => readFileSync(new URL(name, here), "utf8"))
+    .join("\n");
+
+  it("cover every function on record", () => {
+    const covered = new Set([...text.matchAll(/^ +\{? *function: "([^"]+)",/gm)].map(([, name]) => name));
+    const bare = behaviours.map((one) => one.function).filter((name) => !covered.has(name));
+    expect(bare).toEqual(withoutTable);
+  });
+
+  it("each name a source", () => {
+    const tables = [...text.matchAll(/function: "[^"]+",\s+source: ("[^"]*"|[a-z]+)/g)].map(([, source]) => source);
+    expect(tables.length).toBeGreaterThan(behaviours.length);
+    expect(tables.filter((source) => source === '""')).toEqual([]);
   });
 });

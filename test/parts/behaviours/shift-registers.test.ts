@@ -63,6 +63,17 @@ const tables: readonly FunctionTable[] = [
       L   L    H      ↓     | QA0 QB0 QC0 QD0 QE0 QF0 QG0 QH0 QH'0
       L   ↓    H      L     | QA0 QB0 QC0 QD0 QE0 QF0 QG0 QH0 QH'0`,
   },
+  {
+    function: "597",
+    source: "Philips 74HC/HCT597, function table, rows that show at the output (from memory)",
+    table: `
+      RCLK SRCLK SRLOAD# SRCLR# | QH
+      ↑    X     L       H      | h
+      X    X     H       L      | L
+      ↑    L     H       H      | QH0
+      L    L     H       H      | QH0
+      L    ↓     H       H      | QH0`,
+  },
 ];
 
 function chipOf(number: string, levels: Readonly<Record<string, Level>>): ZeroDelayChip {
