@@ -1,89 +1,46 @@
 import { type Fs, printTime } from "../quantity/index.js";
+import type { FileKind } from "./file-kind.js";
 import type { Complaint } from "./problem.js";
 import type { Path, Value } from "./value.js";
+import {
+  alternatives,
+  complaint,
+  describe,
+  error,
+  list,
+  name,
+  oneLine,
+  plural,
+  quote,
+  warning,
+  where,
+} from "./wording.js";
 
 /** The wording of every mistake in a circuit file, in one place. Each function makes one complaint from its facts. */
 
-type Extra =
-  Pick<Complaint, "expected" | "suggestion"> | { expected?: string | undefined; suggestion?: string | undefined };
-
-function complaint(severity: Complaint["severity"], code: string, message: string, extra: Extra): Complaint {
-  const { expected, suggestion } = extra;
-  return {
-    severity,
-    code,
-    message: cut(oneLine(message), 400),
-    ...(expected === undefined ? {} : { expected: cut(oneLine(expected), 400) }),
-    ...(suggestion === undefined ? {} : { suggestion }),
-  };
-}
-
-const error = (code: string, message: string, extra: Extra = {}) => complaint("error", code, message, extra);
-const warning = (code: string, message: string, extra: Extra = {}) => complaint("warning", code, message, extra);
-
-function oneLine(text: string): string {
-  return text
-    .slice(0, 2000)
-    .replaceAll(/[\s\p{Cc}\u2028\u2029]+/gu, " ")
-    .trim();
-}
-
-function cut(text: string, most: number): string {
-  return text.length <= most ? text : `${text.slice(0, most - 3)}...`;
-}
-
-/** Text from the file as a message shows it: short, and on one line. */
-function quote(text: string): string {
-  return `'${cut(oneLine(text), 40)}'`;
-}
-
-function name(text: string): string {
-  return cut(oneLine(text), 48);
-}
-
-/** The first few of a list, and how many more there are. */
-function list(items: readonly string[], most = 8): string {
-  if (items.length <= most) return items.map(name).join(", ");
-  return `${items.slice(0, most).map(name).join(", ")} and ${items.length - most} more`;
-}
-
-/** `A, B or C`, five at most. */
-function alternatives(names: readonly string[]): string {
-  const few = names.slice(0, 5);
-  return few.length < 2 ? few.join() : `${few.slice(0, -1).join(", ")} or ${few.at(-1)}`;
-}
-
-function where(path: Path): string {
-  return path.length === 0 ? "the file" : path.map((step) => name(String(step))).join(" > ");
-}
-
-function plural(count: number, noun: string): string {
-  return `${count} ${noun}${count === 1 ? "" : "s"}`;
-}
-
 // Refusals of the whole file
 
-export const tooLong = (length: number, most: number) =>
+export const tooLong = (length: number, most: number, kind: FileKind) =>
   error("too-long", `the file is ${(length / 1048576).toFixed(1)} MiB long`, {
-    expected: `a circuit file of at most ${most / 1048576} MiB`,
+    expected: `${kind.name} of at most ${most / 1048576} MiB`,
   });
 
 export const binary = () => error("binary", "the file is not text: it has NUL bytes", { expected: "text in UTF-8" });
 
 export const notUtf8 = () => error("binary", "the file is not UTF-8 text", { expected: "text in UTF-8" });
 
-export const empty = () => error("empty", "the file is empty", { expected: "a circuit file" });
+export const empty = (kind: FileKind) => error("empty", "the file is empty", { expected: kind.name });
 
-export const tooDeep = (most: number) =>
+export const tooDeep = (most: number, kind: FileKind) =>
   error("too-deep", `lists and maps are more than ${most} deep inside each other`, {
-    expected: "chips, their pins and nets, which is four deep",
+    expected: kind.depth,
   });
 
 export const tooMany = (what: string, most: number) =>
   error("too-many", `there are more than ${most.toLocaleString("en")} ${what}`);
 
-export const severalDocuments = () =>
-  error("several-documents", "a second document begins here", { expected: "one circuit a file" });
+export const severalDocuments = (kind: FileKind) =>
+  error("several-documents", "a second document begins here", { expected: `${kind.holds} a file` });
 
 export const aliasBomb = (most: number) =>
   error("alias-bomb", `with its aliases written out the file has more than ${most.toLocaleString("en")} values`);
@@ -181,13 +138,6 @@ export function wrongType(path: Path, found: Value, kinds: readonly string[], ex
   });
 }
 
-function describe(value: Value): string {
-  if (value === null) return "empty";
-  if (Array.isArray(value)) return "a list";
-  if (typeof value === "object") return "a map";
-  return typeof value === "string" ? quote(value) : `the ${typeof value === "number" ? "number" : "value"} ${value}`;
-}
-
 // Quantities
 
 export const quantity = (path: Path, wrong: string, expected: string) =>
@@ -255,9 +205,13 @@ export const partNotSought = (part: string) =>
   `part ${name(part)} was not looked for: it is too long, or too many before it are unknown`;
 
 /** The catalogue words its own refusals: only it knows what it has. */
-export const unknownPart = (problem: string, suggestions: readonly string[]) =>
+export const unknownPart = (
+  problem: string,
+  suggestions: readonly string[],
+  expected = "the full part number, such as 74HC163 or 62256-70",
+) =>
   error("unknown-part", problem, {
-    expected: suggestions.length === 0 ? "the full part number, such as 74HC163 or 62256-70" : undefined,
+    expected: suggestions.length === 0 ? expected : undefined,
     suggestion: suggestions.length === 0 ? undefined : alternatives(suggestions),
   });
 

@@ -8,6 +8,7 @@ import { type FindRaster, readHeader } from "./header.js";
 import { readInputs } from "./inputs.js";
 import { findPart } from "../parts/index.js";
 import * as say from "./messages.js";
+import { type OwnPartsText, catalogueWith, readNamedParts, warnOfUnused } from "./own-parts/use.js";
 import { readPassives } from "./passives.js";
 import { readPicture, readToCome } from "./picture.js";
 import { NOWHERE, type Places, placesOf } from "./places.js";
@@ -23,12 +24,14 @@ export interface ReadOptions {
   readonly findPart?: FindPart;
   /** Finds a published raster by its name. Without it any name is taken. */
   readonly findRaster?: FindRaster;
+  /** The own parts file that the circuit file names (see `ownPartsNamed`), as it was read. */
+  readonly ownParts?: OwnPartsText;
 }
 
 export interface CircuitReading {
   /** Absent where one of the problems is an error. */
   readonly circuit?: Circuit;
-  /** All mistakes and doubts, in the order of the file. */
+  /** All mistakes and doubts, in the order of the file; those of its own parts file follow. */
   readonly problems: readonly Problem[];
   readonly places: Places;
 }
@@ -52,17 +55,20 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
 
   // 3. The whole board's quantities, and chips on nets.
   const header = readHeader(sections, context, options.findRaster);
+  const own = readNamedParts(sections.ownParts, options.ownParts, context);
+  const problems = () => [...report.problems, ...(own?.problems ?? [])];
   const written = readChips(sections, (ref) => isWhole("chips", ref), context);
-  if (report.isOverfull) return { problems: report.problems, places: NOWHERE };
+  if (report.isOverfull) return { problems: problems(), places: NOWHERE };
   const conditions = {
     supplyVolts: header.supplies[0].volts,
     ambientCelsius: header.ambientCelsius,
     makers: header.makers,
     unstatedMinimum: { fractionOfTypical: header.fractionOfTypical },
   };
-  const wiring = wireChips(written, header.supplies, conditions, options.findPart ?? findPart, report);
+  const find = own ? catalogueWith(own, sections.ownParts ?? "") : (options.findPart ?? findPart);
+  const wiring = wireChips(written, header.supplies, conditions, find, report);
   const { chips, nets } = wiring;
-  if (nets.isOverfull) return { problems: report.problems, places: NOWHERE };
+  if (nets.isOverfull) return { problems: problems(), places: NOWHERE };
 
   // 4. What the circuit has to do with the outside.
   const inputs = readInputs(sections, nets, context);
@@ -74,9 +80,10 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
   // 5. What only the whole can tell.
   checkNets(wiring, { shown: isComplete ? shown : "unknown", passives }, report);
   checkCompleteness();
+  if (own) warnOfUnused(own, chips, conditions, context);
 
   const places = placesOf(written, wiring, report);
-  if (report.hasErrors) return { problems: report.problems, places };
+  if (report.hasErrors || own?.hasErrors) return { problems: problems(), places };
   const circuit: Circuit = {
     title: header.title,
     supplyVolts: header.supplies[0].volts,
@@ -97,7 +104,7 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
     ...(header.allowedUndriven === undefined ? {} : { allowedUndriven: header.allowedUndriven }),
     toCome,
   };
-  return { circuit, problems: report.problems, places };
+  return { circuit, problems: problems(), places };
 
   function checkCompleteness(): void {
     if (written.length === 0) {

@@ -1,3 +1,4 @@
+import { CIRCUIT_FILE, type FileKind } from "./file-kind.js";
 import { LIMITS } from "./limits.js";
 import { Lines } from "./lines.js";
 import * as say from "./messages.js";
@@ -12,12 +13,15 @@ const MOST_PROBLEMS = 1_000;
 
 /** Collects the mistakes of one file, and keeps account of what reading it may cost. */
 export class Report {
+  /** What kind of file it is, for the messages. */
+  readonly kind: FileKind;
   private readonly lines: Lines;
   private readonly found = { error: new Map<string, Problem>(), warning: new Map<string, Problem>() };
   private comparisons = 0;
   private names = 0;
 
-  constructor(text: string, file: string) {
+  constructor(text: string, file: string, kind: FileKind = CIRCUIT_FILE) {
+    this.kind = kind;
     this.lines = new Lines(text, file);
   }
 

@@ -25,6 +25,7 @@ export interface Sections {
   readonly build: CircuitFile["build"] | undefined;
   readonly unstatedMinimum: string | undefined;
   readonly makers: Readonly<Record<string, string>>;
+  readonly ownParts: string | undefined;
   readonly limits: NonNullable<CircuitFile["limits"]>;
   readonly picture: Loose<PictureEntry> | undefined;
   /** An input is undefined where its timing has not the right shape. */
@@ -60,6 +61,7 @@ export function sectionsOf(root: Value): Sections {
     build: take(shape.build.unwrap(), file["build"]),
     unstatedMinimum: take(z.string(), file["unstated minimum delays"]),
     makers: take(shape.makers.unwrap(), file["makers"]) ?? {},
+    ownParts: take(z.string(), file["own parts"]),
     limits: take(shape.limits.unwrap(), file["limits"]) ?? {},
     picture: take(loose.picture, file["picture"]),
     inputs: Object.entries(mapOf(file["inputs"])).map(([name, entry]) => [name, take(inputTiming, entry)]),
@@ -70,15 +72,16 @@ export function sectionsOf(root: Value): Sections {
   };
 }
 
-function take<T>(schema: z.ZodType<T>, value: Value | undefined): T | undefined {
+/** The value where it has the right shape; what has not is reported already. */
+export function take<T>(schema: z.ZodType<T>, value: Value | undefined): T | undefined {
   return value === undefined ? undefined : schema.safeParse(value).data;
 }
 
-function mapOf(value: Value | undefined): Readonly<Record<string, Value>> {
+export function mapOf(value: Value | undefined): Readonly<Record<string, Value>> {
   if (typeof value !== "object" || value === null || Array.isArray(value)) return {};
   return value as Readonly<Record<string, Value>>;
 }
 
-function listOf(value: Value | undefined): readonly Value[] {
+export function listOf(value: Value | undefined): readonly Value[] {
   return Array.isArray(value) ? (value as readonly Value[]) : [];
 }

@@ -157,6 +157,10 @@ export const circuitFile = z
       .record(z.string(), text("The maker whose data sheet counts.", "Texas Instruments"))
       .optional()
       .meta({ description: "Makers by part number. Without one, the slowest maximum and fastest minimum count." }),
+    "own parts": text(
+      "A file of the builder's own parts and figures, its path relative to this file.",
+      "drawer.parts.yaml",
+    ).optional(),
     picture: picture.optional(),
     inputs: z
       .record(z.string(), inputTiming)

@@ -1,6 +1,6 @@
 import { Composer, type Document, type Node, Lexer, Parser, isAlias, isMap, isScalar, isSeq, visit } from "yaml";
 import * as say from "./messages.js";
-import type { Span } from "./problem.js";
+import type { Complaint, Span } from "./problem.js";
 import { LIMITS } from "./limits.js";
 import { refuseText } from "./refusal.js";
 import type { Report } from "./report.js";
@@ -52,16 +52,16 @@ function compose(text: string, report: Report): Document.Parsed | undefined {
   let lexemes = 0;
   for (const lexeme of new Lexer().lex(text)) {
     for (const token of parser.next(lexeme)) documents.push(...composer.next(token));
-    if (parser.stack.length > 2 * LIMITS.depth) return refuse(parser.offset, say.tooDeep(LIMITS.depth));
+    if (parser.stack.length > 2 * LIMITS.depth) return refuse(parser.offset, say.tooDeep(LIMITS.depth, report.kind));
     if (++lexemes > LIMITS.lexemes) return refuse(parser.offset, say.tooMany("words and marks", LIMITS.lexemes));
-    if (documents.length > 1) return refuse(documents[1]?.range[0] ?? parser.offset, say.severalDocuments());
+    if (documents.length > 1) return refuse(documents[1]?.range[0] ?? parser.offset, say.severalDocuments(report.kind));
   }
   for (const token of parser.end()) documents.push(...composer.next(token));
   documents.push(...composer.end(true, text.length));
   const second = documents[1];
-  return second ? refuse(second.range[0], say.severalDocuments()) : documents[0];
+  return second ? refuse(second.range[0], say.severalDocuments(report.kind)) : documents[0];
 
-  function refuse(offset: number, complaint: ReturnType<typeof say.severalDocuments>): undefined {
+  function refuse(offset: number, complaint: Complaint): undefined {
     report.add({ start: offset, end: offset }, complaint);
   }
 }
@@ -116,7 +116,7 @@ class Converter {
   convert(node: Node, path: Path): Value {
     if (this.isRefused) return null;
     if (++this.values > LIMITS.values) return this.refuse(node, say.aliasBomb(LIMITS.values));
-    if (path.length > LIMITS.depth) return this.refuse(node, say.tooDeep(LIMITS.depth));
+    if (path.length > LIMITS.depth) return this.refuse(node, say.tooDeep(LIMITS.depth, this.report.kind));
     if (isAlias(node)) return this.alias(node, path);
     if (node.anchor !== undefined) this.anchors.set(node.anchor, node);
     if (isScalar(node)) return this.scalar(node.value);
@@ -214,7 +214,7 @@ class Converter {
     return { start, end };
   }
 
-  private refuse(node: Node, complaint: ReturnType<typeof say.severalDocuments>): null {
+  private refuse(node: Node, complaint: Complaint): null {
     this.isRefused = true;
     this.report.add(this.span(node), complaint);
     return null;

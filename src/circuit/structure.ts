@@ -13,7 +13,7 @@ export interface Structure {
   /** The file's value without the parts that differ from the shape. */
   readonly root: Value;
   /** Whether nothing was left out of a section, or of an entry of a section: of chip `U7` in `chips`. */
-  readonly isWhole: (section: string, entry?: string) => boolean;
+  readonly isWhole: (section: string, entry?: string | number) => boolean;
 }
 
 /** Refuses a file with more chips than any board has. */
@@ -25,18 +25,19 @@ export function refuseSize(source: Source, report: Report): boolean {
 }
 
 /**
- * Compares a file's value with the shape of circuit files, reports every difference, and returns the value without the
+ * Compares a file's value with the shape of its kind of file, reports every difference, and returns the value without the
  * parts that differ, so that what follows can still look for mistakes in the rest.
  */
-export function checkStructure(source: Source, report: Report): Structure {
-  const issues = circuitFile.safeParse(source.root).error?.issues ?? [];
+export function checkStructure(source: Source, report: Report, shape: z.ZodType = circuitFile): Structure {
+  const issues = shape.safeParse(source.root).error?.issues ?? [];
   const wrong: Path[] = [];
-  for (const issue of issues) explain(issue, circuitFile, source.root, [], source, report, wrong);
+  for (const issue of issues) explain(issue, shape, source.root, [], source, report, wrong);
   leaveOut(source.root, wrong);
   const touched = new Set(
     wrong.flatMap(([section, entry]) => [JSON.stringify([section]), JSON.stringify([section, entry])]),
   );
-  const key = (section: string, entry?: string) => JSON.stringify(entry === undefined ? [section] : [section, entry]);
+  const key = (section: string, entry?: string | number) =>
+    JSON.stringify(entry === undefined ? [section] : [section, entry]);
   const isMap = !wrong.some((path) => path.length === 0);
   return { root: source.root, isWhole: (section, entry) => isMap && !touched.has(key(section, entry)) };
 }
@@ -164,7 +165,7 @@ function textOf(value: Value): string {
 }
 
 /** Sections whose entries keep their names when what they say is wrong, so that other parts may refer to them. */
-const ENTRY_SECTIONS: ReadonlySet<string | number> = new Set(["chips", "inputs", "passives"]);
+const ENTRY_SECTIONS: ReadonlySet<string | number> = new Set(["chips", "inputs", "passives", "functions"]);
 
 /**
  * Takes the parts at `paths` out of a value; lists keep their indexes, so that places stay findable. The value itself is

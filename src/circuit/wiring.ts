@@ -81,7 +81,7 @@ export function wireChips(
     for (const { name, span } of chip.strayNets) doubt(name, span);
     const part = chip.part === undefined ? undefined : find(chip.part, supplies[0]);
     if (part === undefined || isPartProblem(part)) {
-      if (part !== undefined) report.add(chip.partAt, say.unknownPart(part.problem, part.suggestions));
+      if (part !== undefined) report.add(chip.partAt, say.unknownPart(part.problem, part.suggestions, part.expected));
       for (const { net, netAt } of chip.pins) doubt(net, netAt);
       return undefined;
     }

@@ -1,4 +1,12 @@
-import { type Circuit, formatProblem, type Problem, readCircuit } from "../circuit/index.js";
+import { dirname, join } from "node:path";
+import {
+  type Circuit,
+  formatProblem,
+  type OwnPartsText,
+  type Problem,
+  ownPartsNamed,
+  readCircuit,
+} from "../circuit/index.js";
 import { findRaster } from "../raster/index.js";
 import { BadInput } from "./bad-input.js";
 import { readText } from "./files.js";
@@ -10,7 +18,7 @@ export type CircuitFile = {
 };
 
 /**
- * Reads and checks a circuit file.
+ * Reads and checks a circuit file, with the own parts file that it names.
  *
  * @throws BadInput with one line for every mistake
  */
@@ -20,7 +28,21 @@ export async function readCircuitFile(path: string): Promise<CircuitFile> {
       `${path}: is a wiring list, not a circuit file: make one of it with 'npx dotwright adopt ${path}'`,
     );
   }
-  const { circuit, problems } = readCircuit(await readText(path), path, { findRaster });
+  const text = await readText(path);
+  const ownParts = await readOwnParts(path, ownPartsNamed(text));
+  const { circuit, problems } = readCircuit(text, path, { findRaster, ...(ownParts && { ownParts }) });
   if (circuit) return { circuit, warnings: problems };
   throw new BadInput(problems.map((problem) => ({ text: formatProblem(problem), details: { ...problem } })));
+}
+
+/** The own parts file beside a circuit file. One that cannot be read is a mistake in the circuit file, with its line. */
+async function readOwnParts(circuitPath: string, file: string | undefined): Promise<OwnPartsText | undefined> {
+  if (file === undefined) return undefined;
+  const path = join(dirname(circuitPath), file);
+  try {
+    return { file, text: await readText(path) };
+  } catch (error) {
+    if (!(error instanceof BadInput)) throw error;
+    return { file, unreadable: error.message.replace(`${path}: `, "") };
+  }
 }

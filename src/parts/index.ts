@@ -31,7 +31,14 @@ export { MEASURED, type OwnFigures, type OwnFunction, type OwnParts, RECALLED } 
 export { type Conditions, DEFAULT_UNSTATED_MINIMUM, TYPICAL_OVER_MAXIMUM, describeConditions } from "./conditions.js";
 export { type LoadSlope, loadSlope } from "./allowances.js";
 export { type CanSeries, canSeries, stockFrequencies } from "./oscillator-cans.js";
-export { type FigureRow, families, familyFigures } from "./figure-rows.js";
+export {
+  type DelayRow,
+  type FamilyFigures,
+  type FigureRow,
+  type RequirementRow,
+  families,
+  familyFigures,
+} from "./figure-rows.js";
 export { type MemoryRow, memoryRows } from "./memory-rows.js";
 export { nearestNames } from "./nearest-names.js";
 export { makersOf } from "./usable-rows.js";
@@ -49,6 +56,10 @@ export {
   processorBus,
 } from "./processor-inputs.js";
 export { pinNamed, pinsNamed } from "./pin-names.js";
+export { pinMatcher } from "./pin-matches.js";
+export { type Definition, define, latch, register } from "./behaviours/define.js";
+export { type Asked, askedOf, gapsIn, inShort, timesOf } from "./gaps.js";
+export { logicNumbersOf, parseLogicNumber, plainNumber } from "./part-number.js";
 export { type Arc, type Move, type Through, arcsOf } from "./arcs.js";
 export {
   type ClockPin,

@@ -1,0 +1,21 @@
+/** What messages say of the kind of file that is read. */
+export interface FileKind {
+  /** `a circuit file`. */
+  readonly name: string;
+  /** How deep lists and maps stand inside each other in a right file. */
+  readonly depth: string;
+  /** What one file holds. */
+  readonly holds: string;
+}
+
+export const CIRCUIT_FILE: FileKind = {
+  name: "a circuit file",
+  depth: "chips, their pins and nets, which is four deep",
+  holds: "one circuit",
+};
+
+export const OWN_PARTS_FILE: FileKind = {
+  name: "an own parts file",
+  depth: "figures, their delays and the columns of these, which is five deep",
+  holds: "one list of parts",
+};
