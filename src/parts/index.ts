@@ -74,3 +74,7 @@ export { ALWAYS, NEVER, type Truth, TruthDiagrams } from "./truth-diagrams.js";
 export { type Change as StateStep, StateChange, movesName } from "./state-change.js";
 export { expressionText } from "./expression-text.js";
 export { type DipRecord, logicInDip, partInDip } from "./in-dip.js";
+export { type FamilyTraits, familyTraits, outputSink } from "./family-traits.js";
+export { type SlowestArc, slowestArc, slowestOfBoth } from "./slowest-arc.js";
+export { type Placed, hasSamePins, pinCompatible } from "./pin-compatible.js";
+export { type NearPart, type Substitute, nearParts, substitutesFor } from "./substitutes.js";
