@@ -114,9 +114,11 @@ function verdictTable(rows: readonly Row[]): string {
   );
 }
 
-/** `*` for an assumed minimum, `†` for a figure from memory. */
+const MARKS = { "assumed minimum": " *", "from memory": " †", measured: " ‡" } as const;
+
+/** `*` for an assumed minimum, `†` for a figure from memory, `‡` for a measured one. */
 function marks({ restsOn }: Verdict): string {
-  return restsOn.map((weakness) => (weakness === "assumed minimum" ? " *" : " †")).join("");
+  return restsOn.map((weakness) => MARKS[weakness]).join("");
 }
 
 function marksUnder(verdicts: readonly Verdict[]): string {
@@ -125,6 +127,7 @@ function marksUnder(verdicts: readonly Verdict[]): string {
     "Times in nanoseconds; lines, dots and periods count from 0 at power-up.",
     ...(rests.has("assumed minimum") ? ["* rests on a least delay that no sheet states."] : []),
     ...(rests.has("from memory") ? ["† rests on a figure recalled, not read."] : []),
+    ...(rests.has("measured") ? ["‡ rests on a figure that the builder measured."] : []),
     ...(verdicts.some(({ state, typicalMargin }) => state === "fails" && typicalMargin !== undefined)
       ? ["typical: the margin at typical delays, for information only."]
       : []),

@@ -89,6 +89,7 @@ function stepOf(circuit: Circuit, variable: DelayVariable, used: "min" | "max", 
     source: sourceLine(read),
     assumed: figure.minimumIs === "assumed",
     fromMemory: read.fromMemory,
+    ...(read.measured && { measured: true }),
   };
 }
 

@@ -1,6 +1,7 @@
 import { type Fs, fs } from "../quantity/index.js";
 import { demandOf } from "./demand.js";
 import { nsText } from "./ns-text.js";
+import { howToSupply } from "./own-figures.js";
 import { type ChainStep, type Verdict, countsAgainst } from "./verdict.js";
 
 /** One line of the arithmetic. */
@@ -12,7 +13,7 @@ export interface AccountLine {
   readonly adds?: Fs;
   /** The sum so far. */
   readonly sum?: Fs;
-  /** `shared` where it counts on neither way, `assumed` or `from memory` where the figure is weak; may be empty. */
+  /** `shared` where it counts on neither way, `assumed`, `from memory` or `measured` where the figure is weak; may be empty. */
   readonly mark: string;
   /** Number of its source in `sources`, from 1; absent where none is stated. */
   readonly source?: number;
@@ -47,13 +48,14 @@ function headingOf({ name, state, margin }: Verdict): string {
 }
 
 function sentencesOf(verdict: Verdict): readonly string[] {
-  const { state, note, occasion, count, typicalMargin, restsOn, accepted } = verdict;
+  const { state, note, occasion, count, typicalMargin, restsOn, missing, accepted } = verdict;
   const { sentence } = demandOf(verdict);
   const isFailure = state === "fails";
   const times = count === 1 ? "once" : `${count.toLocaleString("en")} times`;
   return [
     sentence,
     ...(note === "" || note === sentence ? [] : [note]),
+    ...(missing.length > 0 ? [howToSupply(verdict)] : []),
     ...(occasion
       ? [
           `Worst at ${occasion.text}, in oscillator period ${occasion.tick.toLocaleString("en")} from power-up; checked ${times}.`,
@@ -77,6 +79,7 @@ const restSentence = {
   "assumed minimum":
     "The margin rests on a least delay that no sheet states: the circuit file's assumption stands for it.",
   "from memory": "The margin rests on a figure that was recalled and not read.",
+  measured: "The margin rests on a figure that the builder measured: no maker promises it of another chip.",
 } as const;
 
 type Cite = (text: string) => number | undefined;
@@ -139,12 +142,14 @@ function plainChains(verdict: Verdict, cite: Cite): readonly AccountLine[] {
   ];
 }
 
-function lineOf({ label, min, max, cancelled, used, assumed, fromMemory, missing, source }: ChainStep, cite: Cite) {
+function lineOf(step: ChainStep, cite: Cite) {
+  const { label, min, max, cancelled, used, assumed, fromMemory, measured, missing, source } = step;
   const number = cite(source);
   const marks = [
     ...(cancelled ? ["shared"] : []),
     ...(assumed && used === "min" && !cancelled ? ["assumed"] : []),
     ...(fromMemory && !cancelled ? ["from memory"] : []),
+    ...(measured && !cancelled ? ["measured"] : []),
     ...(missing === undefined ? [] : ["missing"]),
   ];
   return {

@@ -124,12 +124,13 @@ function weaknesses({ source }: Check, chains: Chains | undefined): readonly Wea
   const found: Weakness[] = [];
   if (steps.some(({ assumed, used }) => assumed && used === "min")) found.push("assumed minimum");
   if (source?.fromMemory || steps.some(({ fromMemory }) => fromMemory)) found.push("from memory");
+  if (source?.measured || steps.some(({ measured }) => measured)) found.push("measured");
   return found;
 }
 
 /** Says which figures are missing, each as `U9: 74HC161 ENP hold, 4.5 V`. */
 export function noSheetGives(missing: readonly string[]): string {
-  return `No sheet on record gives ${missing.join("; nor ")}.`;
+  return `No sheet on record gives ${missing.join("; nor ")}: an own parts file can.`;
 }
 
 function sentence(text: string): string {

@@ -7,7 +7,7 @@ import type { Occasion } from "./occasion.js";
 export type VerdictState = "holds" | "fails" | "not settled" | "not covered";
 
 /** What a margin may rest on that no maker promises. */
-export type Weakness = "assumed minimum" | "from memory";
+export type Weakness = "assumed minimum" | "from memory" | "measured";
 
 /** One delay on the way from an edge to a pin. */
 export interface ChainStep {
@@ -31,6 +31,8 @@ export interface ChainStep {
   /** No sheet states the minimum; it follows from the circuit file's assumption. */
   readonly assumed: boolean;
   readonly fromMemory: boolean;
+  /** The builder measured it on chips at hand. */
+  readonly measured?: true;
   /** The figure that no sheet on record gives; the delay then counts as zero and settles nothing. */
   readonly missing?: string;
 }

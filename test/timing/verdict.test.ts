@@ -127,7 +127,7 @@ describe("a figure that no sheet gives is not covered", () => {
       margin: undefined,
       missing: ["U2: hold of 1D to CLK, not given"],
     });
-    expect(note).toBe("No sheet on record gives U2: hold of 1D to CLK, not given.");
+    expect(note).toBe("No sheet on record gives U2: hold of 1D to CLK, not given: an own parts file can.");
     expect(proof.verdicts.filter(({ rule }) => rule === "figure")).toEqual([]);
   });
 
