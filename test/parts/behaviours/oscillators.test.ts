@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { ns } from "../../../src/quantity/index.js";
-import { buildCircuit, makePart, netOf, oscillator, ANY_TIME } from "../../support/build-circuit.js";
+import { buildCircuit, makePart, oscillator, ANY_TIME } from "../../support/build-circuit.js";
 import { behaviourOf } from "../../../src/parts/index.js";
 import { letterOf, listen, play, start } from "../../simulation/running.js";
 
