@@ -5,7 +5,7 @@ export { type Answer, lockAnswer, pictureAnswer, proofAnswer, slotAnswer, wireAn
 export { type Markup, markup } from "./markup.js";
 export { dark, light, mono, type Palette, paletteStyle, sans } from "./palette.js";
 export { memoryCycle } from "./memory-cycle.js";
-export { type PartsLine, partsList } from "./parts-list.js";
+export { type PartsLine, packageWords, partsList } from "./parts-list.js";
 export { type MapPin, type PinMap, pinMaps } from "./pin-map.js";
 export { drawPinMap } from "./pin-map-drawing.js";
 export { pinMapText } from "./pin-map-text.js";

@@ -1,4 +1,5 @@
 import type { Circuit } from "../circuit/index.js";
+import { type Mounting, mountingOf } from "./adapters.js";
 import { decoupling } from "./decoupling.js";
 
 /** One line of a shopping list. */
@@ -12,8 +13,8 @@ export interface PartsLine {
   readonly refs: readonly string[];
   /** `DIP-16`; empty for resistors and capacitors. */
   readonly package: string;
-  /** False: it needs an adapter to stand on a breadboard. */
-  readonly isDual: boolean;
+  /** Whether it stands on a board of the circuit's build style. */
+  readonly mounting: Mounting;
   /** Advised and not listed in the file. */
   readonly advised: boolean;
 }
@@ -26,20 +27,20 @@ export function partsList(circuit: Circuit): PartsLine[] {
       part: part.number,
       title: part.behaviour.title,
       package: part.package.name,
-      isDual: part.package.isDual,
+      mounting: mountingOf(part, circuit),
       ref,
     });
   }
   const passives = new Map<string, PartsLine>();
   const inOrder = [...circuit.passives].sort((a, b) => Number(a.kind === "capacitor") - Number(b.kind === "capacitor"));
   for (const { ref, kind, value } of inOrder) {
-    add(passives, `${kind} ${value}`, { part: value, title: kind, package: "", isDual: true, ref });
+    add(passives, `${kind} ${value}`, { part: value, title: kind, package: "", mounting: "fits", ref });
   }
   const { atChip, bulk } = decoupling(circuit);
   for (const { ref, value } of [...atChip.values(), ...bulk]) {
     if (ref !== undefined) continue;
     const title = value === "100 nF" ? "capacitor, ceramic" : "capacitor";
-    add(passives, `advised ${value}`, { part: value, title, package: "", isDual: true });
+    add(passives, `advised ${value}`, { part: value, title, package: "", mounting: "fits" });
   }
   return [...chips.values(), ...passives.values()];
 }
@@ -54,6 +55,12 @@ function add(lines: Map<string, PartsLine>, key: string, { ref, ...part }: OneMo
     refs: [...(before?.refs ?? []), ...(ref === undefined ? [] : [ref])],
     advised: ref === undefined,
   });
+}
+
+/** The package of a line, with what it needs to stand on the board. */
+export function packageWords({ package: name, mounting }: PartsLine): string {
+  if (mounting === "fits") return name;
+  return mounting === "adapter" ? `${name}, on an adapter` : `${name}, if made so`;
 }
 
 /** Refs in a few words: three or more in a row become a range, `C2 to C29, U7`. */

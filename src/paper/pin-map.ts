@@ -19,7 +19,7 @@ export interface PinMap {
   readonly title: string;
   readonly note: string;
   readonly package: string;
-  /** False: the part sits on an adapter, and the numbers are those of its own package. */
+  /** False: the part has to sit on an adapter, and the numbers are those of its own package. */
   readonly isDual: boolean;
   /** Where the order of the pins was read, with the mark of what was recalled only. */
   readonly source: string;
@@ -62,7 +62,7 @@ function pinMap(circuit: Circuit, chip: Chip): PinMap {
     title: part.behaviour.title,
     note: chip.note,
     package: part.package.name,
-    isDual: part.package.isDual,
+    isDual: part.package.isDual || circuit.build === "printed board",
     source: sourceLine(part.package.source),
     left: downwards.map((i) => at(i + 1)),
     right: downwards.map((i) => at(2 * side - i)),

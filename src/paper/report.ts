@@ -52,7 +52,7 @@ export function report({ circuit, file, madeBy, verdicts, slots, cycle, seen }: 
     markup`<main>\n`,
     titlePart(circuit, file, madeBy),
     section({ id: "answers", heading: "In short", content: answerList(answers) }),
-    cautionsSection(),
+    cautionsSection(circuit),
     slotsPart(verdicts ?? [], sources),
     cycle && cyclePart(cycle),
     seen && lockPart(seen, picture),

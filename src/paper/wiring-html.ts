@@ -1,5 +1,5 @@
 import { type Markup, markup } from "./markup.js";
-import { type PartsLine, refRanges } from "./parts-list.js";
+import { type PartsLine, packageWords, refRanges } from "./parts-list.js";
 import type { PinMap } from "./pin-map.js";
 import { drawPinMap } from "./pin-map-drawing.js";
 import type { Terminal } from "./terminal.js";
@@ -61,8 +61,8 @@ function toCome({ toCome: nets }: WiringList): Markup | undefined {
 /** The parts to buy. */
 export function partsTable(parts: readonly PartsLine[]): Markup {
   const rows = parts.map(
-    ({ quantity, part, title, refs, package: name, isDual, advised }) =>
-      markup`<tr><td class="number">${quantity}</td><td class="mono keep">${part}</td><td>${title}${advised && ", advised"}</td><td class="mono">${refRanges(refs)}</td><td class="keep">${name}${!isDual && ", on an adapter"}</td></tr>\n`,
+    (line) =>
+      markup`<tr><td class="number">${line.quantity}</td><td class="mono keep">${line.part}</td><td>${line.title}${line.advised && ", advised"}</td><td class="mono">${refRanges(line.refs)}</td><td class="keep">${packageWords(line)}</td></tr>\n`,
   );
   return markup`<table>
 <thead><tr><th scope="col" class="number">qty</th><th scope="col">part</th><th scope="col">what it is</th><th scope="col">which</th><th scope="col">package</th></tr></thead>

@@ -1,4 +1,5 @@
 import type { Chip, Circuit } from "../circuit/index.js";
+import { adapterNotes } from "./adapters.js";
 import { pinNumber, type Terminal } from "./terminal.js";
 import { type Link, type LinkBlock, NetPins, outputBlocks } from "./wiring-chain.js";
 import { outsideBlocks } from "./wiring-outside.js";
@@ -35,6 +36,8 @@ export interface OpenPin {
 /** How to wire a circuit, in the order of doing it. */
 export interface WiringList {
   readonly title: string;
+  /** Parts that do not fit the board as they are, a sentence or two each. */
+  readonly adapters: readonly string[];
   readonly sections: readonly Section[];
   readonly wires: number;
   /** Resistors and capacitors placed on the way, those advised included. */
@@ -83,6 +86,7 @@ export function wiringList(circuit: Circuit): WiringList {
   const steps = sections.flatMap(({ blocks }) => blocks.flatMap((block) => block.steps));
   return {
     title: circuit.title,
+    adapters: adapterNotes(circuit),
     sections,
     wires: steps.filter(({ part }) => part === undefined).length,
     parts: steps.filter(({ part }) => part !== undefined).length,

@@ -1,4 +1,5 @@
 import type { Circuit } from "../circuit/index.js";
+import { adapterNotes } from "./adapters.js";
 import { cautions } from "./cautions.js";
 import { type Markup, markup } from "./markup.js";
 import { page, scrolling, section } from "./page.js";
@@ -17,16 +18,18 @@ export function wiringPage(circuit: Circuit, file: string): string {
 <div class="content"><h1>${circuit.title}: what to wire</h1>
 <p class="quiet">${file}. ${wiringTotals(list)}</p></div>
 </header>
-${cautionsSection()}${wiringSections(circuit)}</main>
+${cautionsSection(circuit)}${wiringSections(circuit)}</main>
 `;
   return page(`${circuit.title}: what to wire`, body);
 }
 
-export function cautionsSection(): Markup {
+/** What can hurt people or things, and parts that need an adapter. */
+export function cautionsSection(circuit: Circuit): Markup {
+  const sentences = [...cautions, ...adapterNotes(circuit)];
   return section({
     id: "cautions",
     heading: "Before you start",
-    content: markup`<ul>\n${cautions.map((sentence) => markup`<li>${sentence}</li>\n`)}</ul>\n`,
+    content: markup`<ul>\n${sentences.map((sentence) => markup`<li>${sentence}</li>\n`)}</ul>\n`,
   });
 }
 

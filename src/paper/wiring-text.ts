@@ -1,4 +1,4 @@
-import { type PartsLine, refRanges } from "./parts-list.js";
+import { type PartsLine, packageWords, refRanges } from "./parts-list.js";
 import { cautions } from "./cautions.js";
 import type { PinMap } from "./pin-map.js";
 import { pinMapText } from "./pin-map-text.js";
@@ -16,7 +16,7 @@ export function wiringText(list: WiringList, parts: readonly PartsLine[], maps: 
     ),
     "",
     heading("Before you start", "-"),
-    ...cautions.flatMap((caution) => wrapText(`- ${caution}`, pageWidth)),
+    ...[...cautions, ...list.adapters].flatMap((caution) => wrapText(`- ${caution}`, pageWidth)),
     "",
     heading("Parts", "-"),
     partsText(parts),
@@ -62,7 +62,7 @@ function partsText(parts: readonly PartsLine[]): string {
     line.part,
     line.advised ? `${line.title}, advised` : line.title,
     refRanges(line.refs),
-    line.isDual ? line.package : `${line.package}, adapter`,
+    packageWords(line),
   ]);
   return textTable(
     [
