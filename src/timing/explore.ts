@@ -4,13 +4,12 @@ import { DependentPart, type GroupId } from "./dependent-part.js";
 import { type FeedId, Feeds, NO_FEED } from "./feeds.js";
 import type { CellId, Model } from "./model.js";
 import { ageComing, proveStep } from "./prove-step.js";
+import { LONGEST_LOOK_BACK_TICKS } from "./look-back.js";
 import { type Situation, Situations } from "./situations.js";
 import { startState } from "./start.js";
 import { type ComingId, StateBook, type StateId } from "./state-book.js";
 import type { FedRegion } from "./step.js";
 
-/** Ticks after which a change is forgotten: more than an access or a slot of a video memory lasts. */
-const HORIZON_TICKS = 24;
 /** A start may take this many ticks to run into its cycle before the proof gives up. */
 const MOST_TICKS = 4_000_000;
 const FIRST_SNAPSHOT_TICK = 256;
@@ -104,7 +103,7 @@ class Explorer {
       timing.kind === "any time" ? Math.max(timing.leastRepeat, timing.leastHigh + timing.leastLow) : 0,
     );
     const quiet = Math.ceil(Math.max(0, ...repeats) / model.time.period.min) + model.outsideStepTicks + 2;
-    this.#book = new StateBook(HORIZON_TICKS, quiet, (coming) => ageComing(model, coming));
+    this.#book = new StateBook(LONGEST_LOOK_BACK_TICKS, quiet, (coming) => ageComing(model, coming));
     this.#nothing = this.#book.comingId([]);
     const components = componentsOf(model);
     this.#components = components.length;

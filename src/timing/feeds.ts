@@ -57,7 +57,7 @@ export class Feeds {
   #id(feed: readonly FedRegion[]): FeedId {
     const key = feed
       .map(({ time, what, cell, region }) => {
-        return `${time} ${what} ${cell} ${keyOf({ kind: "wave", level: 0, regions: [region], members: [] })}`;
+        return `${time} ${what} ${cell} ${keyOf({ kind: "wave", level: 0, regions: [region], members: [], keeps: 0 })}`;
       })
       .join("\n");
     const known = this.#ids.get(key);

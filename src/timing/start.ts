@@ -1,8 +1,10 @@
+import type { ExternalInput } from "../circuit/index.js";
 import { bitKey, carriesData } from "./control.js";
 import { EITHER, HIGH, LOW, type LevelSet, UNDRIVEN } from "./level-set.js";
 import type { CellId, ChipModel, Model, StorageModel } from "./model.js";
+import { keepsOf } from "./look-back.js";
 import { resolve } from "./shared-net.js";
-import type { CellState, Wave } from "./state.js";
+import type { CellState, OutsideState, Wave } from "./state.js";
 
 /** Rounds of settling before a loop without storage is left as unknown. */
 const MOST_ROUNDS = 1000;
@@ -17,7 +19,7 @@ export function startState(model: Model): CellState[] {
     if (cell.kind === "chip") {
       return { kind: "chip", stored: cell.chip.storage.map(() => LOW), changes: [], captures: [], decisions: [] };
     }
-    const wave: Wave = { kind: "wave", level: EITHER, regions: [], members: [] };
+    const wave: Wave = { kind: "wave", level: EITHER, regions: [], members: [], keeps: keepsOf(model, cell) };
     if (cell.kind !== "outside") return wave;
     const { timing } = cell.input;
     if (timing.kind === "power-up only") wave.level = timing.active === "low" ? HIGH : LOW;
@@ -26,8 +28,7 @@ export function startState(model: Model): CellState[] {
       return {
         kind: "outside",
         wave,
-        rose: -Infinity,
-        fell: -Infinity,
+        ...longQuiet(model, cell.input, timing),
         step: Math.max(1, model.outsideStepTicks),
         phase: 0,
       };
@@ -106,6 +107,19 @@ export function startState(model: Model): CellState[] {
     }
   }
   return cells;
+}
+
+/** A signal that has been quiet for as long as it matters, by its least times. */
+function longQuiet(
+  model: Model,
+  input: ExternalInput,
+  { leastHigh, leastLow, leastRepeat }: Extract<ExternalInput["timing"], { kind: "any time" }>,
+): Pick<OutsideState, "rose" | "fell" | "riseMatters" | "fallMatters"> {
+  const ticks = (time: number) => Math.ceil(time / model.time.period.min) + model.outsideStepTicks + 2;
+  const cycle = Math.max(leastRepeat, leastHigh + leastLow);
+  const isOneEdge = model.outside.some((outside) => outside.input === input && outside.edges.length < 2);
+  const [riseMatters, fallMatters] = [ticks(cycle), ticks(isOneEdge ? cycle : leastLow)];
+  return { rose: -riseMatters, fell: -fallMatters, riseMatters, fallMatters };
 }
 
 /** What a bit holds once overrides and an open latch have acted, as far as they may. */

@@ -17,16 +17,14 @@ export class StateBook {
   readonly #nextComings: ComingId[] = [];
   readonly #ageComing: (coming: readonly Coming[]) => readonly Coming[];
   readonly #horizon: number;
-  readonly #outsideHorizon: number;
   /** Ageing by more than this changes nothing, the step of outside edges apart. */
   readonly #longest: number;
 
-  /** Ticks after which a closed change is forgotten, and after which an outside signal has been quiet for good. */
-  constructor(horizon: number, outsideHorizon: number, ageComing: (coming: readonly Coming[]) => readonly Coming[]) {
+  /** Ticks after which a closed change is forgotten, and after which nothing at all matters any more. */
+  constructor(horizon: number, longest: number, ageComing: (coming: readonly Coming[]) => readonly Coming[]) {
     this.#ageComing = ageComing;
     this.#horizon = horizon;
-    this.#outsideHorizon = outsideHorizon;
-    this.#longest = 8 * Math.max(horizon, outsideHorizon);
+    this.#longest = 8 * Math.max(horizon, longest);
   }
 
   /** The number of a state; the state must not change afterwards. */
@@ -64,7 +62,7 @@ export class StateBook {
     const shift = Math.min(ticks, this.#longest);
     const known = this.#aged[id]?.get(shift);
     if (known !== undefined) return known;
-    const aged = this.id(age(state, shift, this.#horizon, this.#outsideHorizon));
+    const aged = this.id(age(state, shift, this.#horizon));
     this.#aged[id]?.set(shift, aged);
     if (ticks === 1) this.#next[id] = aged;
     return aged;

@@ -49,6 +49,8 @@ export interface Wave {
   regions: Region[];
   /** What the newest region rests on while it is still being made; empty otherwise. */
   members: Member[];
+  /** Ticks for which regions are remembered after they have closed. */
+  keeps: number;
 }
 
 /** A storage bit that changes with an input change still open. */
@@ -102,6 +104,9 @@ export interface OutsideState {
   wave: Wave;
   rose: number;
   fell: number;
+  /** Ticks after a rise, and after a fall, from which on it does not matter how long ago it was. */
+  riseMatters: number;
+  fallMatters: number;
   /** Outside edges come in steps of so many ticks; ticks since the present one began. */
   step: number;
   phase: number;
@@ -126,10 +131,9 @@ const DECIDED_TICKS = 6;
 const KEPT_REGIONS = 3;
 
 /**
- * The state `ticks` later: every tick number shifted, what is older than `horizon` ticks forgotten;
- * how long an outside signal has been quiet is kept for `outsideHorizon` ticks. Returns a new object.
+ * The state `ticks` later: every tick number shifted, what is older than `horizon` ticks, or than a wave keeps, forgotten. Returns a new object.
  */
-export function age(state: CellState, ticks: number, horizon: number, outsideHorizon: number): CellState {
+export function age(state: CellState, ticks: number, horizon: number): CellState {
   switch (state.kind) {
     case "wave":
       return ageWave(state, ticks, horizon);
@@ -137,8 +141,10 @@ export function age(state: CellState, ticks: number, horizon: number, outsideHor
       return {
         kind: "outside",
         wave: ageWave(state.wave, ticks, horizon),
-        rose: Math.max(state.rose - ticks, -outsideHorizon),
-        fell: Math.max(state.fell - ticks, -outsideHorizon),
+        rose: Math.max(state.rose - ticks, -state.riseMatters),
+        fell: Math.max(state.fell - ticks, -state.fallMatters),
+        riseMatters: state.riseMatters,
+        fallMatters: state.fallMatters,
         step: state.step,
         phase: (state.phase + ticks) % state.step,
       };
@@ -167,11 +173,13 @@ export function age(state: CellState, ticks: number, horizon: number, outsideHor
 }
 
 function ageWave(wave: Wave, ticks: number, horizon: number): Wave {
-  const isRecent = (region: Region) => region.late.some(({ tick }) => tick - ticks >= -horizon);
+  const least = -Math.min(horizon, wave.keeps);
+  const isRecent = (region: Region) => region.late.some(({ tick }) => tick - ticks >= least);
   const closed = wave.regions.filter((region) => region.closed && isRecent(region)).slice(-KEPT_REGIONS);
   return {
     kind: "wave",
     level: wave.level,
+    keeps: wave.keeps,
     regions: wave.regions
       .filter((region) => !region.closed || closed.includes(region))
       .map((region) => ({
@@ -197,7 +205,7 @@ function aged({ path, tick }: Moment, ticks: number, least = -Infinity): Moment 
 export function keyOf(state: CellState): string {
   switch (state.kind) {
     case "wave":
-      return `w${waveKey(state)}`;
+      return `w${state.keeps},${waveKey(state)}`;
     case "outside":
       return `o${state.rose},${state.fell},${state.phase}${waveKey(state.wave)}`;
     case "chip": {
@@ -254,6 +262,7 @@ function copyWave(wave: Wave): Wave {
   return {
     kind: "wave",
     level: wave.level,
+    keeps: wave.keeps,
     regions: wave.regions.map((region) => ({ ...region, early: [...region.early], late: [...region.late] })),
     members: wave.members.map((member) => ({ ...member })),
   };

@@ -230,7 +230,11 @@ export class Step {
     const state = this.#seen(outside.cell);
     if (state.kind !== "outside") return;
     if (edge === "fall") state.fell = 0;
-    else state.rose = 0;
+    else {
+      state.rose = 0;
+      // How long it was low before matters to nothing any more.
+      if (another) state.fell = -state.fallMatters;
+    }
     const followers = this.#scope.outside.filter(
       ({ input }) =>
         input.timing.kind === "steady around" && input.timing.net === outside.input.net && input.timing.edge === edge,

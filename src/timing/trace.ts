@@ -46,7 +46,8 @@ export function trace(model: Model, ticks: number, choose: (count: number, tick:
         .flatMap((up) => (feeds[up.component] ?? []).filter(({ cell }) => up.cells.has(cell)))
         .sort((a, b) => a.time - b.time);
       const step = new Step(model, component, {
-        read: (cell) => before[cell] ?? { kind: "wave", level: 3, regions: [], members: [] },
+        read: (cell) =>
+          before[cell] ?? { kind: "wave", level: 3, regions: [], members: [], keeps: TRACE_HORIZON_TICKS },
         choose: (count) => choose(count, tick),
       });
       const coming = step.run(comings[component.index] ?? [], fed);
@@ -71,7 +72,7 @@ export function trace(model: Model, ticks: number, choose: (count: number, tick:
       }
     }
     states.forEach((state, cell) => {
-      states[cell] = age(state, 1, TRACE_HORIZON_TICKS, TRACE_HORIZON_TICKS + model.outsideStepTicks);
+      states[cell] = age(state, 1, TRACE_HORIZON_TICKS);
     });
   }
   const changes = [...done.values()].sort((a, b) => a.earliest - b.earliest);

@@ -41,7 +41,6 @@ export interface Proof {
 /** Ticks after which a closed change is forgotten; as the exploration has it. */
 const HORIZON_TICKS = 24;
 /** Ticks for which outside signals that come at any time are remembered; there are none here. */
-const QUIET_TICKS = 64;
 
 /**
  * Proves the first ticks of a circuit from power-up, plainly: all sections at once, tick by tick, nothing looked up. Where
@@ -68,7 +67,7 @@ export function provePlainly(circuit: Circuit, ticks: number, choose: (count: nu
     const left = step.run(coming, []);
     for (const { what, cell, region } of step.feed) if (what === "close") note(cell, region, tick, true);
     for (const check of step.checks) checks.push({ tick, check });
-    states = states.map((state, cell) => age(step.touched.get(cell) ?? state, 1, HORIZON_TICKS, QUIET_TICKS));
+    states = states.map((state, cell) => age(step.touched.get(cell) ?? state, 1, HORIZON_TICKS));
     coming = ageComing(model, left);
   }
   states.forEach((state, cell) => {

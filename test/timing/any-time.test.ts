@@ -1,0 +1,43 @@
+import { expect, test } from "vitest";
+import { prove } from "../../src/timing/index.js";
+import { buildCircuit, known, oscillator } from "../support/build-circuit.js";
+
+/** Signals that may change at any time have very many pasts; what no receiver can look back to is not followed. */
+const quick = { delay: [2, 5, 20], setUp: 5, hold: 1, width: 10, period: 30, recovery: 5 } as const;
+
+test.each([
+  [500, 500, 1000],
+  [100, 100, 1300],
+  [200, 200, 2600],
+  [1000, 1000, 2000],
+  [1000, 1000, 10_000],
+])(
+  "a synchroniser of two stages holds: high %i, low %i, repeat %i ns",
+  (high, low, repeat) => {
+    const circuit = buildCircuit({
+      chips: {
+        X1: [oscillator(100), "OUT=CK"],
+        U1: [known("174", quick), "CLK=CK CLR#=high 1D=IN 1Q=S1 2D=S1 2Q=S2 3D..6D=low"],
+      },
+      inputs: { IN: { anyTime: { high, low, repeat } } },
+    });
+    const found = prove(circuit).verdicts.filter(({ rule }) => rule === "asynchronous signal");
+    expect(found.map(({ name, state }) => ({ name, state }))).toEqual([{ name: "synchroniser U1 1D", state: "holds" }]);
+  },
+  30_000,
+);
+
+test("a signal that may change at any time must not be sampled in two places: they may take it to be different", () => {
+  const circuit = buildCircuit({
+    chips: {
+      X1: [oscillator(100), "OUT=CK"],
+      U1: [known("174", quick), "CLK=CK CLR#=high 1D=IN 1Q=S1 2D=S1 2Q=S2 3D=IN 4D..6D=low"],
+    },
+    inputs: { IN: { anyTime: { high: 1000, low: 1000, repeat: 2000 } } },
+  });
+  const found = prove(circuit).verdicts.filter(({ rule }) => rule === "asynchronous signal");
+  expect(found.map(({ name, state }) => `${name} ${state}`).sort()).toEqual([
+    "synchroniser U1 1D fails",
+    "synchroniser U1 3D fails",
+  ]);
+}, 30_000);
