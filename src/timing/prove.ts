@@ -80,6 +80,7 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
     ...finished(circuit, [
       ...(model.outsideStepTicks > 0 ? [] : [unfollowedVerdict(circuit)]),
       ...feedbackVerdicts(model),
+      ...toComeVerdicts(circuit),
       ...judged,
       ...figureVerdicts(model, judged),
     ]),
@@ -212,6 +213,17 @@ function feedbackVerdicts({ loops }: Model): readonly Verdict[] {
     });
 }
 
+/** One for each net to come that a chip looks at: what rests on it is not judged. */
+function toComeVerdicts({ toCome, nets }: Circuit): readonly Verdict[] {
+  return toCome.flatMap((id) => {
+    const net = nets[id];
+    if (!net || net.receivers.length === 0) return [];
+    const places = net.receivers.map(({ chip, pin }) => `${chip.ref} ${pin}`).join(", ");
+    const note = `Nothing drives ${net.name} yet, so what ${places} can see of it is not judged. Wire it, then prove again.`;
+    return untimed("to come", { head: "to come", item: net.name, tail: "" }, "not covered", note, { net: net.name });
+  });
+}
+
 function repetitionVerdict(ticks: number): Verdict {
   const note =
     `The control state does not come back within ${ticks.toLocaleString("en")} oscillator periods, so not every state ` +
@@ -225,7 +237,7 @@ function untimed(
   nameParts: NameParts,
   state: Verdict["state"],
   note: string,
-  about: Partial<Pick<Verdict, "chip" | "part" | "missing">> = {},
+  about: Partial<Pick<Verdict, "chip" | "part" | "net" | "missing">> = {},
 ): Verdict {
   return {
     name: nameOf(nameParts),

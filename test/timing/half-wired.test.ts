@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { ns } from "../../src/quantity/index.js";
-import { type Proof, prove } from "../../src/timing/index.js";
+import { type Proof, prove, summary } from "../../src/timing/index.js";
 import { letterOf, start } from "../simulation/running.js";
 import { buildCircuit, known, oscillator } from "../support/build-circuit.js";
 import { verdictOf } from "./verdict-fixture.js";
@@ -26,7 +26,11 @@ interface Wires {
   readonly toCome: readonly string[];
 }
 
-const namesOf = ({ verdicts }: Proof) => verdicts.map(({ name }) => name).sort();
+const judged = ({ verdicts }: Proof) => verdicts.filter(({ rule }) => rule !== "to come");
+const namesOf = (proof: Proof) =>
+  judged(proof)
+    .map(({ name }) => name)
+    .sort();
 const about = (proof: Proof, chip: string) => proof.verdicts.filter((verdict) => verdict.chip === chip);
 
 describe("a board whose wires are in part to come is proved as far as it goes", () => {
@@ -34,7 +38,7 @@ describe("a board whose wires are in part to come is proved as far as it goes", 
 
   test("what is wired has the verdicts of the whole board, margin for margin", () => {
     const half = prove(board({ third: "LATER", toCome: ["LATER"] }));
-    expect(half.verdicts.map(({ name, state, margin }) => ({ name, state, margin }))).toEqual(
+    expect(judged(half).map(({ name, state, margin }) => ({ name, state, margin }))).toEqual(
       whole.verdicts.map(({ name, state, margin }) => ({ name, state, margin })),
     );
   });
@@ -51,6 +55,14 @@ describe("a board whose wires are in part to come is proved as far as it goes", 
       const { state, margin } = verdictOf(half, name);
       expect({ name, state, margin }).toEqual({ name, state: "holds", margin: verdictOf(whole, name).margin });
     }
+  });
+
+  test("what rests on a net to come is not covered, and the pins that look at it are named", () => {
+    const half = prove(board({ third: "LATER", toCome: ["LATER"] }));
+    const found = half.verdicts.filter(({ rule }) => rule === "to come");
+    expect(found).toMatchObject([{ name: "to come LATER", state: "not covered", net: "LATER" }]);
+    expect(found[0]?.note).toContain("U2 3D");
+    expect(summary(half).answer).toMatch(/^Not known/);
   });
 
   test("a fault in what is wired is found", () => {
