@@ -104,6 +104,7 @@ function explain(
 /** Of several shapes, the one that a value most likely tries to have. */
 function bestBranch(options: readonly Schema[], value: Value | undefined): Schema | undefined {
   if (Array.isArray(value)) return options.find((option) => option instanceof z.ZodArray);
+  if (typeof value === "string") return options.find((option) => option instanceof z.ZodEnum);
   if (typeof value !== "object" || value === null) return undefined;
   const keys = Object.keys(value);
   const score = (option: Schema) => {

@@ -112,8 +112,11 @@ export function inShort(
       details.set(text, [...(details.get(text) ?? []), detail]);
     }
   }
-  return [...details].map(([text, list]) => text.replace("%", list.join(", ")));
+  const order = (a: string, b: string) => DETAILS.indexOf(a) - DETAILS.indexOf(b);
+  return [...details].map(([text, list]) => text.replace("%", [...list].sort(order).join(", ")));
 }
+
+const DETAILS: readonly string[] = ["rise", "fall", "z-to-high", "z-to-low", "high-to-z", "low-to-z", "high", "low"];
 
 /** Sections count as one: `Q` for 1Q to 8Q, and for QA to QD. */
 function groupOf({ group, role, name }: Pin): string {

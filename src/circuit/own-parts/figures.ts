@@ -58,18 +58,10 @@ export function readFigures(
 ): readonly ReadFigures[] {
   const parts = new Map<string, ReadFigures & { readonly rows: FigureRow[]; readonly sources: SourceTable }>();
   const paths = new Map<DelayRow, Path>();
-  let left: number = OWN_LIMITS.entries;
   entries.forEach((entry, index) => {
     const path = ["figures", index];
     const map = mapOf(entry);
     const named = readPart(map, functions, path, context);
-    const count = listOf(map["delays"]).length + listOf(map["requirements"]).length;
-    left -= count;
-    if (left < 0) {
-      if (left + count >= 0)
-        context.complainOfKey(["figures"], say.tooManyOf("delays and requirements", OWN_LIMITS.entries));
-      return;
-    }
     const rows = readRow(map, String(index), named, isWhole(index), path, paths, context);
     if (!named) return;
     const key = `${named.family} ${named.function}`;
@@ -92,6 +84,9 @@ export function readFigures(
   }
   return [...parts.values()];
 }
+
+const looseDelay = delay.partial();
+const looseRequirement = requirement.partial();
 
 type SourceTable = Record<string, OwnFigures["figures"]["sources"][string]>;
 
@@ -157,18 +152,12 @@ function readRow(
   const note = take(shape.note, map["note"]);
   const delays = listOf(map["delays"]).flatMap((entry, index) => {
     const at = [...path, "delays", index];
-    const row = readDelay(take(delay.partial(), entry) ?? {}, named, isWhole, at, context);
+    const row = readDelay(take(looseDelay, entry) ?? {}, named, isWhole, at, context);
     if (row) paths.set(row, at);
     return row ?? [];
   });
   const requirements = listOf(map["requirements"]).flatMap((entry, index) =>
-    readRequirement(
-      take(requirement.partial(), entry) ?? {},
-      named,
-      isWhole,
-      [...path, "requirements", index],
-      context,
-    ),
+    readRequirement(take(looseRequirement, entry) ?? {}, named, isWhole, [...path, "requirements", index], context),
   );
   if (!named || !supply || written === undefined) return [];
   const { table, fromMemory } = sourceOf(written, note);

@@ -17,6 +17,8 @@ import * as say from "./messages.js";
 import { functionEntry, storage } from "./shape.js";
 import { sourceOf } from "./source.js";
 
+const looseStorage = storage.partial();
+
 type Storage = NonNullable<Definition["storage"]>[number];
 
 /** The pins of a function by the list that names them. */
@@ -50,18 +52,27 @@ export function readFunction(
   const map = mapOf(entry);
   const pins = readPins(map, isWhole, path, context);
   const bits = Object.entries(mapOf(map["storage"]));
-  for (const [bit] of bits) checkBitName(bit, [...path, "storage", bit], pins, context);
+  const wrongBits = bits.filter(([bit]) => !isBitName(bit, [...path, "storage", bit], pins, context));
   const readable = new Set([...pins.inputs, ...pins.inOuts, ...bits.map(([bit]) => bit)]);
   const expression = (text: string | undefined, at: Path) =>
     readExpression(text, at, pins.isWhole ? readable : undefined, budget, context);
 
-  const storageBits = bits.map(([bit, written]) =>
-    readBit(bit, written, isWhole, [...path, "storage", bit], expression, context),
-  );
+  const storageBits = bits
+    .slice(0, OWN_LIMITS.bits)
+    .map(([bit, written]) => readBit(bit, written, isWhole, [...path, "storage", bit], expression, context));
   const drives = readDrives(map["drives"], pins, [...path, "drives"], expression, context);
   const shape = readPackage(map["package"], pins, file, [...path, "package"], context);
   const title = take(functionEntry.shape.title, map["title"]);
-  const isComplete = storageBits.every((bit) => bit !== undefined) && drives && shape && title !== undefined;
+  if (bits.length > OWN_LIMITS.bits) {
+    context.complainOfKey([...path, "storage"], say.tooManyOf("storage bits", OWN_LIMITS.bits));
+  }
+  const isComplete =
+    bits.length <= OWN_LIMITS.bits &&
+    wrongBits.length === 0 &&
+    storageBits.every((bit) => bit !== undefined) &&
+    drives &&
+    shape &&
+    title !== undefined;
   if (!pins.isWhole || !isComplete) return undefined;
   const behaviour = define({
     function: number,
@@ -113,9 +124,15 @@ function readPins(map: Readonly<Record<string, Value>>, hasShape: boolean, path:
   return { ...pins, isWhole };
 }
 
-function checkBitName(bit: string, path: Path, { inputs, outputs, inOuts }: Pins, context: FileContext): void {
-  if (!/^[a-z]\w{0,23}$/.test(bit)) context.complainOfKey(path, say.badBitName(bit));
-  else if ([...inputs, ...outputs, ...inOuts].includes(bit)) context.complainOfKey(path, say.bitIsPin(bit));
+/** Whether a storage bit can have this name; complains where it cannot. */
+function isBitName(bit: string, path: Path, { inputs, outputs, inOuts }: Pins, context: FileContext): boolean {
+  const complaint = [...inputs, ...outputs, ...inOuts].includes(bit)
+    ? say.bitIsPin(bit)
+    : /^[a-z]\w{0,23}$/.test(bit)
+      ? undefined
+      : say.badBitName(bit);
+  if (complaint) context.complainOfKey(path, complaint);
+  return complaint === undefined;
 }
 
 type ReadExpression = (text: string | undefined, path: Path) => string | undefined;
@@ -175,7 +192,7 @@ function readBit(
   expression: ReadExpression,
   context: FileContext,
 ): Storage | undefined {
-  const entry = take(storage.partial(), written) ?? {};
+  const entry = take(looseStorage, written) ?? {};
   const { clock, open, overrides = [] } = entry;
   if ((clock === undefined) === (open === undefined)) {
     if (isWhole) context.complainOfKey(path, say.clockOrOpen(bit));
@@ -287,7 +304,8 @@ function readPackage(
   if (left.length > 0) complain([...path, "pins"], say.numbersLeft(left.map(String)), true);
   const named = new Set(found.values());
   const without = [...known].filter((pin) => !named.has(pin));
-  if (pins.isWhole && without.length > 0 && left.length === 0) complain([...path, "pins"], say.pinsLeft(without), true);
+  // After a wrong name or number, what is left over follows from it.
+  if (pins.isWhole && without.length > 0 && isRight) complain([...path, "pins"], say.pinsLeft(without), true);
   if (!isRight || source === undefined) return undefined;
   const { publisher, document, title, url, fromMemory } = sourceOf(source);
   return {

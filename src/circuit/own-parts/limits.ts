@@ -5,7 +5,7 @@ export const OWN_LIMITS = {
   bits: 64,
   /** Characters of one expression, and of all in the file. */
   expression: 1_000,
-  logic: 40_000,
+  logic: 8_000,
   /** Rows under `figures`. */
   rows: 300,
   /** Delays and requirements of all rows. */

@@ -34,7 +34,7 @@ export const bitIsPin = (text: string) =>
   error("bad-name", `${name(text)} names both a pin and a storage bit`, { expected: "two names" });
 
 export const clockOrOpen = (bit: string) =>
-  error("missing-key", `storage bit ${name(bit)} needs either a clock or an open`, {
+  error("storage", `storage bit ${name(bit)} needs either a clock or an open`, {
     expected: "'clock' for a register, 'open' for a latch",
   });
 
@@ -64,7 +64,7 @@ export const noOutput = (pin: string, outputs: readonly string[], suggestion: st
   });
 
 export const notDriven = (pins: readonly string[]) =>
-  error("missing-key", `nothing says what ${list(pins, 20)} ${pins.length === 1 ? "shows" : "show"}`, {
+  error("not-driven", `nothing says what ${list(pins, 20)} ${pins.length === 1 ? "shows" : "show"}`, {
     expected: "an expression under 'drives' for every output",
   });
 
@@ -77,9 +77,13 @@ export const badPinNumber = (text: string, count: number) =>
   error("package", `${quote(text)} is no pin of the package`, { expected: `a number from 1 to ${count}` });
 
 export const numbersLeft = (numbers: readonly string[]) =>
-  error("package", `${numbers.length === 1 ? "pin" : "pins"} ${list(numbers, 40)} of the package have no name`, {
-    expected: "a name for every pin; those without a connection also stand under 'unconnected'",
-  });
+  error(
+    "package",
+    `${numbers.length === 1 ? "pin" : "pins"} ${list(numbers, 40)} of the package ${numbers.length === 1 ? "has" : "have"} no name`,
+    {
+      expected: "a name for every pin; those without a connection also stand under 'unconnected'",
+    },
+  );
 
 export const pinsLeft = (pins: readonly string[]) =>
   error("package", `${list(pins, 40)} ${pins.length === 1 ? "has" : "have"} no number on the package`, {
@@ -101,12 +105,12 @@ export const unknownFunction = (fn: string, suggestion: string | undefined) =>
   });
 
 export const noFunction = (part: string) =>
-  error("missing-key", `the part number ${name(part)} does not tell the function`, {
+  error("part-number", `the part number ${name(part)} does not tell the function`, {
     expected: "'function', or a number such as 74HC163: 74, the family's letters, the function",
   });
 
 export const otherFunction = (part: string, inNumber: string, given: string) =>
-  error("wrong-value", `${name(part)} is a ${name(inNumber)} by its number and a ${name(given)} by 'function'`, {
+  error("part-number", `${name(part)} is a ${name(inNumber)} by its number and a ${name(given)} by 'function'`, {
     expected: "one of the two",
   });
 
@@ -143,23 +147,23 @@ export const lowerIsFaster = (lowVolts: number, low: string, highVolts: number, 
   });
 
 export const noColumn = (what: string) =>
-  error("missing-key", `${what} states no limit`, {
+  error("no-limit", `${what} states no limit`, {
     expected: "at least one of 25 C, 0 to 70 C, -40 to 85 C and -40 to 125 C",
   });
 
 export const noMaximum = () =>
-  error("missing-key", "the delay states no greatest time", { expected: "'max' in one of its columns" });
+  error("no-limit", "the delay states no greatest time", { expected: "'max' in one of its columns" });
 
 export const noReference = (kind: string) =>
-  error("missing-key", `'reference' is missing: ${kind} is measured against an edge of another pin`, {
+  error("reference", `'reference' is missing: ${kind} is measured against an edge of another pin`, {
     expected: "the clock, enable or strobe, such as CLK",
   });
 
 export const needlessReference = (kind: string) =>
-  error("wrong-value", `${kind} has no 'reference'`, { expected: "'pins' only" });
+  error("reference", `${kind} has no 'reference'`, { expected: "'pins' only" });
 
 export const notWritten = (symbol: string, organisation: string) =>
-  error("wrong-value", `${symbol} is a time of writing, and a ${name(organisation)} is only read here`);
+  error("not-written", `${symbol} is a time of writing, and a ${name(organisation)} is only read here`);
 
 export const memoryOrder = (lower: string, lowerText: string, upper: string, upperText: string) =>
   error("order", `${lower} of ${lowerText} is above ${upper} of ${upperText}`, {
@@ -182,7 +186,7 @@ export const nothingAsks = (from: string, to: string, part: string) =>
   );
 
 export const missingFigures = (part: string, gaps: readonly string[]) =>
-  warning("missing-figure", `nothing on record or here gives, for ${name(part)}: ${gapList(gaps)}`, {
+  warning("missing-figure", `no figure, here or on record, for ${name(part)}: ${gapList(gaps)}`, {
     expected: "a row for each, or verdicts that need it are not covered",
   });
 

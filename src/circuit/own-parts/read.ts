@@ -100,12 +100,15 @@ function functionIn(number: string): string {
 /** Refuses a file with more parts than any drawer has. */
 function isTooBig(root: Value, context: FileContext): boolean {
   const file = mapOf(root);
+  const rows = listOf(file["figures"]).map(mapOf);
+  const entries = rows.flatMap((row) => [...listOf(row["delays"]), ...listOf(row["requirements"])]);
   const counts = [
-    ["functions", Object.keys(mapOf(file["functions"])).length, OWN_LIMITS.functions],
-    ["figures", listOf(file["figures"]).length, OWN_LIMITS.rows],
-    ["memories", listOf(file["memories"]).length, OWN_LIMITS.memories],
+    ["functions", "functions", Object.keys(mapOf(file["functions"])).length, OWN_LIMITS.functions],
+    ["figures", "figures", rows.length, OWN_LIMITS.rows],
+    ["figures", "delays and requirements", entries.length, OWN_LIMITS.entries],
+    ["memories", "memories", listOf(file["memories"]).length, OWN_LIMITS.memories],
   ] as const;
-  const over = counts.filter(([, count, most]) => count > most);
-  for (const [key, , most] of over) context.complainOfKey([key], say.tooManyOf(key, most));
+  const over = counts.filter(([, , count, most]) => count > most);
+  for (const [key, what, , most] of over) context.complainOfKey([key], say.tooManyOf(what, most));
   return over.length > 0;
 }
