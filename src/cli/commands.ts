@@ -1,5 +1,6 @@
 import { adoptCommand } from "./adopt-command.js";
 import type { Command } from "./command.js";
+import { partsCommand } from "./parts-command.js";
 import { proveCommand } from "./prove-command.js";
 import { reportCommand } from "./report-command.js";
 import { simulateCommand } from "./simulate-command.js";
@@ -12,6 +13,7 @@ export const commands: readonly Command[] = [
   simulateCommand,
   wireCommand,
   reportCommand,
+  partsCommand,
   adoptCommand,
   versionCommand,
 ];

@@ -210,10 +210,10 @@ function commonStart(name: string, units: AlikeUnits["names"]): string {
 function aboutOf({ names, first }: AlikeUnits, columns: readonly string[]): string {
   const isInside = first.outputs.length === 0;
   const inside = isInside ? ["inside, not at a pin"] : [];
-  if (names.length === 1) return isInside ? `${inside[0]}: ${runsOf(columns)}` : "";
+  if (names.length === 1) return isInside ? `${inside[0]}, ${runsOf(columns)}` : "";
   const [own = []] = names;
   const members = columns.map((column) => runsOf(names.map((unit) => unit[own.indexOf(column)] ?? "")));
-  return [...inside, `each of ${names.length} alike: ${members.join("; ")}`].join("; ");
+  return [...inside, `each of ${names.length} alike, ${members.join("; ")}`].join(", ");
 }
 
 /** Selects and enables of a memory, and what its data pins do. */

@@ -20,3 +20,8 @@ export { type Block, type OpenPin, type Section, type Step, wiringList, type Wir
 export { wiringPage } from "./wiring-page.js";
 export { terminalWords, wiringText, wiringTotals } from "./wiring-text.js";
 export type { Terminal } from "./terminal.js";
+export { type CatalogueLine, catalogueLines, catalogueText, nearPartsText } from "./catalogue-table.js";
+export { type FunctionTable, type FunctionView, functionView } from "./function-table.js";
+export { type DelayLine, type RequirementLine } from "./part-figures.js";
+export { type PartPage, type SubstituteLine, partPage } from "./part-page.js";
+export { partPageText } from "./part-page-text.js";

@@ -21,7 +21,7 @@ export function pinMapText({ chip, part, title, note, package: name, isDual, lef
   });
   const place = isDual ? name : `${name}, on an adapter`;
   const heading = [
-    ...wrapText(`${chip}, ${part}: ${title}, ${place}`, pageWidth),
+    ...wrapText(`${chip === "" ? part : `${chip}, ${part}`}: ${title}, ${place}`, pageWidth),
     ...(note === "" ? [] : indented(note)),
   ];
   return [...heading, edge("┌", "∪", "┐"), ...rows, edge("└", "─", "┘"), ""].join("\n");

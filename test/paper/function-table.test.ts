@@ -221,9 +221,9 @@ describe("the function table that a part page prints", () => {
   });
 
   it("of alike sections is printed once and names them", () => {
-    expect(printedTable("74").about).toBe("each of 2 alike: 1Q, 2Q; 1Q#, 2Q#");
-    expect(printedTable("574").about).toBe("each of 8 alike: 1Q to 8Q");
-    expect(printedTable("595", 1).about).toBe("each of 8 alike: QA to QH");
+    expect(printedTable("74").about).toBe("each of 2 alike, 1Q, 2Q; 1Q#, 2Q#");
+    expect(printedTable("574").about).toBe("each of 8 alike, 1Q to 8Q");
+    expect(printedTable("595", 1).about).toBe("each of 8 alike, QA to QH");
   });
 
   it("of a memory says when it reads, writes and lets go", () => {

@@ -1,0 +1,85 @@
+import { catalogueLines, catalogueText, nearPartsText, partPage, partPageText } from "../paper/index.js";
+import {
+  type Conditions,
+  DEFAULT_UNSTATED_MINIMUM,
+  describeConditions,
+  findPart,
+  isPartProblem,
+  madeBy,
+  nearParts,
+  searchCatalogue,
+} from "../parts/index.js";
+import { type Reading, isMisread, parseCelsiusRange, parseTime, parseVoltRange } from "../quantity/index.js";
+import { BadInput } from "./bad-input.js";
+import { defineCommand } from "./command.js";
+
+export const partsCommand = defineCommand({
+  name: "parts",
+  summary: "List, search and explain the parts on record",
+  arguments: {
+    part: { summary: "a part number for its page, or words to search for (in quotes)", optional: true },
+  },
+  options: {
+    function: { kind: "text", value: "number", summary: "only this function: 163, 32Kx8" },
+    family: { kind: "list", value: "names", summary: "only these families: HC,HCT,SRAM" },
+    delay: { kind: "text", value: "time", summary: "only parts whose largest delay or access time is at most this" },
+    pins: { kind: "number", value: "count", summary: "only packages with this many pins", least: 1, whole: true },
+    package: { kind: "text", value: "name", summary: "only parts made in such a package: DIP, SO, SOJ" },
+    supply: { kind: "text", value: "volts", summary: "the supply for which figures hold", default: "5 V ± 10 %" },
+    ambient: {
+      kind: "text",
+      value: "range",
+      summary: "the air temperature for which they hold",
+      default: "0 to 70 °C",
+    },
+    maker: { kind: "text", value: "name", summary: "only this maker's data sheets" },
+  },
+  examples: [
+    "npx dotwright parts 74AHC574",
+    'npx dotwright parts "shift register" --delay "20 ns" --package DIP',
+    "npx dotwright parts --function 163",
+    "npx dotwright parts 62256-70 --maker Hitachi",
+  ],
+  run({ arguments: { part: asked }, options }) {
+    const { maker, supply, ambient, delay, pins, family } = options;
+    const conditions: Conditions = {
+      supplyVolts: read("supply", supply, parseVoltRange),
+      ambientCelsius: read("ambient", ambient, parseCelsiusRange),
+      unstatedMinimum: DEFAULT_UNSTATED_MINIMUM,
+    };
+    const chosen = asked === undefined || maker === undefined ? conditions : madeBy(maker, asked, conditions);
+    const found = asked === undefined ? undefined : findPart(asked, chosen);
+    if (found && !isPartProblem(found)) {
+      const page = partPage(found, chosen);
+      return { exitCode: 0, text: partPageText(page), json: page };
+    }
+    const entries = searchCatalogue(
+      {
+        families: family,
+        ...(asked !== undefined && { words: asked }),
+        ...(options.function !== undefined && { function: options.function }),
+        ...(delay !== undefined && { delay: read("delay", delay, parseTime) }),
+        ...(pins !== undefined && { pins }),
+        ...(options.package !== undefined && { package: options.package }),
+        ...(maker !== undefined && { maker }),
+      },
+      conditions,
+    );
+    if (found && asked !== undefined && entries.length === 0) {
+      const near = nearParts(asked, conditions);
+      return { exitCode: 1, text: nearPartsText(found.problem, near), json: { problem: found.problem, near } };
+    }
+    const lines = catalogueLines(entries);
+    return {
+      exitCode: 0,
+      text: catalogueText(lines, describeConditions(conditions)),
+      json: { conditions: describeConditions(conditions), parts: lines },
+    };
+  },
+});
+
+function read<T>(option: string, text: string, parse: (text: string) => Reading<T>): T {
+  const reading = parse(text);
+  if (!isMisread(reading)) return reading.value;
+  throw new BadInput(`dotwright: --${option}: ${reading.wrong}; expected ${reading.expected}`);
+}

@@ -1,0 +1,98 @@
+import { describe, expect, it } from "vitest";
+import { families, findPart, functionsOf, isPartProblem, listPartNumbers } from "../../src/parts/index.js";
+import { delayLines, requirementLines } from "../../src/paper/part-figures.js";
+import { partPage } from "../../src/paper/part-page.js";
+import { partPageText } from "../../src/paper/part-page-text.js";
+import { atHome, onTheBench, part } from "../parts/conditions.js";
+
+const textOf = (number: string) => partPageText(partPage(part(number), atHome));
+
+describe("a part's page", () => {
+  /** Texas Instruments SCLS148F, switching characteristics: CLK to Q 36 ns at 25 °C and 45 ns at 85 °C, 4.5 V, 50 pF. */
+  it("gives CLK to Q of a 74HC574 by one maker as the sheet's columns have it", () => {
+    const of = (conditions: typeof atHome) => {
+      const found = findPart("74HC574", { ...conditions, makers: new Map([["74HC574", "Texas Instruments"]]) });
+      if (isPartProblem(found)) throw new Error(found.problem);
+      return delayLines(found).find(({ from }) => from === "CLK ↑");
+    };
+    expect(of(onTheBench)).toMatchObject({ to: "1Q to 8Q", symbol: "tPLH, tPHL", max: 36, marks: ["assumed"] });
+    expect(of(atHome)).toMatchObject({ max: 45 });
+  });
+
+  it("covers every arc of every logic part, each with its figures or as not covered", () => {
+    const numbers = families.flatMap((family) => functionsOf(family).map((fn) => `74${family}${fn}`));
+    const empty = numbers.filter((number) => {
+      const lines = delayLines(part(number));
+      return lines.length === 0 || lines.some(({ max, missing }) => (max === undefined) === (missing === undefined));
+    });
+    expect(empty).toEqual([]);
+  });
+
+  it("marks what is assumed, from memory and derived", () => {
+    const marks = (number: string) => new Set(delayLines(part(number)).flatMap((line) => line.marks));
+    expect([...marks("74HC163")]).toEqual(["assumed"]);
+    expect([...marks("74LS74")]).toContain("derived");
+    expect([...marks("74AC74")]).toEqual(["from memory"]);
+    expect(textOf("74LS74")).toMatch(/derived from the sheet's\s+figure by an allowance/);
+  });
+
+  /** Texas Instruments SCHS154D and Fairchild DS005008: data inputs hold longer than the others. */
+  it("lists set-up and hold of every input of a 163 against its clock, widths and period", () => {
+    const kinds = requirementLines(part("74HC163")).map(({ kind, of }) => `${kind} ${of}`);
+    expect(kinds).toContain("set-up A to D before CLK ↑");
+    expect(kinds).toContain("hold ENP after CLK ↑");
+    expect(kinds).toContain("width low CLK");
+    expect(kinds).toContain("clock period CLK");
+    expect(kinds.some((kind) => kind.startsWith("recovery"))).toBe(false);
+  });
+
+  it("asks recovery of a 161, whose clear acts at once", () => {
+    const kinds = requirementLines(part("74HC161")).map(({ kind, of }) => `${kind} ${of}`);
+    expect(kinds).toContain("recovery CLR# ↑ to CLK ↑");
+  });
+
+  /** Hitachi HM62256B, ADE-203-135D (Z) Rev. 4.0: tAA 70 ns, tWP 50 ns in the -7 grade. */
+  it("gives a memory's times by the sheet's symbols, the write times only where it can be written", () => {
+    const times = new Map(requirementLines(part("HM62256B-7")).map(({ of, time }) => [of, time]));
+    expect(times.get("tAA")).toBe(70);
+    expect(times.get("tWP")).toBe(50);
+    const read = requirementLines(part("27C256-150")).map(({ of }) => of);
+    expect(read).toContain("tAA");
+    expect(read).not.toContain("tWP");
+    expect(partPage(part("HM62256B-7"), atHome).housing.packages).toEqual(["DIP28-600", "DIP28-300", "SOP28"]);
+  });
+
+  /** 100 ppm of 1/25.175 MHz = 39.7219 ns is 3.97 ps either way. */
+  it("gives period and duty of an oscillator can", () => {
+    expect(textOf("OSC-25.175MHz")).toContain("period 39.717974 ns to 39.725919 ns");
+    expect(textOf("OSC-25.175MHz")).toContain("high for 40 % to 60 % of the period");
+  });
+
+  it("says of a part that is not made in a DIP that it needs an adapter, and where that is not on record", () => {
+    expect(partPage(part("74LVC244"), atHome).housing).toMatchObject({ packages: ["SO-20"], inDip: "no" });
+    expect(partPage(part("74AHC1G00"), atHome).housing).toMatchObject({ inDip: "no" });
+    expect(partPage(part("74VHC163"), atHome).housing.advice).toMatch(
+      /not on record: look before you order.*from memory/,
+    );
+    expect(partPage(part("CY7C1019B-12"), atHome).housing).toMatchObject({ inDip: "no" });
+    expect(partPage(part("74HC163"), atHome).housing).toMatchObject({ inDip: "yes" });
+  });
+
+  it("keeps every source that a figure rests on", () => {
+    const page = partPage(part("74HC163"), atHome);
+    const used = [...page.delays, ...page.requirements].flatMap(({ sources }) => sources);
+    expect(used.filter((source) => !page.sources.includes(source))).toEqual([]);
+    expect(page.sources.some((source) => source.startsWith("pins: Texas Instruments SCHS154D"))).toBe(true);
+  });
+
+  it("of every kind of part is no wider than 80 columns", () => {
+    const one = new Map(listPartNumbers().map((number) => [part(number).behaviour.function, number]));
+    const wide = [...one.values()].flatMap((number) =>
+      textOf(number)
+        .split("\n")
+        .filter((line) => line.length > 80)
+        .map((line) => `${number}: ${line}`),
+    );
+    expect(wide).toEqual([]);
+  });
+});
