@@ -186,6 +186,13 @@ export function madeBy(maker: string, publishers: readonly string[]): boolean {
   return publishers.some((publisher) => plain(publisher).includes(plain(maker)));
 }
 
+/** The same function in other families goes before numbers that only look alike. */
 function unknown(number: string, problem: string): PartProblem {
-  return { problem, suggestions: nearestNames(number, listPartNumbers()) };
+  const fn = /74[A-Z]*?(\d+(?:G\d+)?)[A-Z]*$/.exec(plainNumber(number))?.[1];
+  const same = families.filter((family) => fn !== undefined && functionsOf(family).includes(fn));
+  const suggestions = nearestNames(
+    number,
+    same.length > 0 ? same.map((family) => `74${family}${fn}`) : listPartNumbers(),
+  );
+  return { problem, suggestions };
 }

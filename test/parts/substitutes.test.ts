@@ -1,5 +1,13 @@
 import { describe, expect, it } from "vitest";
-import { behaviourOf, nearParts, packageOf, pinCompatible, substitutesFor } from "../../src/parts/index.js";
+import {
+  behaviourOf,
+  findPart,
+  isPartProblem,
+  nearParts,
+  packageOf,
+  pinCompatible,
+  substitutesFor,
+} from "../../src/parts/index.js";
 import { atHome, part } from "./conditions.js";
 
 /** What differs where the second function takes the first one's place. */
@@ -106,6 +114,11 @@ describe("parts near a number that is not in the catalogue", () => {
     expect(near("74XY163")).toContain("74HC163");
     expect(near("SN74XY163N")).toContain("74ACT163");
     expect(nearParts("74XY163", atHome)[0]?.how).toContain("the same function");
+  });
+
+  it("are what a mistake in a circuit file suggests", () => {
+    const found = findPart("74XC163", atHome);
+    expect(isPartProblem(found) ? found.suggestions : []).toEqual(["74HC163", "74ACT163", "74F163"]);
   });
 
   it("begin with the family that was asked for, where it has a function with the same pins", () => {
