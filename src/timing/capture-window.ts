@@ -27,8 +27,10 @@ export function checkAround(
     new Side(at, "after", change.pin, reference, record),
   ] as const;
   const [before, after] = sides;
-  const whole = isMeantBefore ? before : after;
-  const times = isMeantBefore ? late : early;
+  // An address that changes once the write has begun comes too late for it.
+  const isBefore = isMeantBefore || record.writeEnd === false;
+  const whole = isBefore ? before : after;
+  const times = isBefore ? late : early;
   if (!change.region.clean && whole.fails(times)) {
     const { time } = at.step.model;
     const reached = Math.max(...record.early.map((moment) => time.typical(moment)));
@@ -67,7 +69,7 @@ class Side {
       this.#symbol = side === "before" ? "tsu" : "th";
       this.#required = figures.window(side === "before" ? "set-up" : "hold", pin.name, reference.name);
     } else {
-      const symbol = writeSymbol(at, side, pin);
+      const symbol = record.writeEnd ? writeSymbol(at, side, pin) : "tAS";
       this.#symbol = symbol;
       this.#required = figures.memory(symbol);
     }

@@ -34,7 +34,8 @@ export function capture(at: ChipStep, gate: GateModel, edge: Open, isWriteEnd?: 
   const state = at.ownState;
   const older = state.captures.filter(same);
   const kept = older.filter((c, index) => index > older.length - KEPT_CAPTURES || isAwaited(at, c));
-  state.captures = [...state.captures.filter((c) => !same(c)), ...kept, record];
+  const isOver = (c: Capture) => record.writeEnd === true && c.gate === record.gate && c.writeEnd === false;
+  state.captures = [...state.captures.filter((c) => !same(c) && !isOver(c)), ...kept, record];
 }
 
 /** Whether a change that decides about a capture has begun and is not over. */
@@ -65,35 +66,20 @@ function captureBits(at: ChipStep, gate: GateModel, edge: Open, record: Capture)
   checkChain(at, gate, bits, edge, record);
 }
 
+/** As a write ends, address, data and selects must have stood for long enough; as it begins, the address. */
 function captureWrite(at: ChipStep, edge: Open, record: Capture, isEnd: boolean): void {
   record.writeEnd = isEnd;
   const { memory } = at.chip;
-  if (!memory || !isEnd) return;
-  const begin = at.state.captures.filter((c) => c.writeEnd === false).at(-1);
+  if (!memory) return;
   for (const pin of at.chip.pins) {
-    if (memory.data.includes(pin.slot)) capturePin(at, pin, edge, record);
-    else if (memory.address.includes(pin.slot)) {
-      const before = capturePin(at, pin, edge, record);
-      if (before && begin && before.settled) {
-        check(
-          at,
-          "memory write",
-          "tAS",
-          pin,
-          edge.pin,
-          at.late({ pin, region: before }),
-          begin.early,
-          at.chip.chip.part.figures.memory("tAS"),
-        );
-      }
-    } else if (memory.selects.includes(pin.slot) && pin !== edge.pin && pin.uses.includes("write strobe")) {
-      capturePin(at, pin, edge, record);
-    }
+    const isSelect = memory.selects.includes(pin.slot) && pin !== edge.pin && pin.uses.includes("write strobe");
+    const isEndOnly = memory.data.includes(pin.slot) || (isSelect && !memory.address.includes(pin.slot));
+    if (memory.address.includes(pin.slot) || (isEnd && isEndOnly)) capturePin(at, pin, edge, record);
   }
 }
 
-/** Checks one captured pin and returns the last change meant to come before the capture. */
-function capturePin(at: ChipStep, pin: PinModel, edge: Open, record: Capture): Region | undefined {
+/** Checks one captured pin. */
+function capturePin(at: ChipStep, pin: PinModel, edge: Open, record: Capture): void {
   let before: Region | undefined;
   const after: Region[] = [];
   const level = at.sampled(pin.slot, edge, (_, region, isBefore) => {
@@ -108,7 +94,6 @@ function capturePin(at: ChipStep, pin: PinModel, edge: Open, record: Capture): R
   for (const region of after) if (region.settled) checkAround(at, { pin, region }, edge.pin, record, false);
   if (!after.some((region) => region.settled && isCertain(region))) record.held.push(pin.slot);
   if (level & UNDRIVEN) checkDriven(at, pin, edge.pin);
-  return before;
 }
 
 /** The change given and those before it of which one may be the last, since what follows them may be no change at all. */
@@ -147,11 +132,18 @@ export function releaseHeld(at: ChipStep, change: Open): void {
       const [known] = record.before.splice(index, 1);
       if (known?.isChecked) continue;
       checkAround(at, change, reference, record, true);
-    } else if (record.held.includes(pin.slot)) {
+    } else if (record.held.includes(pin.slot) && !isEnding(at, record)) {
       if (isFirstChange(at, change)) record.held = record.held.filter((slot) => slot !== pin.slot);
       checkAround(at, change, reference, record, false);
     }
   }
+}
+
+/** Whether a write that has begun may be over: then its end tells what a change now means. */
+function isEnding(at: ChipStep, { writeEnd, gate }: Capture): boolean {
+  const slots = writeEnd === false ? (at.chip.gates[gate]?.logic.slots ?? []) : [];
+  const isOpen = ({ opened, closed }: Region) => opened && !closed;
+  return at.chip.pins.some(({ slot, net }) => slots.includes(slot) && at.step.wave(net.wave).regions.some(isOpen));
 }
 
 /** Whether no other change that has begun can come before this one: none before it is open, and it surely holds an edge. */

@@ -17,13 +17,20 @@ export interface Loop {
   readonly isLatch: boolean;
 }
 
-/** Every loop of gates without storage in it. */
+/**
+ * Every loop of gates without storage in it. Outputs that do not always drive are left out: a transceiver leads either way
+ * and never both.
+ */
 export function loopsOf(chips: readonly ChipModel[]): readonly Loop[] {
-  const all = chips.flatMap((chip) => chip.outputs.map((output) => ({ chip, output })));
+  const all = chips.flatMap((chip) =>
+    chip.outputs.filter((output) => alwaysDrives(chip, output)).map((output) => ({ chip, output })),
+  );
   const indexOf = new Map(all.map(({ output }, index) => [output, index]));
   const readersOf = ({ output }: (typeof all)[number]) =>
     output.net.receivers.flatMap(({ chip, pin }) =>
-      chip.outputs.filter((other) => other.slots.has(pin.slot)).map((other) => ({ chip, output: other, pin })),
+      chip.outputs
+        .filter((other) => indexOf.has(other) && other.slots.has(pin.slot))
+        .map((other) => ({ chip, output: other, pin })),
     );
   const next = (node: number): number[] => {
     const from = all[node];
@@ -40,6 +47,10 @@ export function loopsOf(chips: readonly ChipModel[]): readonly Loop[] {
       const outputs = readers.filter(({ output }) => members.has(indexOf.get(output) ?? -1));
       return { outputs, isLatch: group.length === 2 && outputs.length === 2 && outputs.every(inverts) };
     });
+}
+
+function alwaysDrives({ fixed }: ChipModel, { enable }: OutputModel): boolean {
+  return !enable || enable.possible((slot) => fixed[slot] || EITHER) === HIGH;
 }
 
 /** Whether the output never rises with the pin, whatever the other inputs are. */

@@ -158,13 +158,15 @@ export function age(state: CellState, ticks: number, horizon: number): CellState
           .map((d) => ({ ...d, born: d.born - ticks, edgeBorn: d.edgeBorn - ticks })),
         captures: state.captures
           .filter(
-            (capture) => capture.tick - ticks >= -horizon && (capture.held.length > 0 || capture.before.length > 0),
+            // What a write has begun with matters until it ends.
+            ({ tick, held, before, writeEnd }) =>
+              (writeEnd === false || tick - ticks >= -horizon) && (held.length > 0 || before.length > 0),
           )
           .map((capture) => ({
             ...capture,
-            tick: capture.tick - ticks,
-            early: shift(capture.early, ticks),
-            late: shift(capture.late, ticks),
+            tick: Math.max(capture.tick - ticks, -horizon),
+            early: shift(capture.early, ticks, -2 * horizon),
+            late: shift(capture.late, ticks, -2 * horizon),
             held: [...capture.held],
             before: capture.before.map((region) => ({ ...region, born: region.born - ticks })),
           })),

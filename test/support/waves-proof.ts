@@ -2,6 +2,7 @@ import type { Circuit } from "../../src/circuit/circuit.js";
 import type { Check } from "../../src/timing/check.js";
 import type { LevelSet } from "../../src/timing/level-set.js";
 import { type CellId, type Model, buildModel } from "../../src/timing/model.js";
+import { LONGEST_LOOK_BACK_TICKS } from "../../src/timing/look-back.js";
 import { ageComing } from "../../src/timing/prove-step.js";
 import { startState } from "../../src/timing/start.js";
 import { type CellState, type Coming, type Region, age } from "../../src/timing/state.js";
@@ -38,10 +39,6 @@ export interface Proof {
   readonly checks: readonly TimedCheck[];
 }
 
-/** Ticks after which a closed change is forgotten; as the exploration has it. */
-const HORIZON_TICKS = 24;
-/** Ticks for which outside signals that come at any time are remembered; there are none here. */
-
 /**
  * Proves the first ticks of a circuit from power-up, plainly: all sections at once, tick by tick, nothing looked up. Where
  * the circuit may go on in several ways, `choose` says which; the first one when absent.
@@ -67,7 +64,7 @@ export function provePlainly(circuit: Circuit, ticks: number, choose: (count: nu
     const left = step.run(coming, []);
     for (const { what, cell, region } of step.feed) if (what === "close") note(cell, region, tick, true);
     for (const check of step.checks) checks.push({ tick, check });
-    states = states.map((state, cell) => age(step.touched.get(cell) ?? state, 1, HORIZON_TICKS));
+    states = states.map((state, cell) => age(step.touched.get(cell) ?? state, 1, LONGEST_LOOK_BACK_TICKS));
     coming = ageComing(model, left);
   }
   states.forEach((state, cell) => {

@@ -36,6 +36,14 @@ describe("gates that lead back to themselves", () => {
     expect(names).toContain("feedback A");
   });
 
+  test("a transceiver leads one way or the other", () => {
+    const names = verdicts({
+      U1: ["74HC245", "A1=LEFT B1=RIGHT A2..A8=low DIR=CK OE#=low"],
+      U2: ["74HC74", "1CLK=CK 1D=RIGHT 1PRE#=high 1CLR#=high 1Q=SEEN"],
+    }).map(({ name }) => name);
+    expect(names.some((name) => name.startsWith("feedback"))).toBe(false);
+  });
+
   test("two cross-coupled NANDs are a latch, which holds where flip-flops set and clear it", () => {
     expect(failing({ ...registered, ...latch("SET#", "RESET#") })).toEqual([]);
   });
