@@ -14,6 +14,7 @@ export { type RasterAxis, type RasterView, rasterView, type Strip } from "./rast
 export { report, type ReportInput } from "./report.js";
 export { drawingStyle, type Label, standaloneSvg } from "./sheet.js";
 export { textTable, wrapText } from "./text-table.js";
+export { coveragePage } from "./coverage-page.js";
 export { drawCycle, type TimingDrawing } from "./timing-drawing.js";
 export { type TimingRow, timingRows, timingTable } from "./timing-table.js";
 export { type Block, type OpenPin, type Section, type Step, wiringList, type WiringList } from "./wiring-list.js";
