@@ -1,4 +1,4 @@
-import type { Behaviour } from "./behaviour.js";
+import { type Behaviour, memoryPorts } from "./behaviour.js";
 import { type Cause, type StorageInput, causesOf, levelAfter, opposite } from "./causes.js";
 import { HIGH, LOW, dependsOn, possibleLevels, renamed, responseTo } from "./dependence.js";
 import { type Expression, namesIn } from "./expression.js";
@@ -31,7 +31,7 @@ const perBehaviour = new WeakMap<Behaviour, readonly Arc[]>();
 export function arcsOf(behaviour: Behaviour): readonly Arc[] {
   const known = perBehaviour.get(behaviour);
   if (known) return known;
-  const { outputs, memory, clockSource } = behaviour;
+  const { outputs, clockSource } = behaviour;
   const arcs = new Map<string, Arc & { readonly moves: Move[] }>();
   const add = (to: string, steps: readonly Step[]) => {
     for (const { from, through, edge, change } of steps) {
@@ -45,9 +45,11 @@ export function arcsOf(behaviour: Behaviour): readonly Arc[] {
     add(pin, valueSteps(behaviour, value));
     if (enable) add(pin, enableSteps(behaviour, enable, value));
   }
-  for (const pin of memory?.data ?? []) {
-    add(pin, (memory?.address ?? []).flatMap(addressSteps));
-    if (memory) add(pin, enableSteps(behaviour, memory.read));
+  for (const { address, data, read } of memoryPorts(behaviour)) {
+    for (const pin of data) {
+      add(pin, address.flatMap(addressSteps));
+      add(pin, enableSteps(behaviour, read));
+    }
   }
   if (clockSource?.enable) add(clockSource.pin, enableSteps(behaviour, clockSource.enable));
   const list = [...arcs.values()];

@@ -62,6 +62,11 @@ export interface ClockSource {
   readonly enable?: Expression;
 }
 
+/** Every port onto a behaviour's words; none where it holds no array. */
+export function memoryPorts({ memory, otherPorts = [] }: Behaviour): readonly Memory[] {
+  return memory ? [memory, ...otherPorts] : [];
+}
+
 /**
  * What a function does, for every family and maker that builds it: pins, storage, outputs. Delays and requirements are not
  * listed; they follow from the expressions (see `arcs.ts` and `requirements.ts`) and get their numbers from figures.
@@ -76,5 +81,7 @@ export interface Behaviour {
   readonly storage: readonly Storage[];
   readonly outputs: readonly Output[];
   readonly memory?: Memory;
+  /** Further ports onto the same words, as a dual-port RAM has them; each with addresses, data and controls of its own. */
+  readonly otherPorts?: readonly Memory[];
   readonly clockSource?: ClockSource;
 }

@@ -11,6 +11,7 @@ export type {
   Register,
   Storage,
 } from "./behaviour.js";
+export { memoryPorts } from "./behaviour.js";
 export {
   type Change,
   type Delay,

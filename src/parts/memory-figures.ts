@@ -1,5 +1,5 @@
 import { ns } from "../quantity/index.js";
-import type { Behaviour } from "./behaviour.js";
+import { type Behaviour, memoryPorts } from "./behaviour.js";
 import { type Conditions, TYPICAL_OVER_MAXIMUM, describeConditions } from "./conditions.js";
 import {
   type Change,
@@ -65,16 +65,16 @@ export function memoryFigures(
     };
   };
 
-  const address = new Set(behaviour.memory?.address ?? []);
-  const data = new Set(behaviour.memory?.data ?? []);
+  const ports = memoryPorts(behaviour);
   const delay = (from: string, to: string, change: Change): Delay | Missing => {
     const what = `${from} to ${to}`;
     const releases = change.endsWith("-to-z");
-    if (!data.has(to)) return missing(what);
-    if (address.has(from)) return releases ? missing(what) : arc(what, "tOH", "tAA");
+    const port = ports.find(({ data }) => data.includes(to));
+    if (!port) return missing(what);
+    if (port.address.includes(from)) return releases ? missing(what) : arc(what, "tOH", "tAA");
     if (from.startsWith("CE")) return releases ? arc(what, 0, "tHZCE") : arc(what, "tLZCE", "tACE");
     if (from.startsWith("OE")) return releases ? arc(what, 0, "tHZOE") : arc(what, "tLZOE", "tOE");
-    if (from === "WE#") return releases ? arc(what, 0, "tWHZ") : arc(what, "tOW", "tAA");
+    if (from.startsWith("WE")) return releases ? arc(what, 0, "tWHZ") : arc(what, "tOW", "tAA");
     return missing(what);
   };
 
@@ -87,7 +87,7 @@ export function memoryFigures(
   /** Write enable and select are strobes: the least time at which either writes. */
   const width = (pin: string, level: "high" | "low"): Requirement | Missing => {
     const active = pin.endsWith("#") ? "low" : "high";
-    const strobe = pin === "WE#" ? memory("tWP") : pin.startsWith("CE") ? memory("tCW") : undefined;
+    const strobe = pin.startsWith("WE") ? memory("tWP") : pin.startsWith("CE") ? memory("tCW") : undefined;
     if (strobe === undefined || level !== active) return missing(`${pin} ${level} width`);
     return isMissing(strobe) ? strobe : { ...strobe, kind: `width ${level}` };
   };

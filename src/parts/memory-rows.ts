@@ -1,4 +1,5 @@
 import * as z from "zod";
+import dualPort from "#data/memories/dual-port.json" with { type: "json" };
 import eeprom from "#data/memories/eeprom.json" with { type: "json" };
 import eprom from "#data/memories/eprom.json" with { type: "json" };
 import flash from "#data/memories/flash.json" with { type: "json" };
@@ -48,7 +49,7 @@ export interface MemoryRow extends Omit<z.infer<typeof row>, "source"> {
 }
 
 /** Every memory on record, read-only ones last. */
-export const memoryRows: readonly MemoryRow[] = [sram, eeprom, flash, eprom].flatMap((file) => {
+export const memoryRows: readonly MemoryRow[] = [sram, dualPort, eeprom, flash, eprom].flatMap((file) => {
   const { sources, rows } = table.parse(file);
   return rows.map(({ source, ...rest }) => ({
     ...rest,

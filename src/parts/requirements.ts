@@ -1,4 +1,4 @@
-import type { Behaviour, Storage } from "./behaviour.js";
+import { type Behaviour, type Storage, memoryPorts } from "./behaviour.js";
 import { type Cause, causesOf, opposite } from "./causes.js";
 import { responseTo } from "./dependence.js";
 import { type Expression, namesIn } from "./expression.js";
@@ -63,10 +63,11 @@ export function requirementsOf(behaviour: Behaviour): Requirements {
   const bits: Bits = { causes: causesOf(behaviour), named: new Map(behaviour.storage.map((bit) => [bit.name, bit])) };
   const found = behaviour.storage.map((bit) => (bit.kind === "register" ? ofRegister(bit, bits) : ofLatch(bit, bits)));
   const windows = merged(found.flatMap((one) => one.windows));
-  const write = behaviour.memory?.write;
-  const strobes: readonly Width[] = write
-    ? edgesThat("rise", write).map(({ pin, edge }) => ({ pin, level: levelAfter(edge), of: "write strobe" }))
-    : [];
+  const strobes = memoryPorts(behaviour).flatMap(({ write }): readonly Width[] =>
+    write
+      ? edgesThat("rise", write).map(({ pin, edge }) => ({ pin, level: levelAfter(edge), of: "write strobe" }))
+      : [],
+  );
   const requirements: Requirements = {
     windows: windows.filter((one) => one.hold || !windows.some((other) => other.hold && isSameTime(one, other))),
     widths: distinct([...found.flatMap((one) => one.widths), ...strobes], ({ pin, level }) => `${pin} ${level}`),

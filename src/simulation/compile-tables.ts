@@ -1,5 +1,5 @@
 import type { Chip, Circuit, Net, NetId } from "../circuit/circuit.js";
-import type { Expression, Latch, Memory, Register, Storage } from "../parts/index.js";
+import { type Expression, type Latch, type Memory, type Register, type Storage, memoryPorts } from "../parts/index.js";
 import { type DecisionRoot, DecisionTables } from "./decision.js";
 import { ListBuilder, toLists } from "./lists.js";
 import type { ArcGroup, Driver, MemoryTable, Tables, Variable, Wire } from "./tables.js";
@@ -99,7 +99,8 @@ class TableCompiler {
       const { enable } = behaviour.clockSource;
       if (driver >= 0 && enable) this.clockEnables.set(driver, scope.add(enable));
     }
-    if (behaviour.memory) this.addMemory(behaviour.memory, variableOf, scope);
+    const firstPort = this.memories.length;
+    for (const port of memoryPorts(behaviour)) this.addMemory(port, firstPort, variableOf, scope);
   }
 
   /** Inputs from outside are drivers too. */
@@ -257,7 +258,12 @@ class TableCompiler {
     return touched;
   }
 
-  private addMemory(memory: Memory, variableOf: (name: string) => number, { chip, add }: ChipScope): void {
+  private addMemory(
+    memory: Memory,
+    firstPort: number,
+    variableOf: (name: string) => number,
+    { chip, add }: ChipScope,
+  ): void {
     if (memory.data.length > 8) {
       throw new RangeError(`${chip.ref}: a memory of ${memory.data.length} bits a word; at most 8`);
     }
@@ -267,6 +273,7 @@ class TableCompiler {
     const control = new Set([...this.decisions.variablesOf(driveRoot), ...this.decisions.variablesOf(writeRoot)]);
     const table: MemoryTable = {
       chip,
+      firstPort,
       address: memory.address.map(variableOf),
       dataIn: memory.write ? memory.data.map(variableOf) : [],
       dataOut: memory.data.map((pin) => this.addDriver(chip, pin, "memory")),

@@ -56,13 +56,30 @@ export class ChipInsides {
     }
     if ((work & OF_MEMORY) !== 0) {
       const memory = this.tables.memoryOfPin[pin] as number;
-      if (this.memories[memory]?.react(pin, time)) this.showMemory(memory, pin, edge, time);
+      if (this.memories[memory]?.react(pin, time)) {
+        this.showMemory(memory, pin, edge, time);
+        this.showOtherPorts(memory, time);
+      }
     }
     if ((work & IS_READ) === 0) return;
     const { start, items } = this.tables.readersOfPin;
     const end = start[pin + 1] as number;
     for (let index = start[pin] as number; index < end; index += 2) {
       this.evaluate(items[index] as number, items[index + 1] as number, edge, time);
+    }
+  }
+
+  /** Brings a port's data outputs up to what it reads, as if its address had moved: after a write through another port. */
+  showPort(port: number, time: number): void {
+    this.showMemory(port, this.tables.memories[port]?.address[0] ?? 0, 0, time);
+  }
+
+  private showOtherPorts(port: number, time: number): void {
+    const first = this.tables.memories[port]?.firstPort as number;
+    for (let other = first; this.tables.memories[other]?.firstPort === first; other++) {
+      if (other === port) continue;
+      this.memories[other]?.show();
+      this.showPort(other, time);
     }
   }
 

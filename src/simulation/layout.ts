@@ -135,7 +135,8 @@ interface Cell {
 function cellOfMark({ memories }: Tables, mark: number): Cell | undefined {
   if (mark === 0) return undefined;
   let rest = mark - 1;
-  for (const [memory, { chip, address, dataOut }] of memories.entries()) {
+  const chips = memories.filter(({ firstPort }, index) => firstPort === index);
+  for (const [memory, { chip, address, dataOut }] of chips.entries()) {
     const bits = 2 ** address.length * dataOut.length;
     if (rest < bits) return { memory, chip, address: Math.floor(rest / dataOut.length), bit: rest % dataOut.length };
     rest -= bits;

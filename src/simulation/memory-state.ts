@@ -24,6 +24,9 @@ const CONTROL = 3;
  * The inside of one memory chip. While a write goes on the selected cell follows the data, so it keeps what the data was at
  * the end of the pulse; and when the address moves during a write, each cell that it touches on the way takes the data too.
  * A real chip may or may not write such a cell; the simulation always does and lists it as a stray write.
+ *
+ * A dual-port RAM has one such state for each port, with one array. While one port writes a cell, or may, the other reads
+ * "unknown" there; what both write at once is unknown. The chip's arbitration (BUSY#) is not modelled.
  */
 export class MemoryState {
   /** One byte a word. */
@@ -48,15 +51,26 @@ export class MemoryState {
   private unknownAddress = 0;
   private driving = UNKNOWN;
   private writing = LOW;
+  /** Every port onto the array, this one included. */
+  private readonly ports: MemoryState[];
 
-  /** `firstMark` is the mark of bit 0 of word 0, for provenance; 0 where no marks are kept. */
-  constructor(tables: Tables, memory: MemoryTable, words: Int32Array, firstMark: number) {
+  /**
+   * `first` is the mark of bit 0 of word 0, for provenance, 0 where no marks are kept; or the first port of the chip, whose
+   * array and marks this one shares.
+   */
+  constructor(tables: Tables, memory: MemoryTable, words: Int32Array, first: number | MemoryState) {
     this.tables = tables;
     this.memory = memory;
     this.words = words;
-    this.firstMark = firstMark;
-    this.contents = new Uint8Array(2 ** memory.address.length);
-    this.unknown = new Uint8Array(this.contents.length).fill(0xff);
+    if (typeof first === "number") {
+      this.firstMark = first;
+      this.contents = new Uint8Array(2 ** memory.address.length);
+      this.unknown = new Uint8Array(this.contents.length).fill(0xff);
+      this.ports = [];
+    } else {
+      ({ firstMark: this.firstMark, contents: this.contents, unknown: this.unknown, ports: this.ports } = first);
+    }
+    this.ports.push(this);
     this.wordBits = memory.dataOut.length;
     this.output = new Int32Array(this.wordBits).fill(UNKNOWN);
     this.roles = new Uint8Array(words.length);
@@ -83,8 +97,10 @@ export class MemoryState {
     this.strayWrites.length = 0;
     this.writeCount = 0;
     this.strayCount = 0;
-    if (this.addressIsStale) this.readAddress();
-    this.show();
+    for (const port of this.ports) {
+      if (port.addressIsStale) port.readAddress();
+      port.show();
+    }
   }
 
   /** Takes up a write that is on from the start, if it surely is. */
@@ -106,7 +122,7 @@ export class MemoryState {
     const role = this.roles[pin] as number;
     if (role === DATA) {
       if (this.writing !== LOW) this.write(time);
-      return false;
+      return this.writing !== LOW && this.ports.length > 1;
     }
     if (role === ADDRESS && this.driving === LOW && this.writing === LOW) {
       this.addressIsStale = true;
@@ -146,10 +162,15 @@ export class MemoryState {
     this.unknownAddress = unknown;
   }
 
-  private show(): void {
+  /** Brings `output` up to what the array holds. */
+  show(): void {
     const { output } = this;
     if (this.driving !== HIGH) {
       output.fill(this.driving === LOW ? UNDRIVEN : UNKNOWN);
+      return;
+    }
+    if (this.otherWriter()) {
+      output.fill(UNKNOWN);
       return;
     }
     if (this.unknownAddress === 0) {
@@ -185,6 +206,7 @@ export class MemoryState {
       if (value === HIGH) data |= 1 << bit;
       else if (value !== LOW) unknown |= 1 << bit;
     }
+    if (this.otherWriter()) unknown = (1 << this.wordBits) - 1;
     if (this.unknownAddress === 0 && this.writing === HIGH) {
       this.contents[this.address] = data;
       this.unknown[this.address] = unknown;
@@ -210,6 +232,15 @@ export class MemoryState {
       if (part === 0) return true;
       part = (part - 1) & mask;
     }
+  }
+
+  /** Another port that writes, or may, where this one's address may be. */
+  private otherWriter(): MemoryState | undefined {
+    if (this.ports.length === 1) return undefined;
+    return this.ports.find((port) => {
+      const known = ~(port.unknownAddress | this.unknownAddress);
+      return port !== this && port.writing !== LOW && ((port.address ^ this.address) & known) === 0;
+    });
   }
 
   private noteStray(time: number): void {

@@ -116,9 +116,10 @@ export class Simulator {
     circuit.nets.forEach(({ id }) => this.contentions.look(id, 0, this.driven));
     this.pending = new PendingChanges(tables, delays, this.queue, this.driven);
     this.insides = new ChipInsides(tables, this.words, this.memories, this.pending, options.marks ?? false);
+    for (const memory of this.memories) memory.begin();
     this.memories.forEach((memory, index) => {
-      memory.begin();
-      this.insides.showMemory(index, tables.memories[index]?.address[0] ?? 0, 0, 0);
+      memory.show();
+      this.insides.showPort(index, 0);
     });
     this.clocks.forEach(({ choice }, clock) => void this.queue.put(choice.start, this.firstClock + clock, HIGH));
   }
@@ -169,7 +170,9 @@ export class Simulator {
     const index = this.tables.memories.findIndex((memory) => memory.chip === chip);
     if (index < 0) throw new RangeError(`${chip.ref} is no memory`);
     this.memories[index]?.load(bytes);
-    this.insides.showMemory(index, this.tables.memories[index]?.address[0] ?? 0, 0, this.now);
+    this.tables.memories.forEach(({ firstPort }, port) => {
+      if (firstPort === index) this.insides.showPort(port, this.now);
+    });
   }
 
   /** Calls `act` at a time not before now. */
@@ -352,11 +355,15 @@ function firstDriven({ drivers }: Tables, inputs: ReadonlyMap<NetId, Value>): In
 
 function loadMemories(tables: Tables, words: Int32Array, { contents, marks }: SimulatorOptions): MemoryState[] {
   let mark = marks ? 1 : 0;
-  return tables.memories.map((memory) => {
-    const state = new MemoryState(tables, memory, words, mark);
+  const states: MemoryState[] = [];
+  for (const memory of tables.memories) {
+    const first = states[memory.firstPort];
+    const state = new MemoryState(tables, memory, words, first ?? mark);
+    states.push(state);
+    if (first) continue;
     if (marks) mark += state.contents.length * memory.dataOut.length;
     const given = contents?.get(memory.chip);
     if (given) state.load(given);
-    return state;
-  });
+  }
+  return states;
 }

@@ -39,9 +39,11 @@ export interface ArcGroup {
   readonly enable: boolean;
 }
 
-/** One memory chip. */
+/** One port of a memory chip. */
 export interface MemoryTable {
   readonly chip: Chip;
+  /** Index of the chip's first port; this table's own where it is that. Ports of one chip stand side by side. */
+  readonly firstPort: number;
   /** Variables of the address pins and of the data pins as inputs; bit 0 first. */
   readonly address: readonly number[];
   readonly dataIn: readonly number[];

@@ -8,6 +8,8 @@ import {
   type Storage,
   arcsOf,
   isMissing,
+  memoryPorts,
+  namesIn,
   requirementsOf,
 } from "../parts/index.js";
 import { overridden } from "./compile-tables.js";
@@ -153,9 +155,7 @@ function planChip(
       if (!least) return [];
       const gates =
         of === "write strobe"
-          ? behaviour.memory?.write
-            ? [add(behaviour.memory.write)]
-            : []
+          ? memoryPorts(behaviour).flatMap(({ write }) => (write && namesIn(write).includes(pin) ? [add(write)] : []))
           : behaviour.storage.flatMap((bit) => gatesOf(bit).map(add));
       return [{ chip, pin: variableOf(pin), level: level === "high" ? 1 : 0, gates, least }];
     });
@@ -176,23 +176,24 @@ function planChip(
       return [{ chip, pin: variableOf(pin), edge, reference: variableOf(reference), referenceEdge, held, least }];
     });
 
-  const { memory } = behaviour;
-  const writes: WriteCheck[] = [];
-  if (memory?.write) {
+  const writes = memoryPorts(behaviour).flatMap((memory): readonly WriteCheck[] => {
+    if (!memory.write) return [];
     const write = add(memory.write);
     const times = WRITE_TIMES.flatMap((symbol) => {
       const figure = known(figures.memory(symbol));
       return figure ? [[symbol, figure] as const] : [];
     });
-    writes.push({
-      chip,
-      write,
-      control: [...decisions.variablesOf(write)],
-      address: memory.address.map(variableOf),
-      data: memory.data.map(variableOf),
-      times: Object.fromEntries(times),
-    });
-  }
+    return [
+      {
+        chip,
+        write,
+        control: [...decisions.variablesOf(write)],
+        address: memory.address.map(variableOf),
+        data: memory.data.map(variableOf),
+        times: Object.fromEntries(times),
+      },
+    ];
+  });
   return { windows, widths, periods, recoveries, writes };
 }
 

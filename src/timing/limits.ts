@@ -7,7 +7,10 @@ export const limitsInShort =
   "families; a disable time ends where the output lets go, not at a level.";
 
 /** What a verdict rests on and what it does not see, a sentence each. */
-export function modelLimits({ wireDelay, build, unstatedMinimum: { fractionOfTypical } }: Circuit): string[] {
+export function modelLimits(circuit: Circuit): string[] {
+  const { chips, wireDelay, build, unstatedMinimum } = circuit;
+  const { fractionOfTypical } = unstatedMinimum;
+  const dualPorts = chips.filter(({ part }) => part.behaviour.otherPorts).map(({ ref }) => ref);
   const fraction = Number((fractionOfTypical * 100).toFixed(1));
   const minimum =
     fraction === 0
@@ -20,5 +23,10 @@ export function modelLimits({ wireDelay, build, unstatedMinimum: { fractionOfTyp
     "Jitter of the oscillator beyond its tolerance is not part of it.",
     "Delays are those at the sheet's own threshold; where families with different thresholds meet, edges shift a little.",
     "A disable time on a sheet ends where the output lets go, not where the net reaches a level.",
+    ...(dualPorts.length === 0
+      ? []
+      : [
+          `Each port of ${dualPorts.join(", ")} is judged by itself: both at one cell at a time, and BUSY#, are not part of it.`,
+        ]),
   ];
 }

@@ -1,4 +1,4 @@
-import { type Behaviour, type Expression, type Storage, evaluate } from "../../src/parts/index.js";
+import { type Behaviour, type Expression, type Storage, evaluate, memoryPorts } from "../../src/parts/index.js";
 
 export type Level = 0 | 1;
 
@@ -53,11 +53,11 @@ export function zeroDelayChip(behaviour: Behaviour, powerUp: PowerUp = {}): Zero
     }
     throw new Error(`${behaviour.function} does not settle`);
   };
-  const address = () => number(behaviour.memory?.address ?? []);
   const number = (names: readonly string[]) => names.reduce((sum, name, i) => sum + (pins[name] ?? 0) * 2 ** i, 0);
   const settleMemory = () => {
-    if (behaviour.memory?.write && value(behaviour.memory.write) === 1)
-      words.set(address(), number(behaviour.memory.data));
+    for (const { address, data, write } of memoryPorts(behaviour)) {
+      if (write && value(write) === 1) words.set(number(address), number(data));
+    }
   };
 
   const chip: ZeroDelayChip = {
@@ -81,11 +81,10 @@ export function zeroDelayChip(behaviour: Behaviour, powerUp: PowerUp = {}): Zero
     drives(pin) {
       const output = behaviour.outputs.find((one) => one.pin === pin);
       if (output) return output.enable && value(output.enable) === 0 ? "Z" : value(output.value);
-      const { memory } = behaviour;
-      const place = memory?.data.indexOf(pin) ?? -1;
-      if (!memory || place < 0) throw new Error(`${behaviour.function} has no settled output ${pin}`);
-      if (value(memory.read) === 0 || (memory.write && value(memory.write) === 1)) return "Z";
-      return ((chip.word(address()) >> place) & 1) as Level;
+      const port = memoryPorts(behaviour).find(({ data }) => data.includes(pin));
+      if (!port) throw new Error(`${behaviour.function} has no settled output ${pin}`);
+      if (value(port.read) === 0 || (port.write && value(port.write) === 1)) return "Z";
+      return ((chip.word(number(port.address)) >> port.data.indexOf(pin)) & 1) as Level;
     },
     bit: (name) => bits[name] ?? 0,
     word: (place) => words.get(place) ?? 0,

@@ -1,4 +1,15 @@
-import type { Behaviour, Latch, Memory, Output, Override, Pin, PinRole, Register, Storage } from "../behaviour.js";
+import {
+  type Behaviour,
+  type Latch,
+  type Memory,
+  type Output,
+  type Override,
+  type Pin,
+  type PinRole,
+  type Register,
+  type Storage,
+  memoryPorts,
+} from "../behaviour.js";
 import { type Expression, namesIn, parseExpression } from "../expression.js";
 
 /**
@@ -22,6 +33,7 @@ export interface Definition {
   /** By output pin: an expression, or an expression and when it drives. */
   readonly drives?: Readonly<Record<string, string | readonly [value: string, enable: string]>>;
   readonly memory?: Memory;
+  readonly otherPorts?: readonly Memory[];
   /** The pin of an oscillator's output. */
   readonly clockSource?: { readonly pin: string; readonly enable?: string };
 }
@@ -50,6 +62,7 @@ export function define(definition: Definition): Behaviour {
     storage,
     outputs,
     ...(definition.memory && { memory: definition.memory }),
+    ...(definition.otherPorts && { otherPorts: definition.otherPorts }),
     ...(source && {
       clockSource: { pin: source.pin, ...(source.enable !== undefined && { enable: parseExpression(source.enable) }) },
     }),
@@ -163,13 +176,13 @@ function checkNames(behaviour: Behaviour): void {
   }
   for (const { value, enable } of behaviour.outputs) [value, ...(enable ? [enable] : [])].forEach(check);
   if (behaviour.clockSource?.enable) check(behaviour.clockSource.enable);
-  if (behaviour.memory) {
-    [behaviour.memory.read, ...(behaviour.memory.write ? [behaviour.memory.write] : [])].forEach(check);
-    for (const name of behaviour.memory.address) if (!inputs.has(name)) fail(`address ${name} is no input pin`);
+  for (const { address, read, write } of memoryPorts(behaviour)) {
+    [read, ...(write ? [write] : [])].forEach(check);
+    for (const name of address) if (!inputs.has(name)) fail(`address ${name} is no input pin`);
   }
   const driven = [
     ...behaviour.outputs.map(({ pin }) => pin),
-    ...(behaviour.memory?.data ?? []),
+    ...memoryPorts(behaviour).flatMap(({ data }) => data),
     ...(behaviour.clockSource ? [behaviour.clockSource.pin] : []),
   ];
   const drivers = behaviour.pins.filter(({ role }) => role === "output" || role === "in-out").map((pin) => pin.name);

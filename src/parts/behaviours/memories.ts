@@ -1,3 +1,4 @@
+import type { Memory } from "../behaviour.js";
 import { parseExpression } from "../expression.js";
 import { define, numbered } from "./define.js";
 
@@ -89,6 +90,42 @@ function readOnly(kind: string, of: ReadOnly) {
   });
 }
 
+/**
+ * Dual-port RAM: two ports onto one array, left and right, pins named `A0L`, `CEL#`, `IO0R`. Each reads and writes as a static
+ * RAM by itself. What the chip does about both ports at one cell (BUSY#) and its mail-box interrupt (INT#) are not modelled:
+ * those pins are left alone.
+ */
+function dualPort(words: number, unmodelled: string) {
+  const port = (side: "L" | "R"): Memory => ({
+    address: addresses(words).map((pin) => `${pin}${side}`),
+    data: dataPins("IO").map((pin) => `${pin}${side}`),
+    read: parseExpression(`!CE${side}# & !OE${side}# & WE${side}#`),
+    write: parseExpression(`!CE${side}# & !WE${side}#`),
+  });
+  const last = Math.log2(words) - 1;
+  const both = (make: (side: "L" | "R") => string) => `${make("L")} ${make("R")}`;
+  return define({
+    function: `${kilo(words)}x8 dual-port`,
+    title: `dual-port static RAM, ${kilo(words)} words of 8 bits`,
+    inputs: both((side) => `A${side}:A0${side}..A${last}${side} CE${side}# OE${side}# WE${side}#`),
+    inOuts: both((side) => `IO${side}:IO0${side}..IO7${side}`),
+    unconnected: unmodelled,
+    memory: port("L"),
+    otherPorts: [port("R")],
+    aliases: Object.fromEntries(
+      (["L", "R"] as const).flatMap((side) => [
+        [`R/W${side}#`, `WE${side}#`],
+        [`R/W${side}`, `WE${side}#`],
+        [`RW${side}#`, `WE${side}#`],
+        [`RW#${side}`, `WE${side}#`],
+        [`CE#${side}`, `CE${side}#`],
+        [`OE#${side}`, `OE${side}#`],
+        [`I/O0${side}..I/O7${side}`, `IO0${side}..IO7${side}`],
+      ]),
+    ),
+  });
+}
+
 export const memoryBehaviours = [
   ram(2048, oneSelect),
   ram(8192, { ...twoSelects, unconnected: "NC" }),
@@ -102,6 +139,9 @@ export const memoryBehaviours = [
     ...oneSelect,
     unconnected: "NC",
   }),
+  dualPort(1024, "BUSYL# BUSYR# INTL# INTR#"),
+  dualPort(2048, "BUSYL# BUSYR#"),
+  dualPort(4096, ""),
   readOnly("EPROM", { words: 32768, data: "O", others: "VPP" }),
   readOnly("EPROM", { words: 65536, data: "O", outputEnable: "OE#/VPP" }),
   readOnly("EEPROM", { words: 8192, data: "IO", unconnected: "NC RDY/BUSY#" }),

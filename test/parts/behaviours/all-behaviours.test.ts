@@ -5,6 +5,7 @@ import {
   type Expression,
   behaviourOf,
   behaviours,
+  memoryPorts,
   namesIn,
   packageOf,
   packagesOf,
@@ -23,8 +24,7 @@ function expressionsOf(behaviour: Behaviour): readonly Expression[] {
       ...bit.overrides.flatMap(({ when, value }) => [when, value]),
     ]),
     ...behaviour.outputs.flatMap(({ value, enable }) => (enable ? [value, enable] : [value])),
-    ...(behaviour.memory ? [behaviour.memory.read] : []),
-    ...(behaviour.memory?.write ? [behaviour.memory.write] : []),
+    ...memoryPorts(behaviour).flatMap(({ read, write }) => (write ? [read, write] : [read])),
   ];
 }
 
@@ -38,8 +38,7 @@ describe("every behaviour", () => {
   it.each(each)("of a %s reads only its input pins and storage bits, and uses all of them", (_, behaviour) => {
     const read = new Set([
       ...expressionsOf(behaviour).flatMap(namesIn),
-      ...(behaviour.memory?.address ?? []),
-      ...(behaviour.memory?.write ? behaviour.memory.data : []),
+      ...memoryPorts(behaviour).flatMap(({ address, data, write }) => (write ? [...address, ...data] : address)),
       ...(behaviour.clockSource?.enable ? namesIn(behaviour.clockSource.enable) : []),
     ]);
     const readable = behaviour.pins.filter(({ role }) => role === "input" || role === "in-out").map(({ name }) => name);
@@ -50,7 +49,7 @@ describe("every behaviour", () => {
   it.each(each)("of a %s has exactly one rule for every pin that drives", (_, behaviour) => {
     const ruled = [
       ...behaviour.outputs.map(({ pin }) => pin),
-      ...(behaviour.memory?.data ?? []),
+      ...memoryPorts(behaviour).flatMap(({ data }) => data),
       ...(behaviour.clockSource ? [behaviour.clockSource.pin] : []),
     ];
     const driving = behaviour.pins.filter(({ role }) => role === "output" || role === "in-out").map(({ name }) => name);

@@ -1,6 +1,13 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { type Behaviour, type Expression, behaviours, evaluate, requirementsOf } from "../../../src/parts/index.js";
+import {
+  type Behaviour,
+  type Expression,
+  behaviours,
+  evaluate,
+  memoryPorts,
+  requirementsOf,
+} from "../../../src/parts/index.js";
 import { ns } from "../../../src/quantity/index.js";
 import { Simulator, UNDRIVEN, VALUE_LETTERS, chooseDelays, compileTables } from "../../../src/simulation/index.js";
 import { type Logic, compileLogic } from "../../../src/timing/compiled-logic.js";
@@ -23,10 +30,15 @@ interface Turn {
 const pinsOf = (behaviour: Behaviour, role: string) =>
   behaviour.pins.filter((pin) => pin.role === role).map(({ name }) => name);
 
-/** Of a wide memory only the four least and the four greatest address pins move: 256 cells are enough to watch. */
+/**
+ * Of a wide memory only the four least and the four greatest address pins move: 256 cells are enough to watch. The two ports
+ * of a dual-port RAM stay in halves of their own: what happens where they meet is looked at elsewhere.
+ */
 function movingPins(behaviour: Behaviour): { readonly clocks: readonly string[]; readonly others: readonly string[] } {
-  const address = behaviour.memory?.address ?? [];
-  const still = new Set(address.slice(4, -4));
+  const ports = memoryPorts(behaviour).map(({ address }) => address);
+  const still = new Set(
+    ports.flatMap((address) => [...address.slice(4, -4), ...(ports.length > 1 ? address.slice(-1) : [])]),
+  );
   const clocks = [...new Set(requirementsOf(behaviour).clocks.map(({ pin }) => pin))];
   const inputs = [...pinsOf(behaviour, "input"), ...pinsOf(behaviour, "in-out")].filter((pin) => !still.has(pin));
   return { clocks: clocks.length > 0 ? clocks : inputs, others: inputs };
@@ -107,8 +119,7 @@ function compiled(behaviour: Behaviour): readonly (readonly [what: string, expre
         [`${bit.name} override's value`, value] as const,
       ]),
     ]),
-    ["read", behaviour.memory?.read],
-    ["write", behaviour.memory?.write],
+    ...memoryPorts(behaviour).flatMap(({ read, write }) => [["read", read] as const, ["write", write] as const]),
   ];
   return all.flatMap(([what, expression]) =>
     expression ? [[what, expression, compileLogic(expression, (name) => names.indexOf(name))] as const] : [],
@@ -139,7 +150,8 @@ function differences(behaviour: Behaviour, turns: readonly Turn[], logics: Retur
   const inOuts = pinsOf(behaviour, "in-out");
   const watched = [...pinsOf(behaviour, "output"), ...inOuts];
   const levels = new Map<string, Level>([...pinsOf(behaviour, "input"), ...inOuts].map((pin) => [pin, 0]));
-  const direct = zeroDelayChip(behaviour, { words: contentsOf(behaviour) });
+  for (const { address } of behaviour.otherPorts ?? []) levels.set(address.at(-1) ?? "", 1);
+  const direct = zeroDelayChip(behaviour, { words: contentsOf(behaviour), levels: Object.fromEntries(levels) });
   const outside = (pin: string): Level | "Z" => (direct.drives(pin) === "Z" ? (levels.get(pin) ?? 0) : "Z");
   const first = [...levels].map(([pin, level]) => [pin, inOuts.includes(pin) ? outside(pin) : level] as const);
   const simulated = new SimulatedPart(behaviour, new Map(first));

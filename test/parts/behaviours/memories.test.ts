@@ -24,6 +24,14 @@ const readOnly = (prefix: string, outputEnable = "OE#") => `
   H   X | ${undriven}
   L   H | ${undriven}`;
 
+/** The modes of one port, whatever the other does. */
+const onePort = (side: "L" | "R") => `
+  WE${side}# CE${side}# OE${side}# | ${[0, 1, 2, 3, 4, 5, 6, 7].map((n) => `IO${n}${side}`).join(" ")}
+  X   H   X   | ${undriven}
+  H   L   H   | ${undriven}
+  L   L   X   | ${undriven}`;
+const ports = ["L", "R"] as const;
+
 const tables: readonly FunctionTable[] = [
   { function: "2Kx8", source: "STMicroelectronics Doc ID 2420 Rev 9, operating modes (from memory)", table: oneSelect },
   { function: "8Kx8", source: "Hitachi HM6264B ADE-203-454B, function table (from memory)", table: twoSelects },
@@ -40,12 +48,23 @@ const tables: readonly FunctionTable[] = [
   { function: "128Kx8 flash", source: "Microchip DS20005022C, operation modes (from memory)", table: readOnly("DQ") },
   { function: "256Kx8 flash", source: "Microchip DS20005022C, operation modes (from memory)", table: readOnly("DQ") },
   { function: "512Kx8 flash", source: "Microchip DS20005022C, operation modes (from memory)", table: readOnly("DQ") },
+  ...ports.flatMap((side): readonly FunctionTable[] => [
+    { function: "1Kx8 dual-port", source: "Cypress CY7C130, either port (from memory)", table: onePort(side) },
+    { function: "2Kx8 dual-port", source: "IDT DSC-2692, table of either port (from memory)", table: onePort(side) },
+    { function: "4Kx8 dual-port", source: "IDT7134, table of either port (from memory)", table: onePort(side) },
+  ]),
 ];
 
 const number = (names: readonly string[], value: number) =>
   Object.fromEntries(names.map((name, i) => [name, ((value >> i) & 1) as Level] as const));
 
 const SELECTED: Readonly<Record<string, Level>> = {
+  "CEL#": 0,
+  "OEL#": 0,
+  "WEL#": 1,
+  "CER#": 1,
+  "OER#": 0,
+  "WER#": 1,
   "CE#": 0,
   "CE1#": 0,
   CE2: 1,
@@ -91,11 +110,15 @@ describe("memories", () => {
   it("a static RAM keeps what a write pulse stored, and no other cell changes", () => {
     for (const behaviour of memories.filter(({ memory }) => memory?.write)) {
       const { address = [], data = [] } = behaviour.memory ?? {};
-      const chip = zeroDelayChip(behaviour, { levels: { ...SELECTED, "OE#": 1 } });
+      const write = behaviour.otherPorts ? "WEL#" : "WE#";
+      const chip = zeroDelayChip(behaviour, { levels: { ...SELECTED, "OE#": 1, "OEL#": 1 } });
       const cells = [0, 1, 2, wordsOf(behaviour) / 2, wordsOf(behaviour) - 1];
       cells.forEach((cell, i) => {
         chip.set({ ...number(address, cell), ...number(data, 0x5a + i) });
-        chip.set({ "WE#": 0 }).set({ "WE#": 1 }).set(number(data, 0));
+        chip
+          .set({ [write]: 0 })
+          .set({ [write]: 1 })
+          .set(number(data, 0));
       });
       expect(cells.map((cell) => chip.word(cell))).toEqual(cells.map((_, i) => 0x5a + i));
       expect(chip.word(3)).toBe(0);
