@@ -80,7 +80,7 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
   // 5. What only the whole can tell.
   checkNets(wiring, { shown: isComplete ? shown : "unknown", passives }, report);
   checkCompleteness();
-  if (own) warnOfUnused(own, chips, conditions, context);
+  if (own && !own.hasErrors) warnOfUnused(own, chips, conditions, context);
 
   const places = placesOf(written, wiring, report);
   if (report.hasErrors || own?.hasErrors) return { problems: problems(), places };

@@ -4,7 +4,9 @@ import {
   StateChange,
   type Truth,
   TruthDiagrams,
+  type Memory,
   expressionText,
+  memoryPorts,
   namesIn,
   requirementsOf,
 } from "../parts/index.js";
@@ -41,7 +43,9 @@ export interface FunctionView {
 
 /** Derives the function tables of a part. Memories and oscillator cans have their own short form. */
 export function functionView(behaviour: Behaviour): FunctionView {
-  if (behaviour.memory) return { tables: [memoryTable(behaviour)], logic: [] };
+  if (behaviour.memory) {
+    return { tables: memoryPorts(behaviour).map((port) => memoryTable(behaviour, port)), logic: [] };
+  }
   if (behaviour.clockSource) return { tables: canTable(behaviour), logic: [] };
   const all = functionUnits(behaviour).map((units) => ({
     units,
@@ -216,10 +220,8 @@ function aboutOf({ names, first }: AlikeUnits, columns: readonly string[]): stri
   return [...inside, `each of ${names.length} alike, ${members.join("; ")}`].join(", ");
 }
 
-/** Selects and enables of a memory, and what its data pins do. */
-function memoryTable(behaviour: Behaviour): FunctionTable {
-  const { memory } = behaviour;
-  if (!memory) throw new RangeError(`${behaviour.function} is no memory`);
+/** Selects and enables of one port of a memory, and what its data pins do. */
+function memoryTable(behaviour: Behaviour, memory: Memory): FunctionTable {
   const diagrams = new TruthDiagrams();
   const change = new StateChange(behaviour, diagrams);
   const [read, write] = [memory.read, memory.write ?? { kind: "constant" as const, value: 0 as const }].map(

@@ -231,6 +231,12 @@ describe("the function table that a part page prints", () => {
     expect(printedTable("32Kx8").inputs).toEqual(["CE#", "OE#", "WE#"]);
     expect(rows).toEqual(["H X X Z", "L H H Z", "L L H data out", "L X L data in"]);
   });
+
+  it("of a dual-port memory is one for each port", () => {
+    const [left, right] = [printedTable("2Kx8 dual-port"), printedTable("2Kx8 dual-port", 1)];
+    expect(left.rows).toEqual(right.rows);
+    expect(left.inputs.filter((pin) => right.inputs.includes(pin))).toEqual([]);
+  });
 });
 
 function hasEdge(rows: ReturnType<typeof rowsOf>, name: string): boolean {
