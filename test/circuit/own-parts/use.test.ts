@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { type Circuit, formatProblem, ownPartsNamed, readCircuit } from "../../../src/circuit/index.js";
+import { type Circuit, formatProblem, ownPartsNamed, readCircuit, readOwnParts } from "../../../src/circuit/index.js";
 import { type Part, findPart, isMissing, isPartProblem } from "../../../src/parts/index.js";
 import { inNs } from "../../../src/quantity/index.js";
 import { explain, prove } from "../../../src/timing/index.js";
@@ -264,5 +264,16 @@ describe("a circuit file that names an own parts file", () => {
 
   test("offers own numbers for a mistyped one", () => {
     expect(lines(bell().replace("74HC4078", "74HC4087"))[0]).toContain("did you mean 74HC4078");
+  });
+});
+
+describe("the worked file of docs/own-parts.md", () => {
+  const page = readFileSync(new URL("../../../docs/own-parts.md", import.meta.url), "utf8");
+  const [, worked = ""] = /```yaml\n(dotwright parts: 1\n[\s\S]*?)```/.exec(page) ?? [];
+
+  test("has no mistake and leaves no figure out", () => {
+    const { problems, parts } = readOwnParts(worked, "drawer.parts.yaml");
+    expect(problems.map(formatProblem)).toEqual([]);
+    expect(parts).toMatchObject({ logic: [{ part: "74HC30" }, { part: "74FL77" }], memories: [{ part: "FM256-45" }] });
   });
 });
