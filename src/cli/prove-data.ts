@@ -21,7 +21,7 @@ import {
  *   chains of delays), `between` (what lies between the edges at which they start), `gap` (`least`, or `most` for how long
  *   a net goes undriven), `source`, `restsOn`, `missing`, `note`, `accepted`
  * - of each step of a chain: `label`, `kind`, `chip`, `part`, `from`, `to`, `change`, `min`, `max`, `used`, `cancelled`,
- *   `source`, `assumed`, `fromMemory`, `missing`. With `gap` at its least, `available` is `between` plus what is used of
+ *   `source`, `assumed`, `fromMemory`, `measured`, `missing`. With `gap` at its least, `available` is `between` plus what is used of
  *   `later` less what is used of `earlier`, plus `allowance`, steps that are `cancelled` left out.
  * - `groups`: `label`, `state`, `worst` and `verdicts` by name, as the text lists them
  * - `missing`: figures that no sheet on record gives; `idleAcceptances`: what the file accepts in vain; `limits`: what no
