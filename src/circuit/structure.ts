@@ -61,6 +61,8 @@ function explain(
     const unused = known.filter((name) => valueAt(value, [...steps, name]) === undefined);
     for (const key of issue.keys) {
       const place = [...path, key];
+      wrong.push(place);
+      if (report.isFull) continue;
       report.add(
         source.keyAt(place),
         say.unknownKey(
@@ -70,7 +72,6 @@ function explain(
           report.suggest(key, () => unused),
         ),
       );
-      wrong.push(place);
     }
     return;
   }
