@@ -127,7 +127,8 @@ export function buildChip(
   }
   const addOutput = (pin: string, value: Logic | "memory", enable: Logic | undefined) => {
     const net = chip.nets.get(pin);
-    if (!net) return;
+    // An output that is switched off for good is not there.
+    if (!net || enable?.possible((slot) => model.fixed[slot] || EITHER) === LOW) return;
     const slots = new Set([
       ...(value === "memory" ? (memory?.address.map(slotOf) ?? []) : value.slots),
       ...(enable?.slots ?? []),

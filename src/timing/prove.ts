@@ -81,6 +81,7 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
       ...(model.outsideStepTicks > 0 ? [] : [unfollowedVerdict(circuit)]),
       ...feedbackVerdicts(model),
       ...toComeVerdicts(circuit),
+      ...sharedWithOutsideVerdicts(model),
       ...judged,
       ...figureVerdicts(model, judged),
     ]),
@@ -221,6 +222,19 @@ function toComeVerdicts({ toCome, nets }: Circuit): readonly Verdict[] {
     const places = net.receivers.map(({ chip, pin }) => `${chip.ref} ${pin}`).join(", ");
     const note = `Nothing drives ${net.name} yet, so what ${places} can see of it is not judged. Wire it, then prove again.`;
     return untimed("to come", { head: "to come", item: net.name, tail: "" }, "not covered", note, { net: net.name });
+  });
+}
+
+/** One for each net that a chip drives and something outside too: the file does not say who drives it when. */
+function sharedWithOutsideVerdicts({ outside }: Model): readonly Verdict[] {
+  return outside.flatMap(({ net: { net, drivers }, input: { timing } }) => {
+    if (drivers.length === 0 || timing.kind === "power-up only") return [];
+    const chips = [...new Set(drivers.map(({ chip }) => chip.chip.ref))].join(", ");
+    const note =
+      `${net.name} comes from outside and ${chips} can drive it as well. What comes from outside is not judged there, for ` +
+      "nothing says who drives it when. Give the two sides nets of their own, with a buffer between them.";
+    const nameParts = { head: "driven from outside", item: net.name, tail: "" };
+    return untimed("driven from outside", nameParts, "not covered", note, { net: net.name });
   });
 }
 

@@ -2,7 +2,7 @@ import type { ExternalInput } from "../circuit/index.js";
 import { bitKey, carriesData } from "./control.js";
 import { EITHER, HIGH, LOW, type LevelSet, UNDRIVEN } from "./level-set.js";
 import type { CellId, ChipModel, Model, StorageModel } from "./model.js";
-import { keepsOf } from "./look-back.js";
+import { capturesKeptBy, keepsOf } from "./look-back.js";
 import { resolve } from "./shared-net.js";
 import type { CellState, OutsideState, Wave } from "./state.js";
 
@@ -17,7 +17,14 @@ export function startState(model: Model): CellState[] {
   const { dependents, control } = model;
   const cells: CellState[] = model.cells.map((cell): CellState => {
     if (cell.kind === "chip") {
-      return { kind: "chip", stored: cell.chip.storage.map(() => LOW), changes: [], captures: [], decisions: [] };
+      return {
+        kind: "chip",
+        stored: cell.chip.storage.map(() => LOW),
+        changes: [],
+        captures: [],
+        decisions: [],
+        keeps: capturesKeptBy(model, cell.chip),
+      };
     }
     const wave: Wave = { kind: "wave", level: EITHER, regions: [], members: [], keeps: keepsOf(model, cell) };
     if (cell.kind !== "outside") return wave;

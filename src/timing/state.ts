@@ -96,6 +96,8 @@ export interface ChipState {
   changes: StorageChange[];
   captures: Capture[];
   decisions: Decision[];
+  /** Ticks for which captures are remembered. */
+  keeps: number;
 }
 
 /** An outside signal: its wave and how many ticks ago it rose and fell (as ticks, at most 0). */
@@ -151,6 +153,7 @@ export function age(state: CellState, ticks: number, horizon: number): CellState
     case "chip":
       return {
         kind: "chip",
+        keeps: state.keeps,
         stored: [...state.stored],
         changes: state.changes.map((change) => ({ ...change, born: change.born - ticks })),
         decisions: state.decisions
@@ -160,7 +163,8 @@ export function age(state: CellState, ticks: number, horizon: number): CellState
           .filter(
             // What a write has begun with matters until it ends.
             ({ tick, held, before, writeEnd }) =>
-              (writeEnd === false || tick - ticks >= -horizon) && (held.length > 0 || before.length > 0),
+              (writeEnd === false || tick - ticks >= -Math.min(horizon, state.keeps)) &&
+              (held.length > 0 || before.length > 0),
           )
           .map((capture) => ({
             ...capture,
@@ -168,7 +172,7 @@ export function age(state: CellState, ticks: number, horizon: number): CellState
             early: shift(capture.early, ticks, -2 * horizon),
             late: shift(capture.late, ticks, -2 * horizon),
             held: [...capture.held],
-            before: capture.before.map((region) => ({ ...region, born: region.born - ticks })),
+            before: capture.before.map((region) => ({ ...region, born: Math.max(region.born - ticks, -2 * horizon) })),
           })),
       };
   }
@@ -220,7 +224,7 @@ export function keyOf(state: CellState): string {
       const decisions = state.decisions.map(
         (d) => `${d.slot},${d.born},${d.order},${d.edgeSlot},${d.edgeBorn},${d.edgeOrder},${d.isBefore ? 1 : 0}`,
       );
-      return `c${state.stored.join("")};${changes.join(".")};${captures.join("|")};${decisions.join("|")}`;
+      return `c${state.keeps},${state.stored.join("")};${changes.join(".")};${captures.join("|")};${decisions.join("|")}`;
     }
   }
 }
@@ -252,6 +256,7 @@ export function copyOf(state: CellState): CellState {
     case "chip":
       return {
         kind: "chip",
+        keeps: state.keeps,
         stored: [...state.stored],
         changes: state.changes.map((change) => ({ ...change })),
         captures: state.captures.map((c) => ({ ...c, held: [...c.held], before: [...c.before] })),

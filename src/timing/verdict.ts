@@ -65,7 +65,8 @@ export interface Accepted {
 }
 
 /** A rule of the proof, or the lack of what a rule needs. */
-export type VerdictRule = RuleName | "feedback" | "figure" | "oscillator" | "repetition" | "to come";
+export type VerdictRule =
+  RuleName | "feedback" | "figure" | "driven from outside" | "oscillator" | "repetition" | "to come";
 
 /** The worst occurrence of one rule at one place. Times in femtoseconds. */
 export interface Verdict {

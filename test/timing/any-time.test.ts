@@ -41,3 +41,23 @@ test("a signal that may change at any time must not be sampled in two places: th
     "synchroniser U1 3D fails",
   ]);
 }, 30_000);
+
+/** 62256 sheets, write cycle: all times of a write stand although only the strobe says when it comes. */
+test("a memory that something outside writes at any time is judged", () => {
+  const circuit = buildCircuit({
+    chips: {
+      X1: [oscillator(250), "OUT=CK"],
+      U1: [known("174", quick), "CLK=CK CLR#=high 1D=low 2D..6D=low"],
+      U4: ["62256-55", "A0=RA0 A1..A14=low CE#=low OE#=high WE#=WR"],
+    },
+    inputs: {
+      WR: { anyTime: { high: 100, low: 100, repeat: 400 } },
+      RA0: { steadyAround: ["WR", "rise"], before: 150, after: 20 },
+    },
+  });
+  const found = prove(circuit).verdicts.filter(({ chip }) => chip === "U4");
+  const states = Object.fromEntries(found.map(({ name, state }) => [name, state]));
+  expect(states["tAW U4 A0"]).toBe("holds");
+  // The strobe may be low for longer than the 150 ns for which the address stands before it rises.
+  expect(states["tAS U4 A0"]).toBe("fails");
+}, 30_000);
