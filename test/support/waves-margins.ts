@@ -13,12 +13,12 @@ export interface MarginComparison {
 
 /**
  * Holds the least gaps at the pins of a board against the margins of the proof. `asked` is a run of the same board whose
- * requirements are longer than any gap of interest, up to the time until which the proof's bounds hold.
+ * requirements are longer than any gap of interest, up to just before the time until which the proof's bounds hold.
  */
-export function compareMargins(proof: Proof, asked: Run): MarginComparison {
+export function compareMargins(proof: Proof, asked: Run, until: number): MarginComparison {
   const proved = new Map<string, number>();
   for (const { tick, check } of proof.checks) {
-    if (asked.start + tick * asked.period > asked.end) continue;
+    if (asked.start + tick * asked.period > until) continue;
     const place = placeOfCheck(check);
     proved.set(place, Math.min(proved.get(place) ?? Infinity, check.available));
   }
