@@ -6,6 +6,7 @@ import type { CellId, Model } from "./model.js";
 import { ageComing, proveStep } from "./prove-step.js";
 import { LONGEST_LOOK_BACK_TICKS } from "./look-back.js";
 import { type Situation, Situations } from "./situations.js";
+import { drivenTogether } from "./shared-net.js";
 import { startState } from "./start.js";
 import { type ComingId, StateBook, type StateId } from "./state-book.js";
 import type { FedRegion } from "./step.js";
@@ -248,6 +249,7 @@ class Explorer {
       const worst = known.worst.available - known.worst.required;
       if (margin < worst || (margin === worst && tick < known.tick)) Object.assign(known, { worst: check, tick });
     };
+    for (const check of drivenTogether(this.#model)) note(check, 0, 1);
     for (const { situations } of this.#running) {
       for (const { checks, firstTick, count } of situations.all)
         for (const check of checks) note(check, firstTick, count);

@@ -49,7 +49,8 @@ export function loopsOf(chips: readonly ChipModel[]): readonly Loop[] {
     });
 }
 
-function alwaysDrives({ fixed }: ChipModel, { enable }: OutputModel): boolean {
+/** Whether nothing can switch an output off. */
+export function alwaysDrives({ fixed }: ChipModel, { enable }: OutputModel): boolean {
   return !enable || enable.possible((slot) => fixed[slot] || EITHER) === HIGH;
 }
 

@@ -1,4 +1,6 @@
+import type { Check } from "./check.js";
 import { carriesData } from "./control.js";
+import { alwaysDrives } from "./feedback.js";
 import { EITHER, type LevelSet, UNDRIVEN, isKnown } from "./level-set.js";
 import type { CellId, Model, NetModel } from "./model.js";
 import { isSame, leastGap, mostGap } from "./moments.js";
@@ -205,7 +207,19 @@ function fight(step: Step, net: NetModel, from: Driver, release: Region, to: Dri
 }
 
 function bothDrive(step: Step, net: NetModel, one: Driver, other: Driver): void {
-  step.checks.push({
+  step.checks.push(togetherCheck(step.model, net, one, other, "surely still drives when it begins to"));
+}
+
+/** Outputs on one net that nothing can switch off. */
+export function drivenTogether(model: Model): readonly Check[] {
+  return model.nets.flatMap((net) => {
+    const [one, ...others] = net.drivers.filter(({ chip, output }) => alwaysDrives(chip, output));
+    return one ? others.map((other) => togetherCheck(model, net, one, other, "always drives it too")) : [];
+  });
+}
+
+function togetherCheck(model: Model, net: NetModel, one: Driver, other: Driver, how: string): Check {
+  return {
     rule: "contention",
     chip: other.chip.chip.ref,
     pin: other.output.pin,
@@ -213,8 +227,8 @@ function bothDrive(step: Step, net: NetModel, one: Driver, other: Driver): void 
     symbol: "both drive",
     reference: `${one.chip.chip.ref} ${one.output.pin}`,
     required: 0,
-    available: -step.model.time.period.max,
-    typical: -step.model.time.period.max,
-    note: `${one.chip.chip.ref} ${one.output.pin} surely still drives when ${other.chip.chip.ref} ${other.output.pin} begins to`,
-  });
+    available: -model.time.period.max,
+    typical: -model.time.period.max,
+    note: `${one.chip.chip.ref} ${one.output.pin} ${how}`,
+  };
 }

@@ -32,6 +32,12 @@ describe("outputs that share a net fight", () => {
     ]);
   });
 
+  test("where both always drive, though nothing ever changes", () => {
+    const found = contentions("1OE#=low 1A1=low 1Y1=BUS 2OE#=low 2A1=high 2Y1=BUS");
+    expect(found).toMatchObject([{ state: "fails", reference: "U3 1Y1", pin: "2Y1" }]);
+    expect(found[0]?.note).toMatch(/always drives/);
+  });
+
   // From SEL's fall the one takes the net after 2 ns at least, the other lets go after 20 + 10 ns at most.
   test("for as long as one lets go later than the other takes over", () => {
     const found = contentions("1OE#=SEL 1A1=low 1Y1=BUS 2OE#=LATE 2A1=high 2Y1=BUS");
