@@ -40,7 +40,6 @@ export function capture(at: ChipStep, gate: GateModel, edge: Open, isWriteEnd?: 
 
 /** Whether a change that decides about a capture has begun and is not over. */
 function isAwaited(at: ChipStep, { held, before }: Capture): boolean {
-  const isOpen = ({ opened, closed }: Region) => opened && !closed;
   return (
     before.length > 0 ||
     at.chip.pins.some((p) => held.includes(p.slot) && at.step.wave(p.net.wave).regions.some(isOpen))
@@ -142,14 +141,12 @@ export function releaseHeld(at: ChipStep, change: Open): void {
 /** Whether a write that has begun may be over: then its end tells what a change now means. */
 function isEnding(at: ChipStep, { writeEnd, gate }: Capture): boolean {
   const slots = writeEnd === false ? (at.chip.gates[gate]?.logic.slots ?? []) : [];
-  const isOpen = ({ opened, closed }: Region) => opened && !closed;
   return at.chip.pins.some(({ slot, net }) => slots.includes(slot) && at.step.wave(net.wave).regions.some(isOpen));
 }
 
 /** Whether no other change that has begun can come before this one: none before it is open, and it surely holds an edge. */
 function isFirstChange(at: ChipStep, { pin, region }: Open): boolean {
   const { regions } = at.step.wave(pin.net.wave);
-  const isOpen = ({ opened, closed }: Region) => opened && !closed;
   const index = regions.indexOf(region);
   return !regions.some((other, at) => at !== index && isOpen(other) && (at < index || !isCertain(region)));
 }
@@ -205,4 +202,9 @@ function sampler(at: ChipStep, edge: Open): (slot: number) => LevelSet {
     known.set(slot, level);
     return level;
   };
+}
+
+/** Whether a change has begun and is not over. */
+function isOpen({ opened, closed }: Region): boolean {
+  return opened && !closed;
 }
