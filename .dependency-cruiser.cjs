@@ -5,19 +5,24 @@
  */
 const belowCircuit = ["quantity", "parts"];
 const circuitAndBelow = [...belowCircuit, "circuit"];
+const belowEngines = [...circuitAndBelow, "verdict"];
 const engines = ["raster", "timing", "electrical", "simulation"];
-const belowPaper = [...circuitAndBelow, ...engines, "planning", "bench", "loading"];
+const belowPaper = [...belowEngines, ...engines, "planning", "bench", "loading"];
 
 const layers = {
   quantity: { uses: [], because: "Times, frequencies and voltages are the ground that everything stands on." },
   parts: { uses: ["quantity"], because: "A part is described without knowing any circuit that it is used in." },
   circuit: { uses: belowCircuit, because: "A circuit is chips and nets; what is computed from it stands above." },
   raster: { uses: ["quantity"], because: "A raster is arithmetic of published timings and knows of no chips." },
-  timing: {
+  verdict: {
     uses: circuitAndBelow,
+    because: "States, names and acceptances are the same whoever judges; what a rule measures is not known here.",
+  },
+  timing: {
+    uses: belowEngines,
     because: "The proof and the simulation check each other, so neither may use the other.",
   },
-  electrical: { uses: circuitAndBelow, because: "Levels and loading follow from the circuit and the figures alone." },
+  electrical: { uses: belowEngines, because: "Levels and loading follow from the circuit and the figures alone." },
   simulation: {
     uses: [...circuitAndBelow, "raster"],
     because:

@@ -1,4 +1,4 @@
-import { parseTime } from "../quantity/index.js";
+import { parseMeasure } from "../quantity/index.js";
 import type { Acceptance } from "./circuit.js";
 import type { FileContext } from "./file-context.js";
 import { quantity } from "./header.js";
@@ -10,8 +10,8 @@ export function readAcceptances(sections: Sections, context: FileContext): reado
   return sections.accept.flatMap(({ verdict, margin, reason }, index) => {
     const path = ["accept", index];
     if (reason !== undefined && reason.trim() === "") context.complain([...path, "reason"], say.emptyReason());
-    const time = margin === undefined ? undefined : quantity(context, [...path, "margin"], margin, parseTime);
-    if (verdict === undefined || reason === undefined || time === undefined) return [];
-    return [{ verdict: verdict.trim(), reason: reason.trim(), margin: time }];
+    const size = margin === undefined ? undefined : quantity(context, [...path, "margin"], margin, parseMeasure);
+    if (verdict === undefined || reason === undefined || size === undefined) return [];
+    return [{ verdict: verdict.trim(), reason: reason.trim(), margin: size }];
   });
 }

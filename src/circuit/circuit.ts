@@ -1,4 +1,4 @@
-import type { Fs, Range } from "../quantity/index.js";
+import type { Fs, Measure, Range } from "../quantity/index.js";
 import type { Edge, Part } from "../parts/index.js";
 
 /** Index of a net in `Circuit.nets`. */
@@ -87,7 +87,7 @@ export interface Acceptance {
   /** The verdict's name as `prove` prints it. */
   readonly verdict: string;
   readonly reason: string;
-  readonly margin: Fs;
+  readonly margin: Measure;
 }
 
 /** Which nets the monitor sees. */

@@ -117,7 +117,7 @@ export const passive = z
 export const acceptance = z
   .strictObject({
     verdict: text("The verdict as `prove` names it.", "hold U7 2D"),
-    margin: text("The margin down to which the failure is accepted.", "-3 ns"),
+    margin: text("The margin down to which the failure is accepted, in the verdict's unit.", "-3 ns", "-0.2 V"),
     reason: text("Why the failure is accepted.", "measured on the bench"),
   })
   .meta({ description: "A failure that the builder accepts. It lapses when the margin gets worse." });

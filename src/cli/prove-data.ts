@@ -1,18 +1,14 @@
 import { type Fs, inNs } from "../quantity/index.js";
-import {
-  type ChainStep,
-  type Proof,
-  type Verdict,
-  countsAgainst,
-  explain,
-  limitsInShort,
-  summary,
-} from "../timing/index.js";
+import { type ChainStep, type Verdict, explain, limitsInShort, summary } from "../timing/index.js";
+import { countsAgainst } from "../verdict/index.js";
+import { electricalData } from "./prove-electrical-data.js";
+import type { Judgement } from "./proving.js";
 
 /**
- * A proof as data for other programs. Times are in nanoseconds, exact to the femtosecond.
+ * What was judged as data for other programs. Times are in nanoseconds, exact to the femtosecond.
  *
- * - `holds`: nothing counts against the circuit; `answer`: the same in a sentence
+ * - `holds`: nothing counts against the circuit, on the electrical side neither; `answer`: what the timing comes to, in a
+ *   sentence
  * - `cycleTicks`: oscillator periods until the control state repeats; `leadTicks`: those before; `situations`: how many
  *   different ones were proved
  * - `verdicts`, worst first: `name`, `rule`, `symbol`, `chip`, `part`, `pin`, `net`, `reference`, `state` (`holds`, `fails`,
@@ -26,12 +22,13 @@ import {
  * - `groups`: `label`, `state`, `worst` and `verdicts` by name, as the text lists them
  * - `missing`: figures that no sheet on record gives; `idleAcceptances`: what the file accepts in vain; `limits`: what no
  *   verdict sees
+ * - `electrical`: levels, loads and supply, with verdicts of their own
  */
-export function proofData(proof: Proof) {
-  const { verdicts, cycleTicks, leadTicks, situations, missing, period, idleAcceptances } = proof;
+export function judgementData({ proof, electrical, idleAcceptances, holds }: Judgement) {
+  const { verdicts, cycleTicks, leadTicks, situations, missing, period } = proof;
   const { answer, groups } = summary(proof);
   return {
-    holds: !verdicts.some(countsAgainst),
+    holds,
     answer,
     cycleTicks,
     leadTicks,
@@ -47,6 +44,7 @@ export function proofData(proof: Proof) {
     missing,
     idleAcceptances: idleAcceptances.map(({ acceptance, why }) => ({ verdict: acceptance.verdict, why })),
     limits: limitsInShort,
+    electrical: electricalData(electrical),
   };
 }
 

@@ -1,10 +1,33 @@
 import type { Circuit } from "../circuit/index.js";
+import { type ElectricalFindings, judgeElectrical } from "../electrical/index.js";
 import { findRaster, timeOfLines } from "../raster/index.js";
 import { type FrameShape, type Proof, prove } from "../timing/index.js";
+import { type IdleAcceptance, countsAgainst, idleInAll } from "../verdict/index.js";
 import type { Progress } from "./progress.js";
 
-/** Proves a circuit and shows how far it has come, as a share of one frame where the raster is known. */
-export async function proveShown(circuit: Circuit, progress: Progress): Promise<Proof> {
+/** What the proof of the timing and the electrical rules say of one circuit. */
+export interface Judgement {
+  readonly proof: Proof;
+  readonly electrical: ElectricalFindings;
+  /** What the file accepts in vain on both sides. */
+  readonly idleAcceptances: readonly IdleAcceptance[];
+  /** Nothing counts against the circuit. */
+  readonly holds: boolean;
+}
+
+/** Judges a circuit and shows how far the proof has come, as a share of one frame where the raster is known. */
+export async function judgeShown(circuit: Circuit, progress: Progress): Promise<Judgement> {
+  const electrical = judgeElectrical(circuit);
+  const proof = await proveShown(circuit, progress);
+  return {
+    proof,
+    electrical,
+    idleAcceptances: idleInAll(proof.idleAcceptances, electrical.idleAcceptances),
+    holds: ![...proof.verdicts, ...electrical.verdicts].some(countsAgainst),
+  };
+}
+
+async function proveShown(circuit: Circuit, progress: Progress): Promise<Proof> {
   const frame = frameOf(circuit);
   const expected = frameTicks(circuit, frame);
   return progress.during("proving", (tell) =>

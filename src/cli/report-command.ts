@@ -1,4 +1,5 @@
 import {
+  electricalFindingsAnswer,
   lockAnswer,
   memoryCycle,
   pictureAnswer,
@@ -12,7 +13,7 @@ import { simulateFrame } from "../simulation/index.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
 import { writeWhole } from "./files.js";
-import { proveShown } from "./proving.js";
+import { judgeShown } from "./proving.js";
 import { version } from "./version-command.js";
 
 export const reportCommand = defineCommand({
@@ -25,7 +26,7 @@ export const reportCommand = defineCommand({
   examples: ["npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html"],
   async run({ arguments: { file }, options: { output = besides(file) }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
-    const proof = await proveShown(circuit, progress);
+    const { proof, electrical } = await judgeShown(circuit, progress);
     const cycle = await progress.during("drawing the memory cycle", () => memoryCycle(circuit, proof.verdicts));
     const seen = circuit.picture
       ? await progress.during("simulating", (tell) =>
@@ -38,6 +39,7 @@ export const reportCommand = defineCommand({
       madeBy: `dotwright ${version}`,
       verdicts: verdictViews(proof.verdicts),
       slots: proofAnswer(proof),
+      electrical,
       ...(cycle ? { cycle } : {}),
       ...(seen ? { seen: seen.monitor } : {}),
     });
@@ -45,6 +47,7 @@ export const reportCommand = defineCommand({
 
     const answers = [
       proofAnswer(proof),
+      electricalFindingsAnswer(electrical),
       ...(seen ? [lockAnswer(seen.monitor)] : []),
       ...(seen ? [pictureAnswer(seen.monitor)] : []),
       wireAnswer(wiringList(circuit)),

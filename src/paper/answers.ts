@@ -1,4 +1,5 @@
 import type { NoPicture, Shown } from "../raster/index.js";
+import { type ElectricalFindings, electricalSummary } from "../electrical/index.js";
 import { type Proof, summary } from "../timing/index.js";
 import type { VerdictState, VerdictView } from "./verdict-view.js";
 import { worstFirst } from "./verdict-view.js";
@@ -58,6 +59,12 @@ export function slotAnswer(verdicts: readonly VerdictView[]): Answer {
 export function proofAnswer(proof: Proof): Answer {
   const { state, answer } = summary(proof);
   return { question: "Does every slot fit?", section: "slots", state, answer };
+}
+
+/** `Levels and loads fit: 12 rules at 310 places hold; ...`. */
+export function electricalFindingsAnswer(findings: ElectricalFindings): Answer {
+  const { state, answer } = electricalSummary(findings);
+  return { question: "Do levels and loads fit?", section: "levels", state, answer };
 }
 
 /** `A picture of 640 by 480 dots, nothing out of place.` */

@@ -1,7 +1,15 @@
 export type { Bracket, CycleDrawing, Lane, LaneEdge, LaneLevel, LaneSegment, PathStep } from "./cycle-drawing.js";
 export { verdictViews } from "./verdict-views.js";
 export { type ChainStepView, type VerdictState, type VerdictView, worstFirst } from "./verdict-view.js";
-export { type Answer, lockAnswer, pictureAnswer, proofAnswer, slotAnswer, wireAnswer } from "./answers.js";
+export {
+  type Answer,
+  electricalFindingsAnswer,
+  lockAnswer,
+  pictureAnswer,
+  proofAnswer,
+  slotAnswer,
+  wireAnswer,
+} from "./answers.js";
 export { type Markup, markup } from "./markup.js";
 export { dark, light, mono, type Palette, paletteStyle, sans } from "./palette.js";
 export { memoryCycle } from "./memory-cycle.js";

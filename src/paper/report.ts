@@ -1,8 +1,10 @@
 import type { Circuit } from "../circuit/index.js";
+import type { ElectricalFindings } from "../electrical/index.js";
 import { encodePng, type Finding, type NoPicture, type Shown } from "../raster/index.js";
 import { modelLimits } from "../timing/index.js";
-import { type Answer, lockAnswer, pictureAnswer, slotAnswer, wireAnswer } from "./answers.js";
+import { type Answer, electricalFindingsAnswer, lockAnswer, pictureAnswer, slotAnswer, wireAnswer } from "./answers.js";
 import type { CycleDrawing } from "./cycle-drawing.js";
+import { electricalPart, everyElectricalCheck } from "./electrical-part.js";
 import { type Markup, markup, type Piece } from "./markup.js";
 import { page, scrolling, section } from "./page.js";
 import { pngUri } from "./png-uri.js";
@@ -26,6 +28,8 @@ export interface ReportInput {
   readonly verdicts?: readonly VerdictView[];
   /** The answer to whether every slot fits, where the verdicts' proof gave it; worked out from the verdicts otherwise. */
   readonly slots?: Answer;
+  /** Levels, loads and supply. */
+  readonly electrical?: ElectricalFindings;
   readonly cycle?: CycleDrawing;
   /** What a monitor makes of the simulated nets. */
   readonly seen?: Shown | NoPicture;
@@ -38,12 +42,13 @@ const figureWidth = 1040;
 const mostFailures = 40;
 
 /** The whole report as one HTML page that prints well and needs no network and no scripts. */
-export function report({ circuit, file, madeBy, verdicts, slots, cycle, seen }: ReportInput): string {
+export function report({ circuit, file, madeBy, verdicts, slots, electrical, cycle, seen }: ReportInput): string {
   const sources = new SourceList();
   const list = wiringList(circuit);
   const picture = seen?.locked ? pngUri(encodePng(seen.picture)) : undefined;
   const answers = [
     slots ?? slotAnswer(verdicts ?? []),
+    ...(electrical ? [electricalFindingsAnswer(electrical)] : []),
     ...(seen ? [lockAnswer(seen)] : []),
     ...(seen ? [pictureAnswer(seen)] : []),
     wireAnswer(list),
@@ -54,6 +59,7 @@ export function report({ circuit, file, madeBy, verdicts, slots, cycle, seen }: 
     section({ id: "answers", heading: "In short", content: answerList(answers) }),
     cautionsSection(circuit),
     slotsPart(verdicts ?? [], sources),
+    electrical && electricalPart(electrical, sources),
     cycle && cyclePart(cycle),
     seen && lockPart(seen, picture),
     seen?.locked && picture !== undefined && picturePart(seen, picture),
@@ -61,6 +67,7 @@ export function report({ circuit, file, madeBy, verdicts, slots, cycle, seen }: 
       section({ id: "limits", heading: "What the verdict does not see", content: bullets(modelLimits(circuit)) }),
     ...wiringSections(circuit),
     verdicts && everyCheck(verdicts),
+    electrical && everyElectricalCheck(electrical),
     !sources.isEmpty &&
       section({
         id: "sources",

@@ -15,7 +15,7 @@ export function stateSign(state: VerdictState): Markup {
 }
 
 /** The sign and the word of a state. */
-function stateMark(state: VerdictState): Markup {
+export function stateMark(state: VerdictState): Markup {
   if (state === "not settled" || state === "not covered") {
     return markup`<span class="state gap"><span class="word">${state}</span></span>`;
   }

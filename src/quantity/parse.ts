@@ -1,4 +1,5 @@
 import { type Decimal, add, multiply, parseDecimal, toInteger, toNumber } from "./decimal.js";
+import { BASE_UNITS, type Measure, type Quantity, measure, timeMeasure } from "./measure.js";
 import { type Range, range } from "./range.js";
 import { type Misreading, type Reading, isMisread } from "./reading.js";
 import { type Fs, fs } from "./time.js";
@@ -67,6 +68,25 @@ const CAPACITANCE: Kind = {
   shown: "pF, nF, uF, mF or F",
   example: "100 nF",
 };
+const CURRENT: Kind = {
+  noun: "current",
+  units: { A: 0, mA: -3, ...micro("A"), nA: -9 },
+  shown: "A, mA, uA or nA",
+  example: "4 mA",
+};
+const POWER: Kind = { noun: "power", units: { W: 0, mW: -3, ...micro("W") }, shown: "W or mW", example: "120 mW" };
+const ENERGY: Kind = {
+  noun: "energy",
+  units: { J: 0, mJ: -3, ...micro("J"), nJ: -9, pJ: -12 },
+  shown: "J, mJ, uJ, nJ or pJ",
+  example: "40 pJ",
+};
+const SLOPE: Kind = {
+  noun: "edge rate",
+  units: { "ps/V": 3, "ns/V": 6, "us/V": 9 },
+  shown: "ps/V, ns/V or us/V",
+  example: "20 ns/V",
+};
 const PERCENTAGE: Kind = { noun: "percentage", units: { "%": -2 }, shown: "%", example: "10 %" };
 const PARTS_PER_MILLION: Kind = {
   noun: "number of parts per million",
@@ -119,6 +139,35 @@ export function parseTime(text: string): Reading<Fs> {
     const size = Number(whole);
     if (!Number.isSafeInteger(size)) return misread(TIME, text, "it is longer than 9 s");
     return { value: fs(size) };
+  });
+}
+
+/** Kinds that a margin may be of besides a time, and the power of ten of the base unit of their measure. */
+const MEASURED: readonly { readonly quantity: Quantity; readonly kind: Kind; readonly basePower: number }[] = [
+  { quantity: "voltage", kind: VOLTAGE, basePower: -6 },
+  { quantity: "current", kind: CURRENT, basePower: -9 },
+  { quantity: "capacitance", kind: CAPACITANCE, basePower: -15 },
+  { quantity: "resistance", kind: RESISTANCE, basePower: -3 },
+  { quantity: "power", kind: POWER, basePower: -9 },
+  { quantity: "energy", kind: ENERGY, basePower: -15 },
+  { quantity: "slope", kind: SLOPE, basePower: 0 },
+];
+
+/** Reads a figure of whatever its unit says: `-3 ns`, `-0.2 V`, `-4 mA`, `-40 pF`; a number alone is a count. */
+export function parseMeasure(text: string): Reading<Measure> {
+  const unit = /^[+\u2212\u2013-]?[\d.]+\s*(.*)$/u.exec(text.trim())?.[1];
+  if (unit === "" && text.length <= LONGEST_TEXT) {
+    const count = toInteger(parseDecimal(text.trim()) ?? { digits: 0n, exponent: -1 });
+    if (count !== undefined && Number.isSafeInteger(Number(count))) return { value: measure("count", Number(count)) };
+  }
+  const found = MEASURED.find(({ kind }) => unit !== undefined && Object.hasOwn(kind.units, unit));
+  if (!found) return then(parseTime(text), (time) => ({ value: timeMeasure(time) }));
+  const { quantity, kind, basePower } = found;
+  return then(parseAmount(kind, text), (amount) => {
+    const whole = toInteger({ ...amount, exponent: amount.exponent - basePower });
+    const size = whole === undefined ? Number.NaN : Number(whole);
+    if (!Number.isSafeInteger(size)) return misread(kind, text, `it is not a whole number of ${BASE_UNITS[quantity]}`);
+    return { value: measure(quantity, size) };
   });
 }
 

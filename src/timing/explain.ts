@@ -1,8 +1,9 @@
 import { type Fs, fs } from "../quantity/index.js";
+import { countsAgainst, restSentence } from "../verdict/index.js";
 import { demandOf } from "./demand.js";
 import { nsText } from "./ns-text.js";
 import { howToSupply } from "./own-figures.js";
-import { type ChainStep, type Verdict, countsAgainst } from "./verdict.js";
+import type { ChainStep, Verdict } from "./verdict.js";
 
 /** One line of the arithmetic. */
 export interface AccountLine {
@@ -74,13 +75,6 @@ function sentencesOf(verdict: Verdict): readonly string[] {
       : []),
   ];
 }
-
-const restSentence = {
-  "assumed minimum":
-    "The margin rests on a least delay that no sheet states: the circuit file's assumption stands for it.",
-  "from memory": "The margin rests on a figure that was recalled and not read.",
-  measured: "The margin rests on a figure that the builder measured: no maker promises it of another chip.",
-} as const;
 
 type Cite = (text: string) => number | undefined;
 

@@ -1,12 +1,12 @@
 import { type Missing, type Requirement, isMissing, sourceLine } from "../parts/index.js";
 import { type Fs, fs } from "../quantity/index.js";
+import { type NameParts, type VerdictState, type Weakness, nameOf } from "../verdict/index.js";
 import { chainsOf, isJudgedAtMost } from "./chains.js";
 import type { Check, RuleName } from "./check.js";
 import type { PlaceResult } from "./explore.js";
 import type { Model } from "./model.js";
 import type { Occasion } from "./occasion.js";
-import type { Chains, NameParts, Verdict, VerdictState, Weakness } from "./verdict.js";
-import { nameOf } from "./verdict-names.js";
+import type { Chains, Verdict } from "./verdict.js";
 
 /** Longer than any gap that a limit is stated for: stands for no limit at all, in fs. */
 const NO_LIMIT = Number.MAX_SAFE_INTEGER / 8;

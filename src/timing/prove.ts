@@ -1,5 +1,6 @@
-import type { Acceptance, Circuit } from "../circuit/index.js";
+import type { Circuit } from "../circuit/index.js";
 import type { Fs, Range } from "../quantity/index.js";
+import { type IdleAcceptance, type NameParts, acceptIn, nameOf, worstFirst } from "../verdict/index.js";
 import { withCrossings } from "./crossings.js";
 import { TooManyStates } from "./dependent-part.js";
 import { type Exploration, explore } from "./explore.js";
@@ -7,8 +8,8 @@ import { judge, noSheetGives } from "./judge.js";
 import { FINEST_OUTSIDE_STEP_TICKS, type Model, buildModel } from "./model.js";
 import { refine } from "./refine.js";
 import { type FrameShape, cycleOf, occasionAt } from "./occasion.js";
-import { type Accepted, type NameParts, type Verdict, worstFirst } from "./verdict.js";
-import { nameOf, uniqueNames } from "./verdict-names.js";
+import type { Verdict } from "./verdict.js";
+import { uniqueNames } from "./verdict-names.js";
 
 /** The cycle of a video circuit is a frame or a few; after this many oscillator periods without one the proof gives up. */
 const MOST_TICKS = 3_900_000;
@@ -23,12 +24,6 @@ export interface ProveOptions {
   readonly frame?: FrameShape;
   /** Oscillator periods within which the circuit must come back to a state; 3.9 million by default. */
   readonly mostTicks?: number;
-}
-
-/** An acceptance in the file that accepts nothing. */
-export interface IdleAcceptance {
-  readonly acceptance: Acceptance;
-  readonly why: "no such verdict" | "holds" | "not a failure";
 }
 
 export interface Proof {
@@ -138,25 +133,8 @@ function nothingProved(circuit: Circuit, verdict: Verdict, model?: Model): Proof
 }
 
 function finished({ accepted }: Circuit, verdicts: readonly Verdict[]): Pick<Proof, "verdicts" | "idleAcceptances"> {
-  const acceptances = new Map(accepted.map((acceptance) => [acceptance.verdict, acceptance]));
-  const marked = verdicts.map((verdict): Verdict => {
-    const acceptance = acceptances.get(verdict.name);
-    return acceptance && verdict.state === "fails"
-      ? { ...verdict, accepted: acceptedOf(acceptance, verdict) }
-      : verdict;
-  });
-  const byName = new Map(marked.map((verdict) => [verdict.name, verdict]));
-  const idle = accepted.flatMap((acceptance): IdleAcceptance[] => {
-    const found = byName.get(acceptance.verdict);
-    if (found?.accepted) return [];
-    return [{ acceptance, why: !found ? "no such verdict" : found.state === "holds" ? "holds" : "not a failure" }];
-  });
-  return { verdicts: worstFirst(marked), idleAcceptances: idle };
-}
-
-/** An acceptance lapses when the margin is worse than accepted; where no time decides there is nothing to get worse. */
-function acceptedOf({ reason, margin }: Acceptance, verdict: Verdict): Accepted {
-  return { reason, margin, lapsed: verdict.margin !== undefined && verdict.margin < margin };
+  const marked = acceptIn(verdicts, accepted, () => "time");
+  return { verdicts: worstFirst(marked.verdicts), idleAcceptances: marked.idleAcceptances };
 }
 
 /** One verdict for every missing figure that is not itself the requirement of a verdict. */

@@ -1,5 +1,5 @@
+import { type NameParts, nameOf } from "../verdict/index.js";
 import type { Check } from "./check.js";
-import type { NameParts } from "./verdict.js";
 
 /** The name of the place that a check is about, in the fewest words that a builder understands. */
 export function namePartsOf(check: Check): NameParts {
@@ -26,10 +26,6 @@ export function namePartsOf(check: Check): NameParts {
     default:
       return { head: `${rule} ${chip}`, item: pin, tail: "" };
   }
-}
-
-export function nameOf({ head, item, tail }: NameParts): string {
-  return [head, item, tail].filter((part) => part !== "").join(" ");
 }
 
 /** The names of checks: the short one where it stands for one place only, else with the reference and the net. */

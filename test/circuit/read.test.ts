@@ -48,8 +48,17 @@ raster:`;
   test("accepted failures keep their reason and margin", () => {
     const text = `${lamp}accept:\n  - {verdict: hold U1 1A, margin: -3 ns, reason: measured on the bench}\n`;
     expect(circuitOf(text).accepted).toEqual([
-      { verdict: "hold U1 1A", margin: -3_000_000, reason: "measured on the bench" },
+      { verdict: "hold U1 1A", margin: { quantity: "time", amount: -3_000_000 }, reason: "measured on the bench" },
     ]);
+  });
+
+  test("a failure of levels or loads is accepted in volts or amperes", () => {
+    const accept = (margin: string) =>
+      circuitOf(`${lamp}accept:\n  - {verdict: high level LAMP LS to HC, margin: ${margin}, reason: it works}\n`)
+        .accepted[0]?.margin;
+    expect(accept("-0.45 V")).toEqual({ quantity: "voltage", amount: -450_000 });
+    expect(accept("-1.2 mA")).toEqual({ quantity: "current", amount: -1_200_000 });
+    expect(accept("-40 pF")).toEqual({ quantity: "capacitance", amount: -40_000 });
   });
 
   test("passives have their value in base units and may lead to nets without pins", () => {

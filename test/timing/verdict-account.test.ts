@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { ns } from "../../src/quantity/index.js";
+import { ns, timeMeasure } from "../../src/quantity/index.js";
 import { explain, prove } from "../../src/timing/index.js";
 import { buildCircuit, gate, known, oscillator } from "../support/build-circuit.js";
 import { quick, twoRegisters, verdictOf, verdictOn } from "./verdict-fixture.js";
@@ -117,7 +117,9 @@ test("an accepted failure says why, and when that no longer counts", () => {
   const circuit = twoRegisters({ period: 26 });
   const accepted = (margin: number) => ({
     ...circuit,
-    accepted: [{ verdict: "set-up U2 1D", margin: ns(margin), reason: "the clock is slowed on the bench" }],
+    accepted: [
+      { verdict: "set-up U2 1D", margin: timeMeasure(ns(margin)), reason: "the clock is slowed on the bench" },
+    ],
   });
   const told = (margin: number) => explain(verdictOn(accepted(margin), "set-up U2 1D")).sentences.at(-1);
   expect(told(-2)).toBe("The file accepts this down to -2.00 ns: the clock is slowed on the bench");

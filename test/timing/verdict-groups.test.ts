@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { type Fs, ns } from "../../src/quantity/index.js";
-import { rangeText } from "../../src/timing/groups.js";
-import { type Verdict, groupsOf, prove, summary, worstFirst } from "../../src/timing/index.js";
+import { type Verdict, prove, summary } from "../../src/timing/index.js";
+import { groupsOf, rangeText, worstFirst } from "../../src/verdict/index.js";
 import { nsText } from "../../src/timing/ns-text.js";
 import { quick, twoRegisters } from "./verdict-fixture.js";
 
@@ -47,19 +47,21 @@ describe("pins of one chip stand on one line", () => {
 
   test("fifteen address pins are one group, whose worst comes first", () => {
     const pins = Array.from({ length: 15 }, (_, n) => verdict("tAS U25", `A${n}`, n === 7 ? 0.5 : 3 + n));
-    const groups = groupsOf(pins);
+    const groups = groupsOf(worstFirst(pins));
     expect(groups.map(({ label, verdicts, worst }) => [label, verdicts.length, worst.name])).toEqual([
       ["tAS U25 A0..A14", 15, "tAS U25 A7"],
     ]);
   });
 
   test("pins that fail, pins that hold and pins whose failure is accepted are groups of their own, the worst first", () => {
-    const groups = groupsOf([
-      verdict("hold U7", "1D", 2),
-      verdict("hold U7", "2D", -2, { accepted: { reason: "measured", margin: ns(-3), lapsed: false } }),
-      verdict("hold U7", "3D", -1),
-      verdict("hold U7", "4D", undefined),
-    ]);
+    const groups = groupsOf(
+      worstFirst([
+        verdict("hold U7", "1D", 2),
+        verdict("hold U7", "2D", -2, { accepted: { reason: "measured", margin: ns(-3), lapsed: false } }),
+        verdict("hold U7", "3D", -1),
+        verdict("hold U7", "4D", undefined),
+      ]),
+    );
     expect(groups.map(({ state, label }) => [state, label])).toEqual([
       ["fails", "hold U7 3D"],
       ["not covered", "hold U7 4D"],

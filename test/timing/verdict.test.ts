@@ -1,7 +1,8 @@
 import { describe, expect, test } from "vitest";
 import type { Acceptance, Circuit } from "../../src/circuit/index.js";
-import { ns } from "../../src/quantity/index.js";
-import { type ChainStep, ProofStopped, countsAgainst, prove } from "../../src/timing/index.js";
+import { ns, timeMeasure } from "../../src/quantity/index.js";
+import { type ChainStep, ProofStopped, prove } from "../../src/timing/index.js";
+import { countsAgainst } from "../../src/verdict/index.js";
 import { buildCircuit, known, oscillator } from "../support/build-circuit.js";
 import { circuitOfSketch } from "../support/clocked-circuit.js";
 import { randomSketch } from "../support/random-clocked-circuit.js";
@@ -178,7 +179,11 @@ function counterOf(bits: number): Circuit {
 
 describe("a builder may accept a failure", () => {
   const failing = twoRegisters({ period: 26 });
-  const accept = (verdict: string, margin: number): Acceptance => ({ verdict, margin: ns(margin), reason: "measured" });
+  const accept = (verdict: string, margin: number): Acceptance => ({
+    verdict,
+    margin: timeMeasure(ns(margin)),
+    reason: "measured",
+  });
 
   test("it counts no longer while the margin is no worse than accepted", () => {
     const verdict = verdictOn(accepting(failing, accept("set-up U2 1D", -1)), "set-up U2 1D");

@@ -1,27 +1,26 @@
-import { type Verdict, countsAgainst, worstFirst } from "./verdict.js";
-import { nameOf } from "./verdict-names.js";
+import { type Judged, type VerdictState, countsAgainst, nameOf } from "./judged.js";
 
 /** How verdicts stand in a summary: their state, with failures that are accepted apart. */
-export type GroupState = Verdict["state"] | "accepted";
+export type GroupState = VerdictState | "accepted";
 
 /** Verdicts of one rule at the pins of one chip, or on the nets between two, that came out alike. */
-export interface Group {
+export interface Group<V extends Judged> {
   /** `tAS U25 A0..A14`. */
   readonly label: string;
   readonly state: GroupState;
-  readonly worst: Verdict;
+  readonly worst: V;
   /** Worst first. */
-  readonly verdicts: readonly Verdict[];
+  readonly verdicts: readonly V[];
 }
 
-/** Puts verdicts that differ in the pin or the net alone together; worst group first. */
-export function groupsOf(verdicts: readonly Verdict[]): readonly Group[] {
-  const groups = new Map<string, Verdict[]>();
-  for (const verdict of worstFirst(verdicts)) {
-    const key = [ruleAtChip(verdict), groupState(verdict)].join("|");
+/** Puts verdicts that differ in the pin or the net alone together. They come worst first, and so do the groups. */
+export function groupsOf<V extends Judged>(verdicts: readonly V[]): readonly Group<V>[] {
+  const groups = new Map<string, V[]>();
+  for (const verdict of verdicts) {
+    const key = [ruleAtPlace(verdict), groupState(verdict)].join("|");
     groups.set(key, [...(groups.get(key) ?? []), verdict]);
   }
-  return [...groups.values()].flatMap((members): Group[] => {
+  return [...groups.values()].flatMap((members): Group<V>[] => {
     const [worst] = members;
     if (!worst) return [];
     const item = rangeText(members.map(({ nameParts }) => nameParts.item));
@@ -30,11 +29,11 @@ export function groupsOf(verdicts: readonly Verdict[]): readonly Group[] {
 }
 
 /** What verdicts share that differ in the pin or the net alone. */
-export function ruleAtChip({ nameParts: { head, tail } }: Verdict): string {
+export function ruleAtPlace({ nameParts: { head, tail } }: Pick<Judged, "nameParts">): string {
   return `${head}|${tail}`;
 }
 
-export function groupState(verdict: Verdict): GroupState {
+export function groupState(verdict: Judged): GroupState {
   return verdict.state === "fails" && !countsAgainst(verdict) ? "accepted" : verdict.state;
 }
 

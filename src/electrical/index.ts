@@ -1,0 +1,5 @@
+export { type Advice, type ElectricalFindings, type ElectricalOptions, type Rule, judgeElectrical } from "./judge.js";
+export type { ElectricalRule } from "./rules.js";
+export type { ElectricalVerdict, ReckoningLine } from "./verdict.js";
+export { electricalSummary } from "./summary.js";
+export { type ElectricalAccount, type ElectricalAccountLine, explainElectrical } from "./explain.js";

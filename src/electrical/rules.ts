@@ -1,0 +1,22 @@
+/** The electrical rules, in the trade's words. */
+export type ElectricalRule =
+  | "high level"
+  | "low level"
+  | "input limit"
+  | "high current"
+  | "low current"
+  | "load capacitance"
+  | "input edge"
+  | "floating input"
+  | "tied outputs"
+  | "supply range"
+  | "supply pin"
+  | "unused input"
+  | "level figures"
+  | "decoupling"
+  | "bulk capacitor"
+  | "dissipation"
+  | "supply current"
+  | "contention current"
+  | "video level"
+  | "sync level";
