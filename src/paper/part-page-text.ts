@@ -1,4 +1,5 @@
 import { TYPICAL_OVER_MAXIMUM } from "../parts/index.js";
+import type { BusView } from "./bus-view.js";
 import type { FunctionTable, FunctionView } from "./function-table.js";
 import type { DelayLine, FigureMark, RequirementLine } from "./part-figures.js";
 import type { PartPage, SubstituteLine } from "./part-page.js";
@@ -30,6 +31,7 @@ export function partPageText(page: PartPage): string {
         ]
       : []),
     ...(page.requirements.length > 0 ? requirementText(page, figures, refer) : []),
+    ...(page.bus ? busText(page.bus, refer) : []),
     ...legend([...page.delays, ...page.requirements]),
     heading("Packages", "-"),
     ...wrapText(`On record: ${page.housing.packages.join(", ")}. ${page.housing.advice}`, pageWidth),
@@ -132,6 +134,28 @@ function requirementText(
   );
   const words = delays.length === 0 ? [figures, ""] : [];
   return [heading(isMemory ? "Times" : "Requirements", "-"), ...words, table, ""];
+}
+
+/** Grades side by side; each column is headed by the grade's own name. */
+function busText({ about, grades, times, source }: BusView, refer: (sources: readonly string[]) => string): string[] {
+  const columns = [
+    { head: "Symbol", most: 12 },
+    { head: "Time, ns", most: 40 },
+    ...grades.map((_, i) => ({ head: `(${i + 1})`, align: "right" as const })),
+  ];
+  const cells = times.map(({ symbol, meaning, ns }) => [symbol, meaning, ...ns.map((time) => time?.toString() ?? "")]);
+  return [
+    heading("On the bus", "-"),
+    ...about.flatMap((line) => wrapText(line, pageWidth)),
+    "",
+    ...wrapText(
+      `Grades: ${grades.map((grade, i) => `(${i + 1}) ${grade}`).join("; ")}. Times: [${refer([source])}].`,
+      pageWidth,
+    ),
+    "",
+    textTable(columns, cells),
+    "",
+  ];
 }
 
 const letters: Readonly<Record<FigureMark, string>> = { assumed: "a", "from memory": "m", derived: "d" };

@@ -12,6 +12,7 @@ import {
   substitutesFor,
 } from "../parts/index.js";
 import { inNs, printHertz, printPercent, printTime } from "../quantity/index.js";
+import { type BusView, busView } from "./bus-view.js";
 import { type FunctionView, functionView } from "./function-table.js";
 import { type DelayLine, type RequirementLine, delayLines, requirementLines } from "./part-figures.js";
 import { type PinMap, partPinMap } from "./pin-map.js";
@@ -30,6 +31,8 @@ export interface PartPage {
   readonly requirements: readonly RequirementLine[];
   /** Period and duty of an oscillator can, in a line each. */
   readonly oscillation: readonly string[];
+  /** Present on processors only. */
+  readonly bus?: BusView;
   readonly housing: Housing;
   /** Parts that can take its place, the fastest first. */
   readonly substitutes: readonly SubstituteLine[];
@@ -60,6 +63,7 @@ export interface SubstituteLine {
 export function partPage(part: Part, conditions: Conditions): PartPage {
   const [delays, requirements] = [delayLines(part), requirementLines(part)];
   const maker = conditions.makers?.get(part.number);
+  const bus = busView(part);
   return {
     number: part.number,
     title: part.behaviour.title,
@@ -70,12 +74,14 @@ export function partPage(part: Part, conditions: Conditions): PartPage {
     delays,
     requirements,
     oscillation: oscillationLines(part),
+    ...(bus && { bus }),
     housing: housingOf(part),
     substitutes: substitutesFor(part, conditions).map(substituteLine),
     sources: [
       ...new Set([
         ...[...delays, ...requirements].flatMap(({ sources }) => sources),
         ...(part.oscillation ? [sourceLine(part.oscillation.source)] : []),
+        ...(bus ? [bus.source] : []),
         ...familySources(part),
         `pins: ${sourceLine(part.package.source)}`,
       ]),

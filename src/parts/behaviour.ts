@@ -62,6 +62,14 @@ export interface ClockSource {
   readonly enable?: Expression;
 }
 
+/**
+ * A processor on the board's bus. When and what its pins drive follows from its program, which nobody knows; `releasedBy` are
+ * the inputs, all active low, that make it let go of them.
+ */
+export interface BusMaster {
+  readonly releasedBy: readonly string[];
+}
+
 /** Every port onto a behaviour's words; none where it holds no array. */
 export function memoryPorts({ memory, otherPorts = [] }: Behaviour): readonly Memory[] {
   return memory ? [memory, ...otherPorts] : [];
@@ -84,4 +92,5 @@ export interface Behaviour {
   /** Further ports onto the same words, as a dual-port RAM has them; each with addresses, data and controls of its own. */
   readonly otherPorts?: readonly Memory[];
   readonly clockSource?: ClockSource;
+  readonly master?: BusMaster;
 }

@@ -24,6 +24,8 @@ import {
   parseOscillatorNumber,
   plainNumber,
 } from "./part-number.js";
+import { processorPart } from "./processor-part.js";
+import { processorNumbers } from "./processors.js";
 import { makersOf } from "./usable-rows.js";
 
 /** Why a part number names no part, and what may have been meant. */
@@ -42,7 +44,8 @@ export function isPartProblem(part: Part | PartProblem): part is PartProblem {
 /**
  * The part of a number as a circuit file writes it, with the figures that hold under the circuit's conditions:
  * `74HC163` (a maker's letters before and package letters behind are passed over), `HM62256B-7`, `CY7C199-15`, `62256-70`
- * (any maker's 32K by 8 static RAM of 70 ns), `OSC-25.175MHz`, `OSC-25.175MHz-50ppm`, `K1100AM-25.175MHz`.
+ * (any maker's 32K by 8 static RAM of 70 ns), `OSC-25.175MHz`, `OSC-25.175MHz-50ppm`, `K1100AM-25.175MHz`, `W65C02S`,
+ * `Z84C0008`.
  */
 export function findPart(number: string, conditions: Conditions): Part | PartProblem {
   const oscillator = parseOscillatorNumber(number);
@@ -51,15 +54,16 @@ export function findPart(number: string, conditions: Conditions): Part | PartPro
   if (logic) return logicPart(number, logic, conditions);
   const rows = memoriesNamed(number);
   if (rows.length > 0) return memoryPart(number, rows, conditions);
-  return unknown(number, `no part ${number} in the catalogue`);
+  return processorPart(number) ?? unknown(number, `no part ${number} in the catalogue`);
 }
 
-/** Every part number of the catalogue, without makers' letters: logic, memories, oscillators at their stock frequencies. */
+/** Every part number of the catalogue, without makers' letters: logic, memories, processors, oscillators at stock frequencies. */
 export function listPartNumbers(): readonly string[] {
   return [
     ...families.flatMap((family) => functionsOf(family).map((fn) => `74${family}${fn}`)),
     ...genericMemories,
     ...memoryNumbers,
+    ...processorNumbers,
     ...stockFrequencies.map((megahertz) => `OSC-${megahertz}MHz`),
   ];
 }

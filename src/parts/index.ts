@@ -1,6 +1,7 @@
 export { type Expression, parseExpression, namesIn, evaluate } from "./expression.js";
 export type {
   Behaviour,
+  BusMaster,
   ClockSource,
   Latch,
   Memory,
@@ -46,6 +47,7 @@ export { makersOf } from "./usable-rows.js";
 export { behaviourOf, behaviours } from "./behaviours/index.js";
 export { packageOf, packagesOf } from "./package.js";
 export { type BusLine, type Processor, type ProcessorGrade, processorNamed, processors } from "./processors.js";
+export { processorPart } from "./processor-part.js";
 export {
   type DerivedTime,
   type ProcessorBus,

@@ -1,6 +1,7 @@
 import type { Range, Fs } from "../quantity/index.js";
 import type { Behaviour } from "./behaviour.js";
 import type { Figures, Source } from "./figures.js";
+import type { Processor, ProcessorGrade } from "./processors.js";
 
 /** A package pin: its number on the package and the behaviour's name for it. */
 export interface PackagePin {
@@ -41,4 +42,6 @@ export interface Part {
   readonly figures: Figures;
   /** Present on oscillator cans only. */
   readonly oscillation?: Oscillation;
+  /** Present on processors only; with the grade where the part number names one. */
+  readonly processor?: { readonly record: Processor; readonly grade?: ProcessorGrade };
 }

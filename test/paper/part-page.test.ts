@@ -51,6 +51,18 @@ describe("a part's page", () => {
     expect(kinds).toContain("recovery CLR# ↑ to CLK ↑");
   });
 
+  /** Zilog PS017801-0602: TwWR 220, 132, 100, 75 and 25 ns, TdD(WRf) -10 ns in the 20 MHz grade. */
+  it("gives a processor's times for each grade by the sheet's symbols, and how it writes and waits", () => {
+    const bus = partPage(part("Z84C00"), atHome).bus;
+    const times = new Map(bus?.times.map(({ symbol, ns }) => [symbol, ns]));
+    expect(times.get("TwWR")).toEqual([220, 132, 100, 75, 25]);
+    expect(times.get("TdD_WRf_mem")?.at(-1)).toBe(-10);
+    const text = textOf("Z84C0008");
+    expect(text).toContain("Waits while WAIT# is low");
+    expect(text).toMatch(/^TwWR +WR# low, least +100$/m);
+    expect(textOf("MC6809")).toMatch(/\(from memory\)/);
+  });
+
   /** Hitachi HM62256B, ADE-203-135D (Z) Rev. 4.0: tAA 70 ns, tWP 50 ns in the -7 grade. */
   it("gives a memory's times by the sheet's symbols, the write times only where it can be written", () => {
     const times = new Map(requirementLines(part("HM62256B-7")).map(({ of, time }) => [of, time]));

@@ -9,10 +9,13 @@ import {
   type ProcessorUse,
   inputsText,
   isProcessorProblem,
+  listPartNumbers,
   processorBus,
   processorNamed,
+  processorPart,
   processors,
 } from "../../src/parts/index.js";
+import { expandRange } from "../../src/parts/behaviours/define.js";
 import { parseSum, sumOf, writtenOut } from "../../src/parts/sum-of-times.js";
 import { ns, parseHertz, range, valueOf } from "../../src/quantity/index.js";
 
@@ -60,6 +63,45 @@ describe("the processors on record", () => {
     expect(processorNamed("65c02")?.name).toBe("W65C02S");
     expect(processorNamed("Z80")?.name).toBe("Z84C00");
     expect(processorNamed("Z81")).toBeUndefined();
+  });
+
+  test("are parts, each grade with a number of its own too, with a role for every pin that is connected", () => {
+    const numbers = listPartNumbers().filter((number) => processorPart(number));
+    expect(numbers).toEqual(expect.arrayContaining(["W65C02S", "Z84C0008", "Z8400H", "MC68A09", "MC68008"]));
+    for (const number of numbers) {
+      const part = processorPart(number);
+      const roles = new Map(part?.behaviour.pins.map(({ name, role }) => [name, role]));
+      const placed = part?.package.pins.map(({ name }) => name) ?? [];
+      expect([number, placed.filter((name) => !roles.has(name))]).toEqual([number, []]);
+      expect([number, [...roles.keys()].filter((name) => !placed.includes(name))]).toEqual([number, []]);
+    }
+    expect(processorPart("Z84C0008")?.processor?.grade?.megahertz).toBe(8);
+    expect(processorPart("z80")?.processor?.record.name).toBe("Z84C00");
+  });
+
+  test("name pins of their own, and outputs only, where their lines, strobes and waits speak of pins", () => {
+    for (const { name, lines, strobe, gating, wait, releasedBy, clock } of processors) {
+      const roles = new Map(processorPart(name)?.behaviour.pins.map((pin) => [pin.name, pin.role]));
+      const rolesOf = (pins: string) =>
+        pins
+          .split(" ")
+          .flatMap(expandRange)
+          .map((pin) => roles.get(pin));
+      const spoken = [...lines, ...strobe, ...gating.selects].flatMap(({ pins }) => pins ?? []);
+      const driven = spoken.filter((pins) => pins !== clock.fedAt).flatMap(rolesOf);
+      expect([name, driven.filter((role) => role !== "output" && role !== "in-out")]).toEqual([name, []]);
+      expect([
+        name,
+        [wait.pin, clock.fedAt, ...releasedBy].flatMap(rolesOf).filter((role) => role !== "input"),
+      ]).toEqual([name, []]);
+    }
+  });
+
+  test("say what each of the sheets' symbols means", () => {
+    for (const { symbols, grades } of processors) {
+      const used = grades.flatMap(({ times }) => Object.keys(times)).filter((symbol) => !/^x[A-Z]/.test(symbol));
+      expect(used.filter((symbol) => symbols[symbol] === undefined)).toEqual([]);
+    }
   });
 
   test("say of every figure recalled that it was", () => {

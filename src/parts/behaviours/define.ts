@@ -1,5 +1,6 @@
 import {
   type Behaviour,
+  type BusMaster,
   type Latch,
   type Memory,
   type Output,
@@ -36,6 +37,8 @@ export interface Definition {
   readonly otherPorts?: readonly Memory[];
   /** The pin of an oscillator's output. */
   readonly clockSource?: { readonly pin: string; readonly enable?: string };
+  /** Of a processor: its outputs need no rules. */
+  readonly master?: BusMaster;
 }
 
 /** Builds a checked behaviour. Throws TypeError when an expression reads or an output rule drives what is not there. */
@@ -66,6 +69,7 @@ export function define(definition: Definition): Behaviour {
     ...(source && {
       clockSource: { pin: source.pin, ...(source.enable !== undefined && { enable: parseExpression(source.enable) }) },
     }),
+    ...(definition.master && { master: definition.master }),
   };
   checkNames(behaviour);
   return behaviour;
@@ -186,7 +190,7 @@ function checkNames(behaviour: Behaviour): void {
     ...(behaviour.clockSource ? [behaviour.clockSource.pin] : []),
   ];
   const drivers = behaviour.pins.filter(({ role }) => role === "output" || role === "in-out").map((pin) => pin.name);
-  for (const pin of drivers) {
+  for (const pin of behaviour.master ? [] : drivers) {
     if (driven.filter((name) => name === pin).length !== 1) fail(`output ${pin} needs exactly one rule`);
   }
   for (const pin of driven) if (!drivers.includes(pin)) fail(`${pin} is driven but is no output pin`);
