@@ -3,3 +3,4 @@ export type { ElectricalRule } from "./rules.js";
 export type { ElectricalVerdict, ReckoningLine } from "./verdict.js";
 export { electricalSummary } from "./summary.js";
 export { type ElectricalAccount, type ElectricalAccountLine, explainElectrical } from "./explain.js";
+export { type Decoupling, type SupplyCapacitor, decoupling } from "./decoupling.js";

@@ -1,5 +1,6 @@
 import type { Circuit } from "../circuit/index.js";
 import { type IdleAcceptance, acceptIn, worstFirst } from "../verdict/index.js";
+import { decouplingAdvice, decouplingVerdicts } from "./decoupling-rule.js";
 import { type ElectricalVerdict, relativeMargin } from "./verdict.js";
 
 /** What a rule may need besides the circuit. What is absent was not worked out, and a rule says what it then leaves open. */
@@ -28,7 +29,12 @@ export interface ElectricalFindings {
 /** One rule, at every place of the circuit where it applies. */
 export type Rule = (circuit: Circuit, options: ElectricalOptions) => readonly ElectricalVerdict[];
 
-const rules: readonly Rule[] = [];
+const rules: readonly Rule[] = [decouplingVerdicts];
+
+/** What helps a circuit and is judged by no rule. */
+export type Adviser = (circuit: Circuit, options: ElectricalOptions) => readonly Advice[];
+
+const advisers: readonly Adviser[] = [decouplingAdvice];
 
 /** Judges every electrical rule at every place of a circuit. */
 export function judgeElectrical(circuit: Circuit, options: ElectricalOptions = {}): ElectricalFindings {
@@ -36,7 +42,7 @@ export function judgeElectrical(circuit: Circuit, options: ElectricalOptions = {
   const marked = acceptIn(verdicts, circuit.accepted, ({ quantity }) => quantity);
   return {
     verdicts: worstFirst(marked.verdicts, relativeMargin),
-    advice: [],
+    advice: advisers.flatMap((advise) => advise(circuit, options)),
     idleAcceptances: marked.idleAcceptances,
   };
 }

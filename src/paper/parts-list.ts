@@ -1,6 +1,6 @@
 import type { Circuit } from "../circuit/index.js";
 import { type Mounting, mountingOf } from "./adapters.js";
-import { decoupling } from "./decoupling.js";
+import { decoupling } from "../electrical/index.js";
 
 /** One line of a shopping list. */
 export interface PartsLine {

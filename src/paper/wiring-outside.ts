@@ -1,5 +1,5 @@
 import type { Circuit, Passive } from "../circuit/index.js";
-import { decoupling } from "./decoupling.js";
+import { decoupling } from "../electrical/index.js";
 import { railOfNet, type Terminal } from "./terminal.js";
 import type { Link, LinkBlock, NetPins } from "./wiring-chain.js";
 

@@ -1,5 +1,5 @@
 import type { Chip, Circuit } from "../circuit/index.js";
-import { decoupling, type SupplyCapacitor } from "./decoupling.js";
+import { decoupling, type SupplyCapacitor } from "../electrical/index.js";
 import { groundRail, pinTerminal, railOfNet, supplyRail } from "./terminal.js";
 import { unusedInputs } from "./unused-inputs.js";
 import { chipHeading, type Link, type LinkBlock } from "./wiring-chain.js";
