@@ -32,6 +32,17 @@ export { findPartWith, isOnRecord, ownFiguresOf } from "./own-catalogue.js";
 export { MEASURED, type OwnFigures, type OwnFunction, type OwnParts, RECALLED } from "./own-parts.js";
 export { type Conditions, DEFAULT_UNSTATED_MINIMUM, TYPICAL_OVER_MAXIMUM, describeConditions } from "./conditions.js";
 export { type LoadSlope, loadSlope } from "./allowances.js";
+export type {
+  CurrentPoint,
+  InputFigures,
+  LevelFigures,
+  OutputFigures,
+  SupplyPoint,
+  Technology,
+  Transition,
+} from "./level-figures.js";
+export { levelsOf, standardOutputOf } from "./levels.js";
+export { outsideKinds, outsideOutput } from "./other-levels.js";
 export { type CanSeries, canSeries, stockFrequencies } from "./oscillator-cans.js";
 export {
   type DelayRow,

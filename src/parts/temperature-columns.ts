@@ -10,7 +10,11 @@ export interface ColumnLimit {
 }
 
 /** What the temperature columns of sheets guarantee, in °C, coolest first. */
-const columns: readonly { readonly name: "25" | "70" | "85" | "125"; readonly from: number; readonly to: number }[] = [
+export const temperatureColumns: readonly {
+  readonly name: "25" | "70" | "85" | "125";
+  readonly from: number;
+  readonly to: number;
+}[] = [
   { name: "25", from: 25, to: 25 },
   { name: "70", from: 0, to: 70 },
   { name: "85", from: -40, to: 85 },
@@ -19,7 +23,7 @@ const columns: readonly { readonly name: "25" | "70" | "85" | "125"; readonly fr
 
 /** The cells `max25`, `max70` .. or `min25` .. of a row. */
 export type LimitColumns<P extends "min" | "max"> = {
-  readonly [K in `${P}${(typeof columns)[number]["name"]}`]?: number;
+  readonly [K in `${P}${(typeof temperatureColumns)[number]["name"]}`]?: number;
 };
 
 /**
@@ -32,7 +36,7 @@ export function coveringLimit<P extends "min" | "max">(
   ambient: Range,
 ): ColumnLimit | undefined {
   const cells: Readonly<Record<string, number | undefined>> = row;
-  for (const { name, from, to } of columns) {
+  for (const { name, from, to } of temperatureColumns) {
     const column = `${prefix}${name}`;
     const value = cells[column];
     if (value !== undefined && from <= ambient.min && ambient.max <= to) return { value, column };
@@ -43,7 +47,7 @@ export function coveringLimit<P extends "min" | "max">(
 /** The limit of the coolest column printed at all. */
 export function coolestLimit<P extends "min" | "max">(row: LimitColumns<P>, prefix: P): ColumnLimit | undefined {
   const cells: Readonly<Record<string, number | undefined>> = row;
-  for (const { name } of columns) {
+  for (const { name } of temperatureColumns) {
     const column = `${prefix}${name}`;
     const value = cells[column];
     if (value !== undefined) return { value, column };

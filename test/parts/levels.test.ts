@@ -1,0 +1,155 @@
+import { describe, expect, test } from "vitest";
+import {
+  type InputFigures,
+  type OutputFigures,
+  families,
+  functionsOf,
+  isMissing,
+  levelsOf,
+  listPartNumbers,
+  outsideOutput,
+  processorPart,
+  processors,
+} from "../../src/parts/index.js";
+import { microvolts, nanoamps } from "../../src/quantity/index.js";
+import { part } from "./conditions.js";
+
+const ambient = { min: 0, max: 50 };
+
+function input(number: string, pin: string, at = ambient): InputFigures {
+  const figures = levelsOf(part(number), at)?.input(pin);
+  if (!figures || isMissing(figures)) throw new Error(`no levels of ${number} ${pin}`);
+  return figures;
+}
+
+function output(number: string, pin: string, at = ambient): OutputFigures {
+  const figures = levelsOf(part(number), at)?.output(pin);
+  if (!figures || isMissing(figures)) throw new Error(`no levels of ${number} ${pin}`);
+  return figures;
+}
+
+const isIn = (role: string) => role === "input" || role === "in-out";
+const isOut = (role: string) => role === "output" || role === "in-out";
+
+describe("levels are on record", () => {
+  test.each(families)("for every pin of every 74%s part", (family) => {
+    for (const fn of functionsOf(family)) {
+      const found = part(`74${family}${fn}`);
+      for (const { name, role } of found.behaviour.pins) {
+        if (isIn(role)) expect(input(found.number, name).high.length).toBeGreaterThan(0);
+        if (isOut(role)) {
+          const { high, low } = output(found.number, name);
+          expect(high.length).toBeGreaterThan(0);
+          expect(low.length).toBeGreaterThan(0);
+        }
+      }
+    }
+  });
+
+  test("for every memory and every oscillator can", () => {
+    for (const number of listPartNumbers().filter((one) => !one.startsWith("74"))) {
+      const found = part(number);
+      const pin = found.behaviour.clockSource?.pin ?? found.behaviour.memory?.data[0] ?? "";
+      expect(output(number, pin).high.at(-1)?.level, number).toBeGreaterThanOrEqual(microvolts(2.4));
+    }
+  });
+
+  test("for every processor", () => {
+    for (const { name } of processors) {
+      const found = processorPart(name);
+      if (!found) throw new Error(name);
+      const levels = levelsOf(found, ambient);
+      for (const { name: pin, role } of found.behaviour.pins) {
+        if (isIn(role)) expect(levels?.input(pin), `${name} ${pin}`).toHaveProperty("high");
+        if (isOut(role)) expect(levels?.output(pin), `${name} ${pin}`).toHaveProperty("high");
+      }
+      expect(outsideOutput(name), name).toBeDefined();
+    }
+  });
+});
+
+describe("a second maker's sheet prints the same", () => {
+  // Texas Instruments SCLS297D (SN74HC161) at 4.5 V: VIH 3.15, VIL 1.35; -40 to 85 °C: VOH 3.84 and VOL 0.33 V at 4 mA,
+  // II 1000 nA.
+  test("74HC at 4.5 V, of which the levels on record are Philips'", () => {
+    const at = microvolts(4.5);
+    expect(input("74HC161", "CLK").high).toContainEqual({ supply: at, level: microvolts(3.15) });
+    expect(input("74HC161", "CLK").low).toContainEqual({ supply: at, level: microvolts(1.35) });
+    expect(input("74HC161", "CLK").currentHigh).toBe(1000);
+    expect(output("74HC161", "QA").high).toContainEqual({
+      supply: at,
+      current: nanoamps(4),
+      level: microvolts(3.84),
+    });
+    expect(output("74HC161", "QA").low).toContainEqual({ supply: at, current: nanoamps(4), level: microvolts(0.33) });
+  });
+
+  // Texas Instruments SCLS148F (SN74HC574, bus driver): 6 mA; -40 to 85 °C, three-state output off 5 µA.
+  test("a 74HC bus driver carries 6 mA and leaks 5 µA while it is off", () => {
+    const figures = output("74HC574", "1Q");
+    expect(figures.kind).toBe("bus driver");
+    expect(figures.high.filter(({ supply }) => supply === microvolts(4.5)).at(-1)?.current).toBe(nanoamps(6));
+    expect(figures.offCurrentHigh).toBe(5000);
+  });
+
+  // Fairchild DS006439 (DM74LS00): VOH 2.7 V at 0.4 mA, VOL 0.4 V at 4 mA and 0.5 V at 8 mA; IIH 20 µA.
+  test("74LS gates, of which the levels on record are Texas Instruments'", () => {
+    expect(output("74LS00", "1Y").high.map(({ current, level }) => [current, level])).toEqual([[400_000, 2_700_000]]);
+    expect(output("74LS00", "1Y").low.map(({ current, level }) => [current, level])).toEqual([
+      [4_000_000, 400_000],
+      [8_000_000, 500_000],
+    ]);
+    expect(input("74LS00", "1A").currentHigh).toBe(20_000);
+  });
+
+  // Philips 74F00 (1990): at 4.75 V VOH 2.7 V, at 4.5 V 2.5 V, both at 1 mA.
+  test("74F outputs rise with the supply", () => {
+    expect(output("74F00", "1Y").high.map(({ supply, level }) => [supply, level])).toEqual([
+      [4_500_000, 2_500_000],
+      [4_750_000, 2_700_000],
+    ]);
+  });
+});
+
+describe("a pin has figures of its own where the sheet gives it some", () => {
+  test.each([
+    ["74LS86", "1A", 40_000, 800_000],
+    ["74LS161", "CLK", 40_000, 800_000],
+    ["74LS161", "A", 20_000, 400_000],
+    ["74LS163", "CLR#", 40_000, 800_000],
+    ["74LS161", "CLR#", 20_000, 400_000],
+    ["74F244", "1A1", 20_000, 1_600_000],
+    ["74ALS74", "1PRE#", 40_000, 400_000],
+  ])("%s %s", (number, pin, high, low) => {
+    const { currentHigh, currentLow } = input(number, pin);
+    expect([currentHigh, currentLow]).toEqual([high, low]);
+  });
+
+  test("the serial output of a 595 is no bus driver", () => {
+    expect(output("74HC595", "QH'").kind).toBe("standard");
+    expect(output("74HC595", "QA").kind).toBe("bus driver");
+  });
+});
+
+test("the column that covers the ambient counts", () => {
+  const level = (min: number, max: number) =>
+    output("74HC00", "1Y", { min, max }).high.find(({ current }) => current === nanoamps(4))?.level;
+  expect([level(25, 25), level(0, 50), level(0, 100)]).toEqual([3_980_000, 3_840_000, 3_700_000]);
+});
+
+test("a 74LS sheet says nothing below 0 °C", () => {
+  const figures = levelsOf(part("74LS00"), { min: -10, max: 50 })?.input("1A");
+  expect(figures && isMissing(figures)).toBe(true);
+});
+
+test("what was recalled keeps its mark", () => {
+  expect(output("62256-70", "IO0").highSource.fromMemory).toBe(true);
+  expect(input("74HC00", "1A").levelSource.fromMemory).toBe(false);
+});
+
+test("a generic memory has the worst levels of every maker's", () => {
+  // AS6C62256 asks for 2.4 V, the 62256s of others for 2.2 V.
+  expect(input("AS6C62256-55", "A0").high[0]?.level).toBe(microvolts(2.4));
+  expect(input("62256-55", "A0").high[0]?.level).toBe(microvolts(2.4));
+  expect(input("HM62256B-7", "A0").high[0]?.level).toBe(microvolts(2.2));
+});
