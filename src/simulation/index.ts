@@ -23,3 +23,4 @@ export { type MemoryLayout, type NoLayout, findLayout, layOut } from "./layout.j
 export { type DumpOptions, type DumpedNets, ChangeDump, groupBuses } from "./vcd.js";
 export { type Violation, Watch } from "./watch.js";
 export { type FrameOptions, type FrameResult, simulateFrame } from "./frame.js";
+export { type Activity, type ActivityOptions, type Fight, TOGETHER, countActivity } from "./activity.js";

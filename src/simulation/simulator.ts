@@ -139,6 +139,11 @@ export class Simulator {
     return (levelOnNet(this.tables, this.driven, net) & VALUE) as Value;
   }
 
+  /** The value at one driver of the tables now. */
+  valueOfDriver(driver: number): Value {
+    return ((this.driven[driver] ?? UNKNOWN) & VALUE) as Value;
+  }
+
   /** The value and mark of a net now. */
   wordOf(net: NetId): number {
     return levelOnNet(this.tables, this.driven, net);
