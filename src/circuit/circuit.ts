@@ -55,6 +55,8 @@ export interface Passive {
   readonly value: string;
   /** The same in ohms or farads. */
   readonly amount: number;
+  /** How far the value may be off, 0 to 1; absent where the file does not say. */
+  readonly tolerance?: number;
   /** Names of nets. A net that only passives are on, such as one of a connector, is not in `Circuit.nets`. */
   readonly nets: readonly [string, string];
   readonly note: string;

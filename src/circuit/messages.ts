@@ -154,6 +154,9 @@ export const windowReversed = (path: Path, from: Fs, to: Fs) =>
 export const notAboveZero = (path: Path, text: string) =>
   error("quantity", `${where(path)} is ${quote(text)}`, { expected: "something above zero" });
 
+export const toleranceOutside = (path: Path, text: string) =>
+  error("quantity", `${where(path)} is ${quote(text)}`, { expected: "from 0 to less than 100 %" });
+
 export const repeatTooShort = (path: Path, high: Fs, low: Fs, repeat: Fs) =>
   error("quantity", `${where(path)} repeats after ${printTime(repeat)}, sooner than its high and low times allow`, {
     expected: `at least ${printTime((high + low) as Fs)}`,

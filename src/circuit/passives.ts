@@ -1,4 +1,4 @@
-import { isMisread, parseFarads, parseOhms } from "../quantity/index.js";
+import { isMisread, parseFarads, parseOhms, parsePercent } from "../quantity/index.js";
 import type { Passive } from "./circuit.js";
 import type { FileContext } from "./file-context.js";
 import * as say from "./messages.js";
@@ -20,9 +20,21 @@ export function readPassives(
     const wrongRef = checkRef(ref) ?? (chipRefs.has(ref) ? say.refTwice(ref) : undefined);
     if (wrongRef) context.complainOfKey(path, wrongRef);
     const value = readValue(ref, entry, context);
+    const tolerance = readTolerance(ref, entry, context);
     const between = readEnds(ref, entry, nets, context);
-    return value && between ? [{ ref, ...value, nets: between, note: entry.note ?? "" }] : [];
+    return value && between
+      ? [{ ref, ...value, ...(tolerance !== undefined && { tolerance }), nets: between, note: entry.note ?? "" }]
+      : [];
   });
+}
+
+function readTolerance(ref: string, { tolerance }: Loose<PassiveEntry>, context: FileContext): number | undefined {
+  if (tolerance === undefined) return undefined;
+  const path = ["passives", ref, "tolerance"];
+  const reading = parsePercent(tolerance);
+  if (isMisread(reading)) return context.complain(path, say.quantity(path, reading.wrong, reading.expected));
+  if (reading.value < 0 || reading.value >= 1) return context.complain(path, say.toleranceOutside(path, tolerance));
+  return reading.value;
 }
 
 function readValue(ref: string, { value }: Loose<PassiveEntry>, context: FileContext) {

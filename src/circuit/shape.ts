@@ -106,6 +106,7 @@ export const chip = z
 export const passive = z
   .strictObject({
     value: text("Resistance or capacitance.", "470 ohm", "100 nF"),
+    tolerance: text("How far the value may be off.", "1 %").optional(),
     between: z.array(net("One of the two nets.")).meta({
       description: "The two nets, rails included.",
       examples: [["VIDEO", "VGA_RED"]],
