@@ -62,6 +62,13 @@ export interface Passive {
   readonly note: string;
 }
 
+/** The levels of a signal from outside. */
+export interface OutsideLevels {
+  /** `CMOS`, `TTL`, a logic family as `74LS`, or a processor. */
+  readonly kind: string;
+  readonly supply: Supply;
+}
+
 /** When a signal from outside may change. */
 export type InputTiming =
   /** At any time, with least times between its own edges. */
@@ -82,6 +89,8 @@ export type InputTiming =
 export interface ExternalInput {
   readonly net: NetId;
   readonly timing: InputTiming;
+  /** What it comes from as far as its levels go; absent where the file does not say. */
+  readonly levels?: OutsideLevels;
 }
 
 /** A failure that the builder accepts, with the margin down to which the acceptance holds. */

@@ -7,6 +7,7 @@ export type {
   InputTiming,
   Net,
   NetId,
+  OutsideLevels,
   Passive,
   PictureNets,
   PinRef,
@@ -23,4 +24,6 @@ export { ownPartsSchema } from "./own-parts/shape.js";
 export { type OwnPartsText, ownPartsNamed } from "./own-parts/use.js";
 export type { FindRaster } from "./header.js";
 export type { FindPart } from "./wiring.js";
-export { wireDelayOf } from "./build-styles.js";
+export { wireCapacitanceOf, wireDelayOf } from "./build-styles.js";
+export { drivingOf } from "./driving.js";
+export { outsideOutputOf } from "./outside-levels.js";

@@ -1,17 +1,23 @@
 import type { Edge } from "../parts/index.js";
 import { fs, parseTime, range } from "../quantity/index.js";
-import type { ExternalInput, InputTiming } from "./circuit.js";
+import type { ExternalInput, InputTiming, Supply } from "./circuit.js";
 import type { FileContext } from "./file-context.js";
 import { leastTime, quantity } from "./header.js";
 import * as say from "./messages.js";
 import { type PlacedName, namesInKey, signalNet } from "./net-names.js";
 import type { GrowingNet, NetTable } from "./nets.js";
+import { readLevels } from "./outside-levels.js";
 import type { Sections } from "./sections.js";
 import type { InputEntry } from "./shape.js";
 import type { Path } from "./value.js";
 
 /** Puts the external inputs on their nets, with their timing. */
-export function readInputs(sections: Sections, nets: NetTable, context: FileContext): readonly ExternalInput[] {
+export function readInputs(
+  sections: Sections,
+  nets: NetTable,
+  supplies: readonly [Supply, ...Supply[]],
+  context: FileContext,
+): readonly ExternalInput[] {
   const referred = new Set(sections.inputs.flatMap(([, entry]) => (entry && edgeIn(entry)?.name) ?? []));
   const places = new Map<GrowingNet, Path>();
   // All nets come before all timing: an input may refer to one that is named further down.
@@ -28,12 +34,13 @@ export function readInputs(sections: Sections, nets: NetTable, context: FileCont
   const inputs: ExternalInput[] = [];
   for (const { path, entry, named } of listed) {
     const timing = entry && readTiming(entry, path, nets, context);
+    const levels = entry?.levels === undefined ? undefined : readLevels(entry.levels, path, supplies, context);
     for (const net of named) {
       if (!timing) {
         nets.doubtful.add(net.name);
         continue;
       }
-      net.input = { net: net.id, timing };
+      net.input = { net: net.id, timing, ...(levels && { levels }) };
       inputs.push(net.input);
       const reference = "net" in timing ? nets.all[timing.net] : undefined;
       if (reference) references.set(net, reference);

@@ -371,6 +371,17 @@ export const twoNets = (ref: string) =>
     expected: "two different nets, such as [VIDEO, VGA_RED]",
   });
 
+export const unknownLevels = (text: string, known: readonly string[], suggestion: string | undefined) =>
+  error("unknown-levels", `${quote(text)} is nothing whose levels are on record`, {
+    expected: `one of ${list(known, 12)}, and where it is on another supply 'on' its name or 'at' its volts`,
+    suggestion,
+  });
+
+export const unknownSupply = (text: string, known: readonly string[]) =>
+  error("unknown-supply", `there is no supply ${name(text)}`, {
+    expected: `${alternatives(known)}, or volts such as 'CMOS at 3.3 V ± 5 %'`,
+  });
+
 // CSV
 
 export const csvHeader = (missing: readonly string[]) =>

@@ -71,7 +71,7 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
   if (nets.isOverfull) return { problems: problems(), places: NOWHERE };
 
   // 4. What the circuit has to do with the outside.
-  const inputs = readInputs(sections, nets, context);
+  const inputs = readInputs(sections, nets, header.supplies, context);
   const toCome = readToCome(sections, nets, context);
   const { picture, shown, isComplete } = readPicture(sections, nets, context);
   const passives = readPassives(sections, new Set(written.map(({ ref }) => ref)), nets, context);

@@ -32,6 +32,14 @@ export const nets = (description: string) =>
       examples: ["PD[0..7]", "VA0, VA3"],
     });
 
+const levels = text(
+  "What the signal comes from, as far as its levels go: CMOS, TTL, a logic family or a processor; its supply by name or in volts, else the main one. CMOS unless given.",
+  "TTL",
+  "CMOS on 3V3",
+  "CMOS at 3.3 V ± 5 %",
+  "74LS",
+).optional();
+
 const anyTime = z
   .strictObject({
     "any time": z
@@ -41,6 +49,7 @@ const anyTime = z
         repeat: text("The least time from one of its edges to the next of the same direction.", "2.6 us"),
       })
       .meta({ description: "The signal may change at any moment, with these least times." }),
+    levels,
   })
   .meta({ description: "A signal that may change at any time." });
 
@@ -49,6 +58,7 @@ const steadyAround = z
     "steady around": netEdge,
     before: text("How long before the edge the signal is steady.", "40 ns"),
     after: text("How long after the edge the signal is still steady.", "10 ns"),
+    levels,
   })
   .meta({ description: "A signal that is steady around an edge of another net and may change at any other time." });
 
@@ -57,6 +67,7 @@ const after = z
     after: netEdge,
     from: text("The earliest change after the edge.", "5 ns"),
     to: text("The latest change after the edge.", "40 ns"),
+    levels,
   })
   .meta({ description: "A signal that changes only in a window after an edge of another net." });
 
@@ -66,6 +77,7 @@ const powerUp = z
       .enum(["low", "high"])
       .meta({ description: "The level that the signal has from power-up until its release." }),
     "at least": text("The least time from power-up to its release.", "100 ms"),
+    levels,
   })
   .meta({ description: "A signal that is active at power-up and released once for good, such as a reset." });
 

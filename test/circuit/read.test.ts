@@ -61,6 +61,14 @@ raster:`;
     expect(accept("-40 pF")).toEqual({ quantity: "capacitance", amount: -40_000 });
   });
 
+  test("a signal from outside comes at CMOS levels of the main supply, or as the file says", () => {
+    const { inputs, supplies } = circuitOf(`supply: {main: 5 V ± 10 %, 3V3: 3.3 V ± 5 %}
+${lamp.replace("2A, 3A: DOT", "2A: DOT\n      3A: BELL")}inputs:
+  BELL: {any time: {high: 1 us, low: 1 us, repeat: 2 us}, levels: 74LS on 3V3}
+`);
+    expect(inputs[0]?.levels).toEqual({ kind: "74LS", supply: supplies[1] });
+  });
+
   test("passives have their value in base units and may lead to nets without pins", () => {
     const text = `${lamp}passives:
   R1: {value: 4.7 kohm, between: [LAMP, SOCKET], note: to the socket}
