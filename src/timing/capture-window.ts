@@ -48,6 +48,11 @@ export function checkAround(
   whole.check(times);
 }
 
+/** Checks the hold of a change that has only begun: what is known of its causes by now bounds it from one side. */
+export function checkBeginning(at: ChipStep, change: Open, reference: PinModel, record: Capture): void {
+  new Side(at, "after", change.pin, reference, record).check(at.early(change));
+}
+
 /** What one side of a capture asks of a pin: set-up or hold, or what a memory asks before or after the end of a write. */
 class Side {
   readonly #at: ChipStep;

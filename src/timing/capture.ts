@@ -1,4 +1,4 @@
-import { checkAround } from "./capture-window.js";
+import { checkAround, checkBeginning } from "./capture-window.js";
 import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
 import { HIGH, LOW, UNDRIVEN, type LevelSet, isKnown } from "./level-set.js";
@@ -90,7 +90,10 @@ function capturePin(at: ChipStep, pin: PinModel, edge: Open, record: Capture): v
     if (settled) checkAround(at, { pin, region }, edge.pin, record, true);
     if (!closed) record.before.push({ slot: pin.slot, born, order, isRelease: false, isChecked: settled });
   }
-  for (const region of after) if (region.settled) checkAround(at, { pin, region }, edge.pin, record, false);
+  for (const region of after) {
+    if (region.settled) checkAround(at, { pin, region }, edge.pin, record, false);
+    else if (region.opened) checkBeginning(at, { pin, region }, edge.pin, record);
+  }
   if (!after.some((region) => region.settled && isCertain(region))) record.held.push(pin.slot);
   if (level & UNDRIVEN) checkDriven(at, pin, edge.pin);
 }
@@ -111,6 +114,18 @@ function lastChanges(at: ChipStep, pin: PinModel, before: Region | undefined): R
 /** Whether a change is sure to hold an edge. */
 function isCertain({ from, to }: Region): boolean {
   return isKnown(from) && isKnown(to) && from !== to;
+}
+
+/**
+ * A change has begun, and may go on for longer than captures are remembered, as that of a signal does which is steady around
+ * a rare edge: what was captured before it must be held until now. Whatever else it does is told when it closes.
+ */
+export function beginHeld(at: ChipStep, change: Open): void {
+  for (const record of at.state.captures) {
+    const reference = at.chip.pins.find((p) => p.slot === record.slot);
+    if (!reference || record.writeEnd === false || !record.held.includes(change.pin.slot)) continue;
+    checkBeginning(at, change, reference, record);
+  }
 }
 
 /** A change has closed: it is the end of the hold of whatever was captured before it. */

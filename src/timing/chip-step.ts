@@ -1,5 +1,5 @@
 import { checkAddressCycle } from "./address-cycle.js";
-import { capture, releaseHeld } from "./capture.js";
+import { beginHeld, capture, releaseHeld } from "./capture.js";
 import { ChipView, type Open } from "./chip-view.js";
 import { Driving } from "./driving.js";
 import { EITHER, HIGH, LOW, type LevelSet, isKnown } from "./level-set.js";
@@ -47,6 +47,7 @@ export class ChipStep {
 
   /** One change opens at one or more pins that share its net. */
   open(pins: readonly PinModel[], region: Region): void {
+    for (const pin of pins) if (pin.isCaptured) beginHeld(this, { pin, region });
     const acting = pins.filter((pin) => pin.acts);
     if (acting.length === 0) return;
     this.#storing.storeAll(acting.map((pin) => ({ pin, region })));

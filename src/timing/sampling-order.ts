@@ -17,6 +17,7 @@ export function isMeantBefore(at: ChipStep, change: Open, edge: Open): boolean {
   if (after >= 0 && !(change.region.settled && after === 0)) return false;
   const before = change.region.settled ? (leastGap(time, at.late(change), at.early(edge))?.fs ?? 0) : undefined;
   if (before !== undefined && before >= 0) return true;
+  if (isUntilNextEdge(at, change)) return false;
   const { from, to } = change.region;
   if (early.some((a) => at.early(edge).some((b) => time.isUnrelated(a, b))))
     return asRead(from) === asRead(to) || decide(at, change, edge);
@@ -25,6 +26,12 @@ export function isMeantBefore(at: ChipStep, change: Open, edge: Open): boolean {
   const [first] = change.region.steps.length > 1 ? change.region.steps : [];
   const begin = first ? at.step.atPin([first.moment], at.chip, change.pin) : early;
   return typical(begin) <= typical(at.early(edge));
+}
+
+/** Whether a change is that of a signal from outside which goes on until it is steady around the next such edge. */
+function isUntilNextEdge({ step: { model } }: ChipStep, { pin, region }: Open): boolean {
+  const cell = model.cells[pin.net.wave];
+  return !region.settled && cell?.kind === "outside" && cell.input.timing.kind === "steady around";
 }
 
 /**
