@@ -1,12 +1,32 @@
 import type { Circuit } from "../circuit/index.js";
 import { type IdleAcceptance, acceptIn, worstFirst } from "../verdict/index.js";
 import { decouplingAdvice, decouplingVerdicts } from "./decoupling-rule.js";
+import { switchingAdvice } from "./switching-advice.js";
 import { type ElectricalVerdict, relativeMargin } from "./verdict.js";
+import { wireAdvice } from "./wire-advice.js";
 
 /** What a rule may need besides the circuit. What is absent was not worked out, and a rule says what it then leaves open. */
 export interface ElectricalOptions {
-  /** Edges a second of each net, by its id: what a simulation of a whole frame counted. */
+  /** Edges a second of each net, by its id, as a simulation counted them. */
   readonly edgesPerSecond?: ReadonlyMap<number, number>;
+  /** The most outputs of a chip that change together, by its ref. */
+  readonly outputsTogether?: ReadonlyMap<string, number>;
+  /** Outputs that drive one net against each other, as the proof and a simulation found them. */
+  readonly fights?: readonly Fight[];
+  /** The system of composite video whose line rate the raster has. */
+  readonly compositeSystem?: "525" | "625";
+}
+
+/** Two outputs that drive one net against each other, at worst for so long and so often. */
+export interface Fight {
+  /** Its id. */
+  readonly net: number;
+  /** `U22 1Q`, both. */
+  readonly pins: readonly [string, string];
+  /** Of one fight, in seconds. */
+  readonly longest: number;
+  /** How many there are a second. */
+  readonly perSecond: number;
 }
 
 /** What helps and is no verdict: it neither holds nor fails. */
@@ -34,7 +54,7 @@ const rules: readonly Rule[] = [decouplingVerdicts];
 /** What helps a circuit and is judged by no rule. */
 export type Adviser = (circuit: Circuit, options: ElectricalOptions) => readonly Advice[];
 
-const advisers: readonly Adviser[] = [decouplingAdvice];
+const advisers: readonly Adviser[] = [switchingAdvice, decouplingAdvice, wireAdvice];
 
 /** Judges every electrical rule at every place of a circuit. */
 export function judgeElectrical(circuit: Circuit, options: ElectricalOptions = {}): ElectricalFindings {

@@ -19,4 +19,5 @@ export type ElectricalRule =
   | "supply current"
   | "contention current"
   | "video level"
-  | "sync level";
+  | "sync level"
+  | "output current";
