@@ -7,7 +7,7 @@ import {
 import { textTable } from "../paper/index.js";
 import { measure, printMeasure } from "../quantity/index.js";
 import { groupState } from "../verdict/index.js";
-import { type Row, WIDTH, citedText, marks, paragraphs, wrapped } from "./prove-layout.js";
+import { type Row, WIDTH, citedText, hanging, marks, paragraphs, wrapped } from "./prove-layout.js";
 
 /** Groups that do not hold and are listed one by one; the rest are counted. */
 const MOST_BAD = 16;
@@ -55,6 +55,12 @@ function row(state: string, label: string, verdict: ElectricalVerdict): Row {
   const place = `${chip} ${pin}`.trim();
   const between = reference === "" ? place : `${reference} to ${place === "" ? net : place}`;
   return [state, `${label}${marks(verdict)}`, figure(required), figure(available), figure(margin), "", between];
+}
+
+/** What helps and is no verdict, a point each; empty where there is none. */
+export function adviceText({ advice }: ElectricalFindings): string {
+  if (advice.length === 0) return "";
+  return ["Advice, which counts neither way:", ...advice.map(({ text }) => hanging("- ", text))].join("\n");
 }
 
 /** The account of one verdict: what is asked, the arithmetic line by line, remedies, and where each figure was read. */

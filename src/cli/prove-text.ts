@@ -2,7 +2,7 @@ import { textTable } from "../paper/index.js";
 import type { Fs } from "../quantity/index.js";
 import { type Account, type Verdict, limitsInShort, nsText, summary } from "../timing/index.js";
 import { groupState } from "../verdict/index.js";
-import { electricalAnswer, electricalRows } from "./prove-electrical-text.js";
+import { adviceText, electricalAnswer, electricalRows } from "./prove-electrical-text.js";
 import { type Row, citedText, idleText, marks, marksUnder, paragraphs, verdictTable, wrapped } from "./prove-layout.js";
 import type { Judgement } from "./proving.js";
 
@@ -39,6 +39,7 @@ export function judgementText({ proof, electrical, idleAcceptances }: Judgement,
       .map((name, index) => `${index === 0 ? "Why: " : "     "}npx dotwright prove ${file} --why "${name}"`)
       .join("\n"),
     ...idleText(idleAcceptances),
+    adviceText(electrical),
     wrapped(limitsInShort),
   ]);
 }
@@ -55,6 +56,7 @@ export function everyVerdictText({ proof, electrical, idleAcceptances }: Judgeme
     verdictTable("electrical rule and place", electricalRows(electrical, "all").rows),
     notesUnder(verdicts, electrical.verdicts),
     ...idleText(idleAcceptances),
+    adviceText(electrical),
     wrapped(limitsInShort),
   ]);
 }
