@@ -29,6 +29,8 @@ export interface PlannedInputs {
   readonly released: Fs;
   /** Inputs that were released earlier than declared. */
   readonly shortened: readonly NetId[];
+  /** The releases themselves. */
+  readonly releases: readonly { readonly net: NetId; readonly time: Fs; readonly value: Value }[];
   /** Lets the inputs act on a simulator that stands at power-up. */
   attach(simulator: Simulator): void;
 }
@@ -40,25 +42,34 @@ const AT_LIMIT = 0.25;
 
 /** Plans what comes from outside from the times that the circuit declares. */
 export function planInputs(circuit: Circuit, { activity, longestReset }: Outside): PlannedInputs {
-  const first = new Map(circuit.inputs.map((input) => [input.net, restOf(circuit, input)]));
+  const resting = circuit.masters.flatMap((master) => master.resting);
+  const first = new Map<NetId, Value>([
+    ...circuit.inputs.map((input) => [input.net, restOf(circuit, input)] as const),
+    ...resting.map(({ net, level }) => [net, level] as const),
+  ]);
   const resets = circuit.inputs.flatMap(({ net, timing }) =>
     timing.kind === "power-up only"
       ? [{ net, ...timing, end: fs(Math.min(timing.least, longestReset ?? timing.least)) }]
       : [],
   );
+  const releases = resets.map(
+    ({ net, active, end }) => ({ net, time: end, value: active === "low" ? HIGH : LOW }) as const,
+  );
   return {
     first,
     released: fs(Math.max(0, ...resets.map(({ end }) => end))),
     shortened: resets.filter(({ end, least }) => end < least).map(({ net }) => net),
+    releases,
     attach(simulator) {
-      for (const { net, active, end } of resets) simulator.drive(net, end, active === "low" ? HIGH : LOW);
+      for (const { net, time, value } of releases) simulator.drive(net, time, value);
       if (activity !== "quiet") attachRandom(simulator, circuit.inputs, first, activity.seed);
     },
   };
 }
 
 /** The level at which an input rests: active at power-up, else high where the name ends in `#`. */
-function restOf({ nets }: Circuit, { net, timing }: ExternalInput): 0 | 1 {
+function restOf({ nets }: Circuit, { net, timing, by }: ExternalInput): 0 | 1 {
+  if (by) return by.rest;
   if (timing.kind === "power-up only") return timing.active === "low" ? LOW : HIGH;
   return nets[net]?.name.endsWith("#") ? HIGH : LOW;
 }

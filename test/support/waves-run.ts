@@ -81,12 +81,8 @@ export interface Run {
   readonly contentions: readonly { readonly net: NetId; readonly from: number }[];
 }
 
-/**
- * Simulates one board of a circuit with one oscillator for some periods, from power-up with all storage low, or until a time
- * in femtoseconds if that is sooner.
- */
-export function runBoard(circuit: Circuit, seed: number, spread: Spread, ticks: number, until = Infinity): Run {
-  const tables = tablesOf(circuit);
+/** A value for every delay of a circuit with one oscillator, which first rises after one period. */
+export function boardChoice(circuit: Circuit, tables: Tables, seed: number, spread: Spread) {
   const delays = new BoardDelays(seed, spread);
   const can = circuit.chips.find(({ part }) => part.oscillation);
   if (!can?.part.oscillation) throw new RangeError("no oscillator");
@@ -113,8 +109,20 @@ export function runBoard(circuit: Circuit, seed: number, spread: Spread, ticks: 
     const key = wireKey(from.chip?.ref ?? "", from.pin, to.chip.ref, to.name);
     wires.set(key, fs(delays.within(key, circuit.wireDelay)));
   }
-  const oscillators = new Map([[can.ref, { period: fs(period), high: fs(high), start: fs(start) }]]);
+  const oscillator = { ref: can.ref, period: fs(period), high: fs(high), start: fs(start) };
+  const oscillators = new Map([[can.ref, oscillator]]);
   const choice: DelayChoice = { arcs, wires, oscillators, otherwise: "typical" };
+  return { choice, oscillator, delays };
+}
+
+/**
+ * Simulates one board of a circuit with one oscillator for some periods, from power-up with all storage low, or until a time
+ * in femtoseconds if that is sooner.
+ */
+export function runBoard(circuit: Circuit, seed: number, spread: Spread, ticks: number, until = Infinity): Run {
+  const tables = tablesOf(circuit);
+  const { choice, oscillator, delays } = boardChoice(circuit, tables, seed, spread);
+  const { period, high, start } = oscillator;
   const simulator = new Simulator(tables, chooseDelays(tables, choice), { powerUp: "low" });
   const watch = new Watch(simulator);
   for (const { net, timing } of circuit.inputs) {

@@ -1,0 +1,2 @@
+export { type FoundDoubt, type MachineOptions, Machine } from "./machine.js";
+export type { DoubtKind } from "./step-view.js";

@@ -1,0 +1,84 @@
+import { type ArrayState, type Bit, BitGraph, FALSE, TRUE, type Write } from "./bit-graph.js";
+import type { CarefulMemory } from "./careful-memory.js";
+import { type Level, ONE, UNKNOWN_LEVEL, ZERO } from "./level.js";
+import { type OutsideChange, sourceChanges } from "./step-code.js";
+import { type StepPlan, type StepResult, workOutThoroughly } from "./step.js";
+import type { Doubt, Rest } from "./step-view.js";
+import type { Signal } from "./structure.js";
+
+/** Reads and writes what a machine's store holds. */
+export interface SignalBytes {
+  get(signal: Signal): { readonly level: Level; readonly driven: Bit };
+  put(signal: Signal, level: Level, driven: Bit): void;
+  /** What comes from outside next, of a source. */
+  next(signal: Signal): { readonly level: Level; readonly driven: Bit };
+}
+
+/**
+ * Works out one step with the levels as they are, trying every order of changes that is open: slow and exact. Puts the new
+ * levels into the store, with what is in doubt unknown, and gives what is in doubt.
+ */
+export function stepThoroughly(
+  plan: StepPlan,
+  changes: readonly OutsideChange[],
+  signals: SignalBytes,
+  memory: CarefulMemory,
+): { readonly doubts: readonly Doubt[]; readonly begins: StepResult["begins"] } {
+  const { structure } = plan;
+  const graph = new PresentGraph(memory);
+  const all = Array.from({ length: structure.signalCount }, (_, signal) => signals.get(signal));
+  const rest: Rest = {
+    levels: all.map(({ level }) => level),
+    driven: all.map(({ driven }) => driven),
+    arrays: structure.memories.map(() => 0),
+  };
+  const sources = sourceChanges(structure, graph, rest, changes, (signal) => signals.next(signal));
+  memory.mark();
+  const result = workOutThoroughly(plan, graph, rest, sources, () => memory.takeBack());
+  for (let signal = 0; signal < structure.signalCount; signal++) {
+    signals.put(signal, result.rest.levels[signal] ?? UNKNOWN_LEVEL, result.rest.driven[signal] ?? FALSE);
+  }
+  memory.mark();
+  return { doubts: result.doubts, begins: result.begins };
+}
+
+/** A graph of constants: memories are read and written at once. */
+class PresentGraph extends BitGraph {
+  private readonly memory: CarefulMemory;
+  private readonly words: number[] = [];
+  private writes = 0;
+
+  constructor(memory: CarefulMemory) {
+    super();
+    this.memory = memory;
+  }
+
+  override read(
+    memory: number,
+    _state: ArrayState,
+    address: readonly Bit[],
+    addressKnown: readonly Bit[] = [],
+  ): number {
+    return this.words.push(this.memory.read(memory, wordOf(address), wordOf(addressKnown))) - 1;
+  }
+
+  override bitOf(word: number, bit: number): Bit {
+    return ((this.words[word] ?? 0) >> bit) & 1 ? TRUE : FALSE;
+  }
+
+  override write({ memory, when, whenKnown, address, addressKnown, data, dataKnown }: Omit<Write, "kind">): ArrayState {
+    const [addresses, known] = [wordOf(address), wordOf(addressKnown)];
+    this.memory.write(memory, when, whenKnown, addresses, known, wordOf(data), wordOf(dataKnown));
+    return ++this.writes;
+  }
+}
+
+function wordOf(bits: readonly Bit[]): number {
+  return bits.reduce((word, bit, index) => word | (bit << index), 0);
+}
+
+/** The level that two bytes of the store mean. */
+export function levelOfBytes(value: number, known: number): Level {
+  if (known === 0) return UNKNOWN_LEVEL;
+  return value === 1 ? ONE : ZERO;
+}
