@@ -9,8 +9,8 @@ const row = z.object({
   minNs: z.number(),
   maxNs: z.number(),
   longestIs: z.string(),
-  /** Wire that a net takes for each pin beyond the second. */
-  metresPerFurtherPin: z.number(),
+  /** Wire that a net takes for each chip beyond the second. */
+  metresPerFurtherChip: z.number(),
   /** What the contact of one pin adds. */
   contactPf: z.number(),
 });
@@ -20,6 +20,9 @@ const perLength = z.object({ pfPerMetre: z.number(), publisher: z.string(), docu
 const { styles, capacitancePerLength } = z
   .object({ styles: z.array(row), capacitancePerLength: perLength })
   .parse(table);
+
+/** From one pin to another of one chip: common practice. */
+const METRES_ON_ONE_CHIP = 0.02;
 
 /** The styles of building, from the longest wires to the shortest. */
 export const buildStyles: readonly BuildStyle[] = styles.map(({ style }) => style);
@@ -38,11 +41,14 @@ export interface WireCapacitance {
   readonly source: string;
 }
 
-/** The capacitance of the wires that join so many pins. Their lengths are common practice, the capacitance a published model. */
-export function wireCapacitanceOf(style: BuildStyle, pins: number): WireCapacitance {
-  const { longestMetres, metresPerFurtherPin, contactPf } = rowOf(style);
+/**
+ * The capacitance of the wires that join so many pins of so many chips. Their lengths are common practice, the capacitance a
+ * published model.
+ */
+export function wireCapacitanceOf(style: BuildStyle, chips: number, pins: number): WireCapacitance {
+  const { longestMetres, metresPerFurtherChip, contactPf } = rowOf(style);
   const { pfPerMetre, publisher, document } = capacitancePerLength;
-  const metres = longestMetres + Math.max(0, pins - 2) * metresPerFurtherPin;
+  const metres = longestMetres + Math.max(0, chips - 2) * metresPerFurtherChip + (pins - chips) * METRES_ON_ONE_CHIP;
   const contacts = contactPf === 0 ? "" : ` + ${pins} × ${contactPf} pF`;
   return {
     capacitance: femtofarads(metres * pfPerMetre + pins * contactPf),

@@ -26,4 +26,5 @@ export type { FindRaster } from "./header.js";
 export type { FindPart } from "./wiring.js";
 export { wireCapacitanceOf, wireDelayOf } from "./build-styles.js";
 export { drivingOf } from "./driving.js";
+export { withFigures } from "./with-figures.js";
 export { outsideOutputOf } from "./outside-levels.js";

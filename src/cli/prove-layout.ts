@@ -34,6 +34,7 @@ export function verdictTable(name: string, rows: readonly Row[]): string {
 
 const MARKS = {
   "assumed minimum": { mark: "*", means: "rests on a least delay that no sheet states" },
+  "assumed levels": { mark: "¶", means: "rests on CMOS levels from outside, which the file does not state" },
   "from memory": { mark: "†", means: "rests on a figure recalled, not read" },
   measured: { mark: "‡", means: "rests on a figure that the builder measured" },
   "common practice": { mark: "§", means: "rests on common practice" },

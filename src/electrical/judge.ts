@@ -1,7 +1,9 @@
 import type { Circuit } from "../circuit/index.js";
+import type { Fs } from "../quantity/index.js";
 import { type IdleAcceptance, acceptIn, worstFirst } from "../verdict/index.js";
 import { decouplingAdvice, decouplingVerdicts } from "./decoupling-rule.js";
 import { switchingAdvice } from "./switching-advice.js";
+import { pinVerdicts } from "./pin-rules.js";
 import { type ElectricalVerdict, relativeMargin } from "./verdict.js";
 import { wireAdvice } from "./wire-advice.js";
 
@@ -11,6 +13,8 @@ export interface ElectricalOptions {
   readonly edgesPerSecond?: ReadonlyMap<number, number>;
   /** The most outputs of a chip that change together, by its ref. */
   readonly outputsTogether?: ReadonlyMap<string, number>;
+  /** How long each net goes undriven at most, by its name, as the proof found it. */
+  readonly undrivenFor?: ReadonlyMap<string, Fs>;
   /** Outputs that drive one net against each other, as the proof and a simulation found them. */
   readonly fights?: readonly Fight[];
   /** The system of composite video whose line rate the raster has. */
@@ -49,7 +53,7 @@ export interface ElectricalFindings {
 /** One rule, at every place of the circuit where it applies. */
 export type Rule = (circuit: Circuit, options: ElectricalOptions) => readonly ElectricalVerdict[];
 
-const rules: readonly Rule[] = [decouplingVerdicts];
+const rules: readonly Rule[] = [pinVerdicts, decouplingVerdicts];
 
 /** What helps a circuit and is judged by no rule. */
 export type Adviser = (circuit: Circuit, options: ElectricalOptions) => readonly Advice[];

@@ -1,6 +1,9 @@
 import type { Femtofarads, Fs, Microvolts, Nanoamps, Range } from "../quantity/index.js";
 import type { Missing, Source } from "./figures.js";
 
+/** A typical capacitance over the greatest where a sheet prints the greatest alone: that of 74HC inputs, 3.5 of 10 pF. */
+export const TYPICAL_OF_GREATEST = 0.35;
+
 /** What an input is made of: an open CMOS input floats, an open bipolar one reads high. */
 export type Technology = "CMOS" | "NMOS" | "bipolar";
 
@@ -27,6 +30,8 @@ export interface InputFigures {
   readonly capacitance: Femtofarads;
   /** The sheet gives a typical capacitance only. */
   readonly isTypicalCapacitance: boolean;
+  /** What a net's charge can be counted with. */
+  readonly typicalCapacitance: Femtofarads;
   /** The highest voltage that the pin stands, or its own supply. */
   readonly upTo: Microvolts | "supply";
   /** How slow an edge may be at most, in femtoseconds per volt, by supply. Absent where no limit is stated. */
@@ -54,10 +59,13 @@ export interface OutputFigures {
   /** VOH and VOL by supply and current, ascending in both. */
   readonly high: readonly CurrentPoint[];
   readonly low: readonly CurrentPoint[];
+  /** A CMOS output whose high level lies below its supply by the same drop at any higher supply. */
+  readonly followsSupply: boolean;
   /** What it takes or gives while it is switched off, at either level. */
   readonly offCurrentHigh: Nanoamps;
   readonly offCurrentLow: Nanoamps;
   readonly offCapacitance: Femtofarads;
+  readonly typicalOffCapacitance: Femtofarads;
   /** Load for which its delays are printed, and their growth beyond it in ns per pF; no slope where none is on record. */
   readonly testLoad: Femtofarads;
   readonly slope?: { readonly rise: number; readonly fall: number; readonly source: Source };

@@ -94,6 +94,10 @@ const family = z.strictObject({
   /** Pins that draw another current than `off` while they are switched off. */
   offPins: z.array(current).default([]),
   fromMemory: z.boolean().default(false),
+  /** By what the slopes of delays, printed at 25 °C, grow to a column. */
+  slopeFactor: columns.exactOptional(),
+  /** How delays grow with load, in ns per pF at 25 °C, where more is known than the family's slope. */
+  loadSlopes: z.array(z.strictObject({ ...about, rise: z.number(), fall: z.number(), source: z.string() })).default([]),
 });
 
 const memory = z.strictObject({

@@ -1,9 +1,16 @@
 import { type Range, fs, femtofarads, microvolts, nanoamps, ns } from "../quantity/index.js";
 import { loadSlope } from "./allowances.js";
 import type { Behaviour } from "./behaviour.js";
+import type { Conditions } from "./conditions.js";
 import type { Missing, Source } from "./figures.js";
 import { currentPoints, levelSource, limitIn, supplyPoints } from "./level-columns.js";
-import type { InputFigures, LevelFigures, OutputFigures, Transition } from "./level-figures.js";
+import {
+  type InputFigures,
+  type LevelFigures,
+  type OutputFigures,
+  TYPICAL_OF_GREATEST,
+  type Transition,
+} from "./level-figures.js";
 import { type FamilyLevels, type TransitionRow, logicLevels, logicSources } from "./level-rows.js";
 import { canLevelsOf, memoryLevelsOf, processorLevelsOf } from "./other-levels.js";
 import type { Part } from "./part.js";
@@ -13,10 +20,13 @@ import { STANDARD_LOAD } from "./usable-rows.js";
  * The DC figures of a part: by its family, by its series where it is a memory, an oscillator can or a processor. Undefined
  * where nothing is on record, as for a family of a builder's own.
  */
-export function levelsOf(part: Part, ambient: Range): LevelFigures | undefined {
+export function levelsOf(
+  part: Part,
+  { supplyVolts, ambientCelsius: ambient }: Pick<Conditions, "supplyVolts" | "ambientCelsius">,
+): LevelFigures | undefined {
   if (part.oscillation) return canLevelsOf(part);
   if (part.processor) return processorLevelsOf(part.processor.record.name, part.number);
-  if (part.behaviour.memory) return memoryLevelsOf(part, ambient);
+  if (part.behaviour.memory) return memoryLevelsOf(part, supplyVolts, ambient);
   return familyLevels(part.levelsAs ?? part.family, part.behaviour, part.number, ambient);
 }
 
@@ -69,6 +79,7 @@ function inputFigures(
     currentLow: nanoamps(low.value),
     capacitance: femtofarads(inputPf.max ?? inputPf.typical ?? 0),
     isTypicalCapacitance: inputPf.max === undefined,
+    typicalCapacitance: femtofarads(inputPf.typical ?? TYPICAL_OF_GREATEST * (inputPf.max ?? 0)),
     upTo: levels.inputsUpTo === "supply" ? "supply" : microvolts(levels.inputsUpTo),
     ...(inputEdge &&
       !level.schmitt && {
@@ -98,7 +109,7 @@ function outputFigures(
   const [off, leak] = [limitIn(offHigh, ambient), limitIn(offLow, ambient)];
   if (!output || !high || !low || !off || !leak || !isCovered(levels, ambient)) return missing(number, pin, ambient);
   const { pF, pFFromMemory, pFSource } = levels.off;
-  const slope = loadSlope(levels.family);
+  const slope = slopeOf(levels, behaviour, pin, ambient);
   const column = output.voh.map((row) => limitIn(row, ambient)?.column ?? "").find((name) => name !== "");
   const source = (fromMemory: boolean) => sourceIn(levels, output.source, output.fromMemory || fromMemory, column);
   const transition = output.transition && transitionOf(levels, output.transition, output.source, ambient);
@@ -107,16 +118,33 @@ function outputFigures(
     kind: output.kind,
     high,
     low,
+    followsSupply: levels.technology === "CMOS",
     offCurrentHigh: nanoamps(off.value),
     offCurrentLow: nanoamps(leak.value),
     offCapacitance: femtofarads(pF.max ?? pF.typical ?? 0),
+    typicalOffCapacitance: femtofarads(pF.typical ?? TYPICAL_OF_GREATEST * (pF.max ?? 0)),
     testLoad: femtofarads(STANDARD_LOAD),
-    ...(slope && { slope: { rise: slope.rise, fall: slope.fall, source: { ...slope.source, fromMemory: false } } }),
+    ...(slope && { slope }),
     ...(transition && { transition }),
     highSource: source(false),
     lowSource: source(output.volFromMemory),
     offSource: sourceIn(levels, pFSource, pFFromMemory),
   };
+}
+
+/** How the output's delay grows with its load: its own slope where it has one, else that of the family. */
+function slopeOf(levels: FamilyLevels, behaviour: Function, pin: string, ambient: Range): OutputFigures["slope"] {
+  const family = loadSlope(levels.family);
+  const own = levels.loadSlopes.find((one) => isAbout(one, behaviour, pin));
+  const slope = own
+    ? { rise: own.rise, fall: own.fall, source: sourceIn(levels, own.source, false) }
+    : family && { ...family, source: { ...family.source, fromMemory: false } };
+  if (!slope) return undefined;
+  const factor = levels.slopeFactor && limitIn(levels.slopeFactor, ambient);
+  if (!factor || factor.value === 1) return { rise: slope.rise, fall: slope.fall, source: slope.source };
+  const at = (nanoseconds: number) => Number((nanoseconds * factor.value).toFixed(4));
+  const column = `${slope.rise === slope.fall ? slope.rise : `${slope.rise} and ${slope.fall}`} ns/pF at 25 °C times ${factor.value}`;
+  return { rise: at(slope.rise), fall: at(slope.fall), source: { ...slope.source, column } };
 }
 
 function transitionOf(

@@ -1,7 +1,13 @@
 import { type Range, femtofarads, microvolts, nanoamps, ns } from "../quantity/index.js";
 import type { Source } from "./figures.js";
 import { currentPoints, flat, levelSource, supplyPoints } from "./level-columns.js";
-import type { CurrentPoint, InputFigures, LevelFigures, OutputFigures } from "./level-figures.js";
+import {
+  type CurrentPoint,
+  type InputFigures,
+  type LevelFigures,
+  type OutputFigures,
+  TYPICAL_OF_GREATEST,
+} from "./level-figures.js";
 import {
   type MemoryLevels,
   type OtherLevels,
@@ -23,9 +29,14 @@ const UNKNOWN_TEST_LOAD_PF = 30;
 /** An ambient that no column need be chosen for: the tables behind this file have one for all. */
 const ANY_AMBIENT: Range = { min: 0, max: 70 };
 
-/** The levels of a memory: of a generic number the worst of every maker on record. Sheets are for 0 to 70 °C or more. */
-export function memoryLevelsOf(part: Part, ambient: Range): LevelFigures | undefined {
-  const rows = memoriesNamed(part.number);
+/**
+ * The levels of a memory: of a generic number the worst of every maker on record whose memory is for the supply. Sheets are
+ * for 0 to 70 °C or more.
+ */
+export function memoryLevelsOf(part: Part, supplyVolts: Range, ambient: Range): LevelFigures | undefined {
+  const named = memoriesNamed(part.number);
+  const serving = named.filter(({ supply: [from, to] }) => from <= supplyVolts.min && supplyVolts.max <= to);
+  const rows = serving.length > 0 ? serving : named;
   const found = rows.flatMap((row) => {
     const levels = classOf(row);
     return levels ? [{ row, levels }] : [];
@@ -68,6 +79,7 @@ export function memoryLevelsOf(part: Part, ambient: Range): LevelFigures | undef
     currentLow: nanoamps(into.levels.inputMilliamps),
     capacitance: femtofarads(pF),
     isTypicalCapacitance: false,
+    typicalCapacitance: femtofarads(TYPICAL_OF_GREATEST * pF),
     upTo: "supply",
     levelSource: source(vih),
     currentSource: source(into),
@@ -84,9 +96,11 @@ export function memoryLevelsOf(part: Part, ambient: Range): LevelFigures | undef
     low: limitedTo(currentPoints(low.levels.vol, supply, ANY_AMBIENT) ?? [], ({ vol }) =>
       Math.max(...vol.map(({ mA }) => mA)),
     ),
+    followsSupply: false,
     offCurrentHigh: nanoamps(off.levels.offMilliamps),
     offCurrentLow: nanoamps(off.levels.offMilliamps),
     offCapacitance: femtofarads(offPf),
+    typicalOffCapacitance: femtofarads(TYPICAL_OF_GREATEST * offPf),
     testLoad: femtofarads(Math.min(...found.map(({ row }) => testLoadPf(row)))),
     slope: { rise: steepest.levels.nsPerPf, fall: steepest.levels.nsPerPf, source: source(steepest) },
     highSource: source(high),
@@ -138,9 +152,11 @@ export function canLevelsOf({ number, oscillation, behaviour }: Part): LevelFigu
     kind: "can",
     high: currentPoints(levels.voh, series.supply, ANY_AMBIENT) ?? [],
     low: currentPoints(levels.vol, series.supply, ANY_AMBIENT) ?? [],
+    followsSupply: false,
     offCurrentHigh: nanoamps(0),
     offCurrentLow: nanoamps(0),
     offCapacitance: femtofarads(0),
+    typicalOffCapacitance: femtofarads(0),
     // An oscillator's delay is nobody's business: all times count from its edges.
     testLoad: femtofarads(most?.pF ?? UNKNOWN_TEST_LOAD_PF),
     ...(most && { mostLoad: femtofarads(most.pF) }),
@@ -209,6 +225,7 @@ function otherInput(levels: OtherLevels, pin: string): InputFigures | undefined 
     currentLow: nanoamps(inputMilliamps),
     capacitance: femtofarads(inputPf),
     isTypicalCapacitance: false,
+    typicalCapacitance: femtofarads(TYPICAL_OF_GREATEST * inputPf),
     upTo: "supply",
     levelSource: source,
     currentSource: source,
@@ -223,9 +240,11 @@ function otherOutput(levels: OtherLevels): OutputFigures {
     kind: levels.name,
     high: currentPoints(levels.voh, levels.supply, ANY_AMBIENT) ?? [],
     low: currentPoints(levels.vol, levels.supply, ANY_AMBIENT) ?? [],
+    followsSupply: false,
     offCurrentHigh: nanoamps(levels.offMilliamps ?? 0),
     offCurrentLow: nanoamps(levels.offMilliamps ?? 0),
     offCapacitance: femtofarads(levels.offPf ?? 0),
+    typicalOffCapacitance: femtofarads(TYPICAL_OF_GREATEST * (levels.offPf ?? 0)),
     testLoad: femtofarads(UNKNOWN_TEST_LOAD_PF),
     highSource: source,
     lowSource: source,

@@ -2,7 +2,7 @@
 export type VerdictState = "holds" | "fails" | "not settled" | "not covered";
 
 /** What a margin may rest on that no maker promises. */
-export type Weakness = "assumed minimum" | "from memory" | "common practice" | "measured";
+export type Weakness = "assumed minimum" | "assumed levels" | "from memory" | "common practice" | "measured";
 
 /**
  * A verdict's name in three pieces. Those that share head and tail stand together in a summary: `tAS U25` + `A3`,
