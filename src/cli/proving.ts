@@ -3,6 +3,7 @@ import { type ElectricalFindings, judgeElectrical } from "../electrical/index.js
 import { findRaster, timeOfLines } from "../raster/index.js";
 import { type FrameShape, type Proof, prove } from "../timing/index.js";
 import { type IdleAcceptance, countsAgainst, idleInAll } from "../verdict/index.js";
+import { observe } from "./observing.js";
 import type { Progress } from "./progress.js";
 
 /** What the proof of the timing and the electrical rules say of one circuit. */
@@ -17,8 +18,8 @@ export interface Judgement {
 
 /** Judges a circuit and shows how far the proof has come, as a share of one frame where the raster is known. */
 export async function judgeShown(circuit: Circuit, progress: Progress): Promise<Judgement> {
-  const electrical = judgeElectrical(circuit);
   const proof = await proveShown(circuit, progress);
+  const electrical = judgeElectrical(circuit, await observe(circuit, proof, progress));
   return {
     proof,
     electrical,

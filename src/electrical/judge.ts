@@ -1,10 +1,13 @@
 import type { Circuit } from "../circuit/index.js";
 import type { Fs } from "../quantity/index.js";
 import { type IdleAcceptance, acceptIn, worstFirst } from "../verdict/index.js";
+import { contentionVerdicts } from "./contention-rule.js";
 import { decouplingAdvice, decouplingVerdicts } from "./decoupling-rule.js";
-import { switchingAdvice } from "./switching-advice.js";
 import { pinVerdicts } from "./pin-rules.js";
+import { powerAdvice, powerVerdicts } from "./power-rule.js";
+import { switchingAdvice } from "./switching-advice.js";
 import { type ElectricalVerdict, relativeMargin } from "./verdict.js";
+import { videoAdvice, videoVerdicts } from "./video-rule.js";
 import { wireAdvice } from "./wire-advice.js";
 
 /** What a rule may need besides the circuit. What is absent was not worked out, and a rule says what it then leaves open. */
@@ -53,12 +56,12 @@ export interface ElectricalFindings {
 /** One rule, at every place of the circuit where it applies. */
 export type Rule = (circuit: Circuit, options: ElectricalOptions) => readonly ElectricalVerdict[];
 
-const rules: readonly Rule[] = [pinVerdicts, decouplingVerdicts];
+const rules: readonly Rule[] = [pinVerdicts, videoVerdicts, powerVerdicts, contentionVerdicts, decouplingVerdicts];
 
 /** What helps a circuit and is judged by no rule. */
 export type Adviser = (circuit: Circuit, options: ElectricalOptions) => readonly Advice[];
 
-const advisers: readonly Adviser[] = [switchingAdvice, decouplingAdvice, wireAdvice];
+const advisers: readonly Adviser[] = [videoAdvice, powerAdvice, switchingAdvice, decouplingAdvice, wireAdvice];
 
 /** Judges every electrical rule at every place of a circuit. */
 export function judgeElectrical(circuit: Circuit, options: ElectricalOptions = {}): ElectricalFindings {

@@ -14,8 +14,8 @@ export interface ActivityOptions {
 export interface Activity {
   /** How long was counted, in femtoseconds. */
   readonly time: Fs;
-  /** Changes between low and high of each net, by its id. */
-  readonly edges: ReadonlyMap<NetId, number>;
+  /** Changes between low and high a second of each net, by its id, in the busiest of the slices that were counted. */
+  readonly edgesPerSecond: ReadonlyMap<NetId, number>;
   /** The most outputs of a chip that changed within `TOGETHER` of each other. */
   readonly together: ReadonlyMap<Chip, number>;
   /** Outputs that drove a net against each other. */
@@ -39,12 +39,13 @@ export interface Fight {
 export const TOGETHER = fs(5_000_000);
 
 const SLOWEST_FRAME_HERTZ = 50;
-/** How much of a frame is counted: enough lines of picture for a mean, and no long wait. */
-const SHARE_OF_FRAME = 0.25;
-const STEPS = 16;
+/** How much of a frame is counted: longer than its blanking, so that lines of the picture are among it, and no long wait. */
+const SHARE_OF_FRAME = 0.125;
+/** Each is some lines long. */
+const SLICES = 8;
 
 /**
- * Runs a board for a quarter of a frame after its reset, memories full of random bytes and signals from outside as busy as
+ * Runs a board for an eighth of a frame after its reset, memories full of random bytes and signals from outside as busy as
  * their least times allow: more switches then than with most pictures.
  */
 export function countActivity(circuit: Circuit, { seed = 1, onProgress }: ActivityOptions = {}): Activity {
@@ -83,12 +84,17 @@ export function countActivity(circuit: Circuit, { seed = 1, onProgress }: Activi
   }
 
   const from = simulator.now;
-  const until = from + SHARE_OF_FRAME * frameTime(circuit);
-  for (let step = 1; step <= STEPS; step++) {
-    simulator.run(fs(Math.round(from + ((until - from) * step) / STEPS)));
-    onProgress?.(step, STEPS);
+  const slice = Math.round((SHARE_OF_FRAME * frameTime(circuit)) / SLICES);
+  const edgesPerSecond = new Map<NetId, number>();
+  for (let done = 1; done <= SLICES; done++) {
+    edges.clear();
+    simulator.run(fs(from + done * slice));
+    for (const [net, count] of edges) {
+      edgesPerSecond.set(net, Math.max(edgesPerSecond.get(net) ?? 0, count / (slice / 1e15)));
+    }
+    onProgress?.(done, SLICES);
   }
-  return { time: fs(simulator.now - from), edges, together, fights: fightsOf(simulator) };
+  return { time: fs(simulator.now - from), edgesPerSecond, together, fights: fightsOf(simulator) };
 }
 
 function frameTime({ raster }: Circuit): number {

@@ -7,8 +7,7 @@ import { type CircuitText, buildCircuit, chipOf, netOf, oscillator } from "../su
 /** Edges a second of a net. */
 function rateOf(text: CircuitText, net: string): number {
   const circuit = buildCircuit(text);
-  const { edges, time } = countActivity(circuit);
-  return (edges.get(netOf(circuit, net).id) ?? 0) / (time / 1e15);
+  return countActivity(circuit).edgesPerSecond.get(netOf(circuit, net).id) ?? 0;
 }
 
 const counter: CircuitText = {
