@@ -42,11 +42,7 @@ const AT_LIMIT = 0.25;
 
 /** Plans what comes from outside from the times that the circuit declares. */
 export function planInputs(circuit: Circuit, { activity, longestReset }: Outside): PlannedInputs {
-  const resting = circuit.masters.flatMap((master) => master.resting);
-  const first = new Map<NetId, Value>([
-    ...circuit.inputs.map((input) => [input.net, restOf(circuit, input)] as const),
-    ...resting.map(({ net, level }) => [net, level] as const),
-  ]);
+  const first = new Map(circuit.inputs.map((input) => [input.net, restOf(circuit, input)]));
   const resets = circuit.inputs.flatMap(({ net, timing }) =>
     timing.kind === "power-up only"
       ? [{ net, ...timing, end: fs(Math.min(timing.least, longestReset ?? timing.least)) }]
@@ -68,8 +64,7 @@ export function planInputs(circuit: Circuit, { activity, longestReset }: Outside
 }
 
 /** The level at which an input rests: active at power-up, else high where the name ends in `#`. */
-function restOf({ nets }: Circuit, { net, timing, by }: ExternalInput): 0 | 1 {
-  if (by) return by.rest;
+function restOf({ nets }: Circuit, { net, timing }: ExternalInput): 0 | 1 {
   if (timing.kind === "power-up only") return timing.active === "low" ? LOW : HIGH;
   return nets[net]?.name.endsWith("#") ? HIGH : LOW;
 }
