@@ -10,7 +10,14 @@ export {
 } from "./choice.js";
 export { compileTables } from "./compile-tables.js";
 export { type Driver, type Tables, type Variable, type Wire } from "./tables.js";
-export { type NetObserver, type PinObserver, type SimulatorOptions, NoProgress, Simulator } from "./simulator.js";
+export {
+  type DriverObserver,
+  type NetObserver,
+  type PinObserver,
+  type SimulatorOptions,
+  NoProgress,
+  Simulator,
+} from "./simulator.js";
 export { type PowerUp } from "./power-up.js";
 export { type Contention, Contentions } from "./contention.js";
 export { type MemoryState, type StrayWrite } from "./memory-state.js";
@@ -24,3 +31,4 @@ export { type DumpOptions, type DumpedNets, ChangeDump, groupBuses } from "./vcd
 export { type Violation, Watch } from "./watch.js";
 export { type FrameOptions, type FrameResult, simulateFrame } from "./frame.js";
 export { type Activity, type ActivityOptions, type Fight, TOGETHER, countActivity } from "./activity.js";
+export { randomBytes, randomFor } from "./random.js";

@@ -25,6 +25,9 @@ export interface SimulatorOptions {
 /** Called when a net takes another value or mark. `word` is as `value.ts` says. */
 export type NetObserver = (time: Fs, word: number) => void;
 
+/** Called when a driver of the tables takes another value or mark at its pin. */
+export type DriverObserver = (time: Fs, word: number) => void;
+
 /** Called when an input pin (a variable of the tables) has changed, before its chip acts on it. Words as in `value.ts`. */
 export type PinObserver = (pin: number, time: Fs, before: number, after: number) => void;
 
@@ -70,6 +73,7 @@ export class Simulator {
   private readonly firstBundle: Int32Array; // of drivers, and one more
   private readonly clocks: readonly ClockState[];
   private readonly netObservers = new Map<number, NetObserver[]>();
+  private readonly driverObservers = new Map<number, DriverObserver[]>();
   private readonly pinObserved: Uint8Array;
   private pinObserver: PinObserver | undefined;
   private readonly timers: ((() => void) | undefined)[] = [];
@@ -197,11 +201,28 @@ export class Simulator {
     this.netWord[net] = levelOnNet(this.tables, this.driven, net);
   }
 
-  /** Has changes at these pins told to this observer, the only one, from now on. */
+  /** Has every change of one driver of the tables told to `observer` from now on. */
+  observeDriver(driver: number, observer: DriverObserver): void {
+    const net = this.driverNet[driver];
+    if (net === undefined) throw new RangeError(`no driver ${driver}`);
+    const present = this.driverObservers.get(driver);
+    if (present) present.push(observer);
+    else this.driverObservers.set(driver, [observer]);
+    this.netWork[net] = (this.netWork[net] ?? 0) | DRIVER_OBSERVED;
+  }
+
+  /** Has changes at these pins told to `observer` from now on, after those who asked before. */
   observePins(pins: Iterable<number>, observer: PinObserver): void {
-    this.pinObserver = observer;
-    this.pinObserved.fill(0);
-    for (const pin of pins) this.pinObserved[pin] = 1;
+    const own = new Set(pins);
+    const before = this.pinObserver;
+    const ofBefore = this.pinObserved.slice();
+    this.pinObserver = before
+      ? (pin, time, was, is) => {
+          if (ofBefore[pin] !== 0) before(pin, time, was, is);
+          if (own.has(pin)) observer(pin, time, was, is);
+        }
+      : observer;
+    for (const pin of own) this.pinObserved[pin] = 1;
   }
 
   /** Takes all events up to and including `until`. Throws NoProgress when events follow each other without time passing. */
@@ -266,7 +287,7 @@ export class Simulator {
     this.outputChanges++;
     this.driven[driver] = word;
     const net = this.driverNet[driver] as number;
-    if (this.netWork[net] !== 0) this.look(net, time);
+    if (this.netWork[net] !== 0) this.look(net, driver, word, time);
     const end = this.firstBundle[driver + 1] as number;
     for (let bundle = this.firstBundle[driver] as number; bundle < end; bundle++) {
       const delay = this.bundleDelay[bundle] as number;
@@ -306,10 +327,14 @@ export class Simulator {
     return word;
   }
 
-  /** A net that someone observes, or that several drivers share. */
-  private look(net: number, time: number): void {
+  /** A net that someone observes, or a driver of it, or that several drivers share. */
+  private look(net: number, driver: number, changed: number, time: number): void {
     const work = this.netWork[net] as number;
     if ((work & NET_SHARED) !== 0) this.contentions.look(net, time, this.driven);
+    if ((work & DRIVER_OBSERVED) !== 0) {
+      const found = this.driverObservers.get(driver) ?? [];
+      for (let index = 0; index < found.length; index++) found[index]?.(time as Fs, changed);
+    }
     if ((work & NET_OBSERVED) === 0) return;
     const word = levelOnNet(this.tables, this.driven, net);
     if (word === this.netWord[net]) return;
@@ -345,6 +370,7 @@ interface ClockState {
 
 const NET_SHARED = 1;
 const NET_OBSERVED = 2;
+const DRIVER_OBSERVED = 4;
 
 /** So many events must take so many femtoseconds at least: a million in 10 ns would be no circuit. */
 const PROGRESS_EVERY = 1 << 20;

@@ -91,8 +91,8 @@ export interface WatchPlan {
 
 const WRITE_TIMES: readonly MemorySymbol[] = ["tAS", "tAW", "tDW", "tDH", "tWR"];
 
-/** Lists what every chip asks of its inputs, with the figures that hold. */
-export function planWatch(circuit: Circuit, tables: Tables): WatchPlan {
+/** Lists what every chip asks of its inputs, or every one of `chips`, with the figures that hold. */
+export function planWatch(circuit: Circuit, tables: Tables, chips?: ReadonlySet<Chip>): WatchPlan {
   const decisions = new DecisionTables();
   const missing = new Set<string>();
   const known = (figure: Requirement | Missing): Requirement | undefined => {
@@ -101,7 +101,9 @@ export function planWatch(circuit: Circuit, tables: Tables): WatchPlan {
     return undefined;
   };
   const free = freeNets(circuit);
-  const plan = circuit.chips.map((chip) => planChip(chip, tables, decisions, known, free));
+  const plan = circuit.chips
+    .filter((chip) => chips?.has(chip) ?? true)
+    .map((chip) => planChip(chip, tables, decisions, known, free));
   return {
     windows: plan.flatMap((one) => one.windows),
     widths: plan.flatMap((one) => one.widths),

@@ -1,6 +1,6 @@
 import type { Chip } from "../circuit/circuit.js";
 import type { MemorySymbol, Requirement } from "../parts/index.js";
-import type { Fs } from "../quantity/index.js";
+import { type Fs, fs } from "../quantity/index.js";
 import { decide } from "./decision.js";
 import type { Simulator } from "./simulator.js";
 import { HIGH, LOW, VALUE } from "./value.js";
@@ -14,9 +14,11 @@ import {
   planWatch,
 } from "./watch-plan.js";
 
+const RULES = ["set-up", "hold", "pulse width", "recovery", "clock period", "memory write"] as const;
+
 /** A requirement that was not met, at its worst, and how often. */
 export interface Violation {
-  readonly rule: "set-up" | "hold" | "pulse width" | "recovery" | "clock period" | "memory write";
+  readonly rule: (typeof RULES)[number];
   readonly chip: Chip;
   readonly pin: string;
   /** The pin against which it is measured; absent for widths and periods. */
@@ -32,6 +34,13 @@ export interface Violation {
   readonly asynchronous: boolean;
 }
 
+export interface WatchOptions {
+  /** Requirements that are met with no more than this to spare are noted too: how near a board comes to a violation. */
+  readonly within?: Fs;
+  /** Only what these chips ask; every chip when absent. */
+  readonly chips?: ReadonlySet<Chip>;
+}
+
 /**
  * Watches what every chip asks of the signals at its pins while a simulation runs: set-up, hold, widths, recovery, clock
  * periods, and the times of memory writes. A window counts where, with all other pins as they are at that edge, the chip
@@ -40,18 +49,21 @@ export interface Violation {
 export class Watch {
   /** Requirements without a figure: they are not watched. */
   readonly missing: readonly string[];
-  private readonly found = new Map<string, Violation>();
+  /** By what was required, and where. */
+  private readonly found = new Map<Requirement, Map<number, Violation>>();
   private readonly simulator: Simulator;
+  private readonly within: number;
   private readonly plan: WatchPlan;
   private readonly words: Int32Array;
   private readonly lastChange: Float64Array; // of variables
   private readonly checks: readonly (PinChecks | undefined)[]; // of variables
 
-  /** Watches a simulator from now on. There can be one watch a simulator. */
-  constructor(simulator: Simulator) {
+  /** Watches a simulator from now on. */
+  constructor(simulator: Simulator, { within = fs(0), chips }: WatchOptions = {}) {
     const { tables } = simulator;
+    this.within = within;
     this.simulator = simulator;
-    this.plan = planWatch(tables.circuit, tables);
+    this.plan = planWatch(tables.circuit, tables, chips);
     this.missing = this.plan.missing;
     this.words = simulator.pinWords;
     this.lastChange = new Float64Array(tables.variables.length).fill(-Infinity);
@@ -63,9 +75,9 @@ export class Watch {
     );
   }
 
-  /** All violations so far, by chip and pin in the order in which they first came up. */
+  /** All violations so far, in the order in which they first came up. */
   get violations(): readonly Violation[] {
-    return [...this.found.values()];
+    return [...this.found.values()].flatMap((places) => [...places.values()]).sort((a, b) => a.firstAt - b.firstAt);
   }
 
   /** Forgets what was found so far. */
@@ -90,7 +102,7 @@ export class Watch {
   private checkWidth({ chip, pin, level, gates, least }: WidthCheck, time: number, before: number): void {
     if (before !== level) return;
     const lasted = time - (this.lastChange[pin] as number);
-    if (lasted >= least.time || !gates.some((gate) => this.dependsOn(gate, pin))) return;
+    if (lasted >= least.time + this.within || !gates.some((gate) => this.dependsOn(gate, pin))) return;
     this.note("pulse width", chip, pin, -1, least, lasted, time);
   }
 
@@ -99,7 +111,7 @@ export class Watch {
     if (!isEdge(after, edge)) return;
     const lasted = time - state.last;
     state.last = time;
-    if (lasted < least.time) this.note("clock period", chip, pin, -1, least, lasted, time);
+    if (lasted < least.time + this.within) this.note("clock period", chip, pin, -1, least, lasted, time);
   }
 
   private checkSetUp(state: Timed<WindowCheck>, time: number, before: number): void {
@@ -114,20 +126,21 @@ export class Watch {
     if (!isTaken) return;
     state.last = time;
     const lead = time - (this.lastChange[pin] as number);
-    if (setUp && lead < setUp.time) this.note("set-up", chip, pin, reference, setUp, lead, time, asynchronous);
+    if (setUp && lead < setUp.time + this.within)
+      this.note("set-up", chip, pin, reference, setUp, lead, time, asynchronous);
   }
 
   private checkHold(state: Timed<WindowCheck>, time: number): void {
     const { chip, pin, reference, hold, asynchronous } = state.check;
     const kept = time - state.last;
-    if (hold && kept < hold.time) this.note("hold", chip, pin, reference, hold, kept, time, asynchronous);
+    if (hold && kept < hold.time + this.within) this.note("hold", chip, pin, reference, hold, kept, time, asynchronous);
   }
 
   private checkRecovery(state: Timed<RecoveryCheck>, time: number, after: number): void {
     const { chip, pin, reference, referenceEdge, held, least } = state.check;
     if (!isEdge(after, referenceEdge) || held.every((root) => this.answer(root) === HIGH)) return;
     const lead = time - state.last;
-    if (lead < least.time) this.note("recovery", chip, pin, reference, least, lead, time);
+    if (lead < least.time + this.within) this.note("recovery", chip, pin, reference, least, lead, time);
   }
 
   private checkWrite(state: WriteState, pin: number, time: number, before: number): void {
@@ -161,7 +174,8 @@ export class Watch {
     time: number,
   ): void {
     const least = state.check.times[symbol];
-    if (least && actual < least.time) this.note("memory write", state.check.chip, pin, by, least, actual, time);
+    if (least && actual < least.time + this.within)
+      this.note("memory write", state.check.chip, pin, by, least, actual, time);
   }
 
   private note(
@@ -174,15 +188,17 @@ export class Watch {
     time: number,
     asynchronous = false,
   ): void {
-    const key = `${rule} ${required.kind} ${required.symbol} ${pin} ${reference}`;
-    const known = this.found.get(key);
+    const places = this.found.get(required) ?? new Map<number, Violation>();
+    this.found.set(required, places);
+    const place = (pin * this.lastChange.length + reference + 1) * RULES.length + RULES.indexOf(rule);
+    const known = places.get(place);
     if (known) {
       known.count++;
       if (actual < known.actual) [known.actual, known.worstAt] = [actual, time];
       return;
     }
     const nameOf = (variable: number) => this.simulator.tables.variables[variable]?.name ?? "";
-    this.found.set(key, {
+    places.set(place, {
       rule,
       chip,
       pin: nameOf(pin),

@@ -5,7 +5,7 @@ import type { Check } from "./check.js";
 import type { DelayVariable } from "./delay-variable.js";
 import type { Model } from "./model.js";
 import { FIRST_OUTSIDE_ROOT, type Moment, OSCILLATOR_RISE, type Root } from "./time-line.js";
-import type { ChainStep, Chains } from "./verdict.js";
+import type { Between, ChainStart, ChainStep, Chains } from "./verdict.js";
 
 /** How long a net goes undriven is judged at its most; every other gap at its least. */
 export function isJudgedAtMost({ rule, symbol }: Pick<Check, "rule" | "symbol">): boolean {
@@ -28,7 +28,7 @@ export function chainsOf(model: Model, check: Check): Chains | undefined {
   };
   const whole = gap === "least" ? model.time.leastGap(earlier, later) : model.time.mostGap(earlier, later);
   const time = fs(whole - sumOf(chains.later) + sumOf(chains.earlier));
-  return { ...chains, gap, between: { time, text: betweenText(model, earlier, later, gap) } };
+  return { ...chains, gap, between: betweenOf(model, earlier, later, gap, time) };
 }
 
 /** The sum of the limits that count, in fs. */
@@ -66,8 +66,13 @@ function stepsOf(
 }
 
 function stepOf(circuit: Circuit, variable: DelayVariable, used: "min" | "max", cancelled: boolean): ChainStep {
-  const { kind, chip, part, from, to, change, min, max } = variable;
-  const common = { kind, chip, part, from, to, min, max, used, cancelled, ...(change && { change }) };
+  const { kind, chip, part, from, to, edge, change, min, max, value } = variable;
+  const common = {
+    ...{ kind, chip, part, from, to, min, max, used, cancelled },
+    ...(edge && { edge }),
+    ...(change && { change }),
+    ...(value === "none" && { isOneOfSeveral: true as const }),
+  };
   if (kind === "wire") {
     const source = `wire of a ${circuit.build}`;
     return { ...common, label: variable.label, source, assumed: false, fromMemory: false };
@@ -96,6 +101,34 @@ function stepOf(circuit: Circuit, variable: DelayVariable, used: "min" | "max", 
 function figureOf({ chips }: Circuit, { chip, from, edge, to, change }: DelayVariable) {
   const found = chips.find(({ ref }) => ref === chip);
   return found && edge && change ? found.part.figures.delay(from, edge, to, change) : undefined;
+}
+
+function betweenOf(model: Model, earlier: Moment, later: Moment, gap: Chains["gap"], time: Fs): Between {
+  const [from, to] = [startOf(model, earlier), startOf(model, later)];
+  return {
+    time,
+    text: betweenText(model, earlier, later, gap),
+    earlier: from,
+    later: to,
+    ...endsOf(model, from, to, gap),
+  };
+}
+
+/** The limits of the oscillator's period and high time that the time between two of its edges counts with. */
+function endsOf({ time: { duty } }: Model, from: ChainStart, to: ChainStart, gap: Chains["gap"]) {
+  if (from.outside !== undefined || to.outside !== undefined) return {};
+  const [less, more] = gap === "least" ? (["min", "max"] as const) : (["max", "min"] as const);
+  const high = from.edge === to.edge ? undefined : to.edge === "fall" ? less : more;
+  const share = high === undefined ? 0 : to.edge === "fall" ? duty[high] : -duty[high];
+  const ticks = to.ticks - from.ticks + share;
+  return { ...(ticks !== 0 && { period: ticks > 0 ? less : more }), ...(high && { high }) };
+}
+
+function startOf({ time, outside }: Model, { path, tick }: Moment): ChainStart {
+  const root = time.rootOf(path);
+  const edge = root % 2 === 0 ? "rise" : "fall";
+  const net = root < FIRST_OUTSIDE_ROOT ? undefined : outside[(root - FIRST_OUTSIDE_ROOT) >> 1]?.net.net.name;
+  return { edge, ticks: tick, ...(net !== undefined && { outside: net }) };
 }
 
 /** What lies between the edges that the two chains start at. */

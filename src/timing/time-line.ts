@@ -37,9 +37,9 @@ interface Path {
 }
 
 /** A change with more moments than this gets fewer, wider ones. */
-const MOST_MOMENTS = 16;
+const MOST_MOMENTS = 64;
 /** Beginnings of chains that are kept apart then. */
-const MOST_BEGINNINGS = 6;
+const MOST_BEGINNINGS = 24;
 
 /** An output begins to drive, or lets go. */
 export type HandOver = "takes" | "releases";

@@ -1,4 +1,4 @@
-import type { Change } from "../parts/index.js";
+import type { Change, Edge } from "../parts/index.js";
 import type { Fs } from "../quantity/index.js";
 import type { Accepted, Judged } from "../verdict/index.js";
 import type { RuleName } from "./check.js";
@@ -14,7 +14,11 @@ export interface ChainStep {
   readonly part: string;
   readonly from: string;
   readonly to: string;
+  /** What causes the change, and what changes; absent for wires. */
+  readonly edge?: Edge;
   readonly change?: Change;
+  /** Stands for several arcs of the same limits, or for several ways of which it has the widest limits. */
+  readonly isOneOfSeveral?: true;
   readonly min: Fs;
   readonly max: Fs;
   /** Which of the two limits the margin counts with. */
@@ -32,12 +36,31 @@ export interface ChainStep {
   readonly missing?: string;
 }
 
+/** An edge of the oscillator, so many periods from the occasion's, or an edge from outside. */
+export interface ChainStart {
+  readonly edge: Edge;
+  readonly ticks: number;
+  /** The net of an edge from outside. */
+  readonly outside?: string;
+}
+
+/** What lies between the edges at which two chains start. */
+export interface Between {
+  readonly text: string;
+  readonly time: Fs;
+  readonly earlier: ChainStart;
+  readonly later: ChainStart;
+  /** Which of their limits the oscillator's period and high time count with; absent where they do not count. */
+  readonly period?: "min" | "max";
+  readonly high?: "min" | "max";
+}
+
 /** The two chains of delays whose gap is the available time. */
 export interface Chains {
   readonly earlier: readonly ChainStep[];
   readonly later: readonly ChainStep[];
   /** From the edge that the earlier chain starts at to that of the later one, as far as it counts. */
-  readonly between: { readonly text: string; readonly time: Fs };
+  readonly between: Between;
   /** Whether the gap is taken at its least, as nearly always, or at its most. */
   readonly gap: "least" | "most";
 }
