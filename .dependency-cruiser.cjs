@@ -7,7 +7,7 @@ const belowCircuit = ["quantity", "parts"];
 const circuitAndBelow = [...belowCircuit, "circuit"];
 const belowEngines = [...circuitAndBelow, "verdict"];
 const engines = ["raster", "timing", "electrical", "simulation"];
-const belowPaper = [...belowEngines, ...engines, "planning", "bench", "loading"];
+const belowPaper = [...belowEngines, ...engines, "evidence", "planning", "bench", "loading"];
 
 const layers = {
   quantity: { uses: [], because: "Times, frequencies and voltages are the ground that everything stands on." },
@@ -27,6 +27,10 @@ const layers = {
     uses: [...circuitAndBelow, "raster"],
     because:
       "The simulation checks the proof, so it may not use it; it decodes the picture with the raster's arithmetic.",
+  },
+  evidence: {
+    uses: [...belowEngines, ...engines],
+    because: "A failure that the proof finds is shown by the simulation: whoever joins the two stands above both.",
   },
   planning: {
     uses: [...circuitAndBelow, ...engines],

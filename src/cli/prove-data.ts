@@ -13,7 +13,8 @@ import type { Judgement } from "./proving.js";
  *   different ones were proved
  * - `verdicts`, worst first: `name`, `rule`, `symbol`, `chip`, `part`, `pin`, `net`, `reference`, `state` (`holds`, `fails`,
  *   `not settled`, `not covered`), `counts` (against the exit code), `required`, `available`, `margin`, `typicalMargin`
- *   (absent where no time decides), `count`, `moment` (`tick`, `tickInCycle`, `line`, `dot`), `earlier` and `later` (the
+ *   (absent where no time decides), `count`, `shown` (`isWorst`, `margin` on a board that fails),
+ *   `moment` (`tick`, `tickInCycle`, `line`, `dot`), `earlier` and `later` (the
  *   chains of delays), `between` (what lies between the edges at which they start), `gap` (`least`, or `most` for how long
  *   a net goes undriven), `source`, `restsOn`, `missing`, `note`, `accepted`
  * - of each step of a chain: `label`, `kind`, `chip`, `part`, `from`, `to`, `change`, `min`, `max`, `used`, `cancelled`,
@@ -61,7 +62,7 @@ export function accountData(verdict: Verdict) {
 }
 
 function verdictData(verdict: Verdict) {
-  const { required, available, margin, typicalMargin, allowance, chains, occasion, accepted } = verdict;
+  const { required, available, margin, typicalMargin, allowance, chains, occasion, shown, accepted } = verdict;
   const { name, rule, symbol, chip, part, pin, net, reference, state, count, source, restsOn, missing, note } = verdict;
   return {
     name,
@@ -87,6 +88,7 @@ function verdictData(verdict: Verdict) {
     restsOn,
     missing,
     note,
+    ...(shown && { shown: { isWorst: shown.isWorst, ...times({ margin: shown.margin }) } }),
     ...(accepted && { accepted: { ...accepted, margin: inNs(accepted.margin) } }),
   };
 }

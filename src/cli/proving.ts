@@ -1,5 +1,6 @@
 import type { Circuit } from "../circuit/index.js";
 import { type ElectricalFindings, judgeElectrical } from "../electrical/index.js";
+import { type Settled, type Witness, settle } from "../evidence/index.js";
 import { findRaster, timeOfLines } from "../raster/index.js";
 import { type FrameShape, type Proof, prove } from "../timing/index.js";
 import { type IdleAcceptance, countsAgainst, idleInAll } from "../verdict/index.js";
@@ -8,7 +9,10 @@ import type { Progress } from "./progress.js";
 
 /** What the proof of the timing and the electrical rules say of one circuit. */
 export interface Judgement {
+  /** Its failures looked for on boards. */
   readonly proof: Proof;
+  /** Boards on which its failures happen, by the name of the verdict. */
+  readonly witnesses: ReadonlyMap<string, Witness>;
   readonly electrical: ElectricalFindings;
   /** What the file accepts in vain on both sides. */
   readonly idleAcceptances: readonly IdleAcceptance[];
@@ -28,7 +32,17 @@ export async function judgeShown(circuit: Circuit, progress: Progress): Promise<
   };
 }
 
-async function proveShown(circuit: Circuit, progress: Progress): Promise<Proof> {
+async function settleShown(circuit: Circuit, proof: Proof, progress: Progress): Promise<Settled> {
+  return progress.during("looking for boards that fail", (tell) =>
+    settle(circuit, proof, (share) => {
+      tell(share, 1);
+      return true;
+    }),
+  );
+}
+
+/** Proves a circuit and shows how far it has come. */
+export async function proveShown(circuit: Circuit, progress: Progress): Promise<Proof> {
   const frame = frameOf(circuit);
   const expected = frameTicks(circuit, frame);
   return progress.during("proving", (tell) =>

@@ -16,6 +16,7 @@ import { type DumpRequest, readDumpRequest } from "./dump-request.js";
 import { readBytes, writeInPieces, writeWhole } from "./files.js";
 import type { Report } from "./progress.js";
 import { frameData } from "./simulate-data.js";
+import { runWitness } from "./witness-run.js";
 import { describeFrame, isInOrder } from "./simulate-text.js";
 
 const choices = ["typical", "earliest", "latest", "random", "ends"] as const;
@@ -44,6 +45,7 @@ export const simulateCommand = defineCommand({
     },
     frames: { kind: "number", value: "n", default: 2, least: 1, greatest: 600, whole: true, summary: "frames to run" },
     busy: { kind: "flag", summary: "let inputs change at random inside their declared times; else they rest" },
+    witness: { kind: "text", value: "verdict", summary: "run the board on which a failure of prove happens" },
     watch: { kind: "flag", summary: "watch set-up, hold, widths and writes at every chip" },
     vcd: { kind: "text", value: "file", summary: "write a value change dump (IEEE 1364)" },
     nets: { kind: "list", value: "names", summary: "nets or buses to dump; every net by default" },
@@ -53,11 +55,13 @@ export const simulateCommand = defineCommand({
   examples: [
     "npx dotwright simulate examples/tide-board.circuit.yaml --picture out/frame.png",
     "npx dotwright simulate examples/tide-board.circuit.yaml --delays random --seed 7 --busy --watch",
+    'npx dotwright simulate examples/tide-board-wide.circuit.yaml --witness "set-up U1 2D"',
     "npx dotwright simulate examples/tide-board.circuit.yaml --vcd out/line.vcd --nets HSYNC,MA,WE# --from 1ms --to 1.1ms",
   ],
   async run({ arguments: { file }, options, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
     const { vcd } = options;
+    if (options.witness !== undefined) return runWitness(circuit, options.witness, vcd, progress);
     const dump = vcd === undefined ? undefined : readDumpRequest(circuit, options);
     const board = {
       delays: chosenDelays(options.delays, options.seed),

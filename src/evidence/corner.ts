@@ -48,6 +48,22 @@ export function cornerOf(circuit: Circuit, chains: Chains, relaxed: Relaxed = ne
   return { arcs, wires, ...(period && { period }), ...(high && { high }) };
 }
 
+/** Each delay of the two chains that a corner sets, once, with its value. */
+export function stepValues(
+  chains: Chains,
+  { arcs, wires }: Corner,
+): readonly { readonly step: ChainStep; readonly value: Fs }[] {
+  const steps = new Map([...chains.earlier, ...chains.later].map((step) => [stepKey(step), step]));
+  return [...steps.values()].flatMap((step) => {
+    const { kind, chip, from, to, edge, change } = step;
+    const set =
+      kind === "wire"
+        ? wires.get(`${from} to ${to}`)
+        : edge && change && arcs.get(arcKey(chip, from, edge, to, change));
+    return set === undefined ? [] : [{ step, value: set }];
+  });
+}
+
 /** The gap between the two chains in such a corner, in femtoseconds. */
 export function gapIn({ earlier, later, between }: Chains, relaxed: Relaxed = new Map()): number {
   const sum = (steps: readonly ChainStep[]) =>
@@ -55,20 +71,23 @@ export function gapIn({ earlier, later, between }: Chains, relaxed: Relaxed = ne
   return between.time + sum(later) - sum(earlier);
 }
 
-/** The arcs that a step may stand for: one, or all from its pin to its output that have its limits. */
+/**
+ * The arcs that a step may stand for: its own; where it stands for several, or for an edge that cannot make the change, all
+ * from its pin to its output that have its limits.
+ */
 function arcKeysOf({ chips }: Circuit, step: ChainStep): readonly string[] {
   const { chip: ref, from, to, edge, change, isOneOfSeveral, min, max } = step;
-  if (!isOneOfSeveral) return edge && change ? [arcKey(ref, from, edge, to, change)] : [];
   const chip = chips.find((one) => one.ref === ref);
   if (!chip) return [];
-  return arcsOf(chip.part.behaviour)
+  const moves = arcsOf(chip.part.behaviour)
     .filter((arc) => arc.from === from && arc.to === to)
-    .flatMap(({ moves }) => moves)
-    .filter((move) => {
-      const figure = chip.part.figures.delay(from, move.edge, to, move.change);
-      return !isMissing(figure) && figure.min === min && figure.max === max;
-    })
-    .map((move) => arcKey(ref, from, move.edge, to, move.change));
+    .flatMap((arc) => arc.moves);
+  const own = moves.filter((move) => move.edge === edge && move.change === change);
+  const alike = moves.filter((move) => {
+    const figure = chip.part.figures.delay(from, move.edge, to, move.change);
+    return !isMissing(figure) && figure.min === min && figure.max === max;
+  });
+  return (own.length > 0 && !isOneOfSeveral ? own : alike).map((move) => arcKey(ref, from, move.edge, to, move.change));
 }
 
 /** Both corners at once; undefined where they want one delay at both its ends. */

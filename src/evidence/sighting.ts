@@ -4,6 +4,7 @@ import { type Tables, type Violation, Watch } from "../simulation/index.js";
 import type { RuleName, Verdict } from "../timing/index.js";
 import { chainEnd } from "./chain-end.js";
 import { type Relaxed, gapIn } from "./corner.js";
+import { FightWatch } from "./fight-watch.js";
 import { type Pair, PairWatch } from "./pair-watch.js";
 import { PulseWatch } from "./pulse-watch.js";
 import type { Staged } from "./scene.js";
@@ -21,16 +22,15 @@ export interface Sighting {
 
 /** Looks out for the violations of some verdicts while a board runs. */
 export class Lookout {
-  readonly #staged: Staged;
   readonly #circuit: Circuit;
   readonly #verdicts: readonly Verdict[];
   readonly #pairs: ReadonlyMap<Verdict, Pair>;
   readonly #pairWatch: PairWatch;
   readonly #pulses: PulseWatch;
   readonly #watch: Watch;
+  readonly #fights: FightWatch;
 
   constructor(tables: Tables, staged: Staged, verdicts: readonly Verdict[]) {
-    this.#staged = staged;
     this.#circuit = tables.circuit;
     this.#verdicts = verdicts;
     this.#pairs = new Map(
@@ -43,6 +43,7 @@ export class Lookout {
     const asking = new Set(verdicts.map(({ chip }) => chip));
     const chips = new Set(tables.circuit.chips.filter(({ ref }) => asking.has(ref)));
     this.#watch = new Watch(staged.simulator, { chips });
+    this.#fights = new FightWatch(tables, staged.simulator, verdicts);
     const { period, high } = staged.oscillator;
     this.#pulses = new PulseWatch(
       tables,
@@ -106,21 +107,14 @@ export class Lookout {
     };
   }
 
-  #fight({ net, chip, reference, margin, available: proved }: Verdict): Sighting | undefined {
+  #fight(verdict: Verdict): Sighting | undefined {
     const allowed = this.#circuit.allowedContention;
-    const { ended, open } = this.#staged.simulator.contentions;
-    const now = this.#staged.simulator.now;
-    const drivers = [chip, reference.split(" ")[0] ?? ""];
-    let worst: Sighting | undefined;
-    for (const { net: where, from, to = now, pins } of [...ended, ...open]) {
-      const lasts = to - from;
-      if (where.name !== net || lasts <= allowed || (worst && lasts <= worst.to - worst.from)) continue;
-      if (!drivers.every((ref) => pins.some((pin) => ref === "" || pin.split(" ")[0] === ref))) continue;
-      const available = fs(allowed - lasts);
-      const isTimed = margin !== undefined;
-      worst = { from: fs(from), to: fs(to), ...(isTimed && { available }), isWorst: isTimed && available === proved };
-    }
-    return worst;
+    const longest = this.#fights.longest(verdict);
+    if (!longest || longest.to - longest.from <= allowed) return undefined;
+    const [from, to] = [fs(longest.from), fs(longest.to)];
+    if (verdict.margin === undefined) return { from, to, isWorst: false };
+    const available = fs(allowed - (to - from));
+    return { from, to, available, isWorst: available === verdict.available };
   }
 }
 

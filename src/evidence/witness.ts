@@ -18,8 +18,8 @@ export interface WitnessOptions {
   /** Oscillator periods until the circuit's state repeats, and before. */
   readonly cycleTicks: number;
   readonly leadTicks: number;
-  /** Called with the boards run so far; return false to stop with what was found. */
-  readonly onProgress?: (boards: number) => boolean | undefined;
+  /** Called with the share that is done, 0 to 1; return false to stop with what was found. */
+  readonly onProgress?: (share: number) => boolean | undefined;
 }
 
 /** Several lines of any published raster. */
@@ -57,12 +57,11 @@ export function findWitnesses(
 ): ReadonlyMap<string, Witness> {
   const tables = compileTables(circuit);
   const found = new Map<string, Witness>();
-  let boards = 0;
-  for (const { rest, seed, isWhole } of ATTEMPTS) {
+  for (const [done, { rest, seed, isWhole }] of ATTEMPTS.entries()) {
     const open = failures.filter(({ name }) => !found.get(name)?.isWorst);
     const ticks = isWhole ? leadTicks + cycleTicks : Math.min(SHORT_TICKS, leadTicks + 2 * cycleTicks);
     for (const { corner, verdicts } of batches(circuit, open)) {
-      if (onProgress?.(++boards) === false) return found;
+      if (onProgress?.(done / (ATTEMPTS.length + 1)) === false) return found;
       const scene: Scene = { corner, rest, seed, busy: true };
       for (const [{ name }, sighting] of runBoard(tables, scene, verdicts, ticks)) {
         const known = found.get(name);
@@ -73,7 +72,7 @@ export function findWitnesses(
   const hints: Hint[] = [];
   for (const verdict of failures) {
     if (found.has(verdict.name)) continue;
-    if (onProgress?.(++boards) === false) return found;
+    if (onProgress?.(ATTEMPTS.length / (ATTEMPTS.length + 1)) === false) return found;
     const relaxed = relax(tables, verdict, RELAXED_SEED, hints);
     if (!relaxed) continue;
     found.set(verdict.name, { verdict: verdict.name, ...relaxed });

@@ -34,3 +34,4 @@ export { type FunctionTable, type FunctionView, functionView } from "./function-
 export { type DelayLine, type RequirementLine } from "./part-figures.js";
 export { type PartPage, type SubstituteLine, partPage } from "./part-page.js";
 export { partPageText } from "./part-page-text.js";
+export { type TextWave, textWaves } from "./text-waves.js";

@@ -45,6 +45,7 @@ export function explain(verdict: Verdict): Account {
 function headingOf({ name, state, margin }: Verdict): string {
   if (margin === undefined) return `${name}: ${state}`;
   const size = `${nsText(Math.abs(margin) as Fs)} ns`;
+  if (state === "not settled") return `${name} is not settled: short by ${size} at most`;
   return state === "holds" ? `${name} holds with ${size} to spare` : `${name} ${state}, short by ${size}`;
 }
 
@@ -65,6 +66,7 @@ function sentencesOf(verdict: Verdict): readonly string[] {
     ...(isFailure && typicalMargin !== undefined
       ? [`At typical delays the margin is ${nsText(typicalMargin)} ns; that is for information and no verdict.`]
       : []),
+    ...shownSentence(verdict),
     ...restsOn.map((weakness) => restSentence[weakness]),
     ...(accepted
       ? [
@@ -74,6 +76,21 @@ function sentencesOf(verdict: Verdict): readonly string[] {
         ]
       : []),
   ];
+}
+
+/** What simulated boards say of a failure. */
+function shownSentence({ name, state, rule, shown, margin }: Verdict): readonly string[] {
+  if (state === "not settled" && !shown && margin !== undefined) {
+    return [
+      "The margin is a bound, and no board within all limits was found on which it happens: it may be a false alarm, or follow " +
+        "from another failure.",
+    ];
+  }
+  if (!shown) return [];
+  const replay = `simulate with --witness "${name}" runs it again.`;
+  if (shown.margin === undefined || rule === "undriven") return [`A board within all limits shows it: ${replay}`];
+  if (shown.isWorst) return [`A board within all limits has exactly this margin, and none can be worse: ${replay}`];
+  return [`The worst board that was found is short by ${nsText(fs(-shown.margin))} ns, the bound by no more: ${replay}`];
 }
 
 type Cite = (text: string) => number | undefined;

@@ -65,6 +65,14 @@ export interface Chains {
   readonly gap: "least" | "most";
 }
 
+/** A failure as a board within all limits showed it. */
+export interface Shown {
+  /** Absent where no time decides. */
+  readonly margin?: Fs;
+  /** The margin is the one that was proved, so that no board is worse. */
+  readonly isWorst: boolean;
+}
+
 /** A rule of the proof, or the lack of what a rule needs. */
 export type VerdictRule =
   RuleName | "feedback" | "figure" | "driven from outside" | "oscillator" | "repetition" | "to come";
@@ -89,6 +97,8 @@ export interface Verdict extends Judged {
   readonly typicalMargin?: Fs;
   /** What the file allows beyond the available time, contained in it. */
   readonly allowance?: Fs;
+  /** What a simulated board showed of a failure; absent where none was run or none shows it. */
+  readonly shown?: Shown;
   /** Figures that it needs and that no sheet on record gives: `U9: 74HC161 ENP hold, 4.5 V`. */
   readonly missing: readonly string[];
   /** How often it was checked in all that was explored. */

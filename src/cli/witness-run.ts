@@ -1,0 +1,58 @@
+import type { Circuit } from "../circuit/index.js";
+import { type Replay, findWitnesses, replay } from "../evidence/index.js";
+import { ChangeDump, groupBuses } from "../simulation/index.js";
+import { BadInput } from "./bad-input.js";
+import type { Answer } from "./command.js";
+import { writeInPieces } from "./files.js";
+import { proveShown, verdictNamed } from "./proving.js";
+import type { Progress } from "./progress.js";
+import { witnessData } from "./witness-data.js";
+import { witnessText } from "./witness-text.js";
+
+/**
+ * Runs the board on which a failure of the timing happens, tells what it does around that moment, and writes a dump of it if
+ * asked.
+ *
+ * @throws BadInput where no such verdict fails, or no board is found on which it does
+ */
+export async function runWitness(
+  circuit: Circuit,
+  wanted: string,
+  vcd: string | undefined,
+  progress: Progress,
+): Promise<Answer> {
+  const proof = await proveShown(circuit, progress);
+  const verdict = verdictNamed(proof.verdicts, wanted);
+  if (verdict.state !== "fails") throw new BadInput(`${verdict.name}: ${verdict.state}, so no board fails in it`);
+  const found = await progress.during("looking for a board that fails", (tell) =>
+    findWitnesses(circuit, [verdict], {
+      ...proof,
+      onProgress(share) {
+        tell(share, 1);
+        return true;
+      },
+    }),
+  );
+  const witness = found.get(verdict.name);
+  if (!witness) throw new BadInput(`${verdict.name}: no board was found on which it happens; see prove --why`);
+  const run = (write?: (text: string) => void): Replay => {
+    let dump: ChangeDump | undefined;
+    const seen = replay(circuit, verdict, witness, (simulator, from, to) => {
+      const nets = groupBuses(
+        circuit,
+        circuit.nets.filter(({ rail }) => !rail).map(({ id }) => id),
+      );
+      if (write) dump = new ChangeDump(simulator, { nets, from, to, comment: verdict.name });
+    });
+    dump?.end();
+    write?.(dump?.read() ?? "");
+    return seen;
+  };
+  const seen = vcd === undefined ? run() : await writeInPieces(vcd, run);
+  const files = vcd === undefined ? "" : `\n\nThe value change dump: ${vcd}`;
+  return {
+    exitCode: 1,
+    text: witnessText(verdict, witness, seen) + files,
+    json: { ...witnessData(verdict, witness, seen), ...(vcd !== undefined && { vcdPath: vcd }) },
+  };
+}

@@ -1,0 +1,86 @@
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { commands } from "../../src/cli/commands.js";
+import { outcomeOf } from "./surroundings.js";
+
+/** A register whose clock comes late: whether before or after what it captures, delays decide. */
+const lateClock = `
+dotwright: 1
+title: A late clock
+supply: 5 V ± 10 %
+ambient: 0 to 50 °C
+build: breadboard
+raster: 640x480@60
+chips:
+  X1:
+    part: OSC-1MHz
+    pins: {OUT: CK}
+  U1:
+    part: 74HC04
+    pins:
+      1A: CK
+      1Y: CK#
+      2A: CK#
+      2Y: LATE
+      3A, 4A, 5A, 6A: low
+      3Y, 4Y, 5Y, 6Y: open
+  U2:
+    part: 74AHC74
+    pins:
+      1CLK: CK
+      1D: Q#
+      1Q: Q
+      1Q#: Q#
+      2CLK: LATE
+      2D: Q
+      2Q, 2Q#: open
+      1PRE#, 1CLR#, 2PRE#, 2CLR#: high
+`;
+
+let folder: string;
+let file: string;
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), "witness-"));
+  file = join(folder, "late.circuit.yaml");
+  await writeFile(file, lateClock);
+});
+afterAll(async () => rm(folder, { recursive: true }));
+
+describe("`simulate --witness`", () => {
+  test("draws the nets of a failure around its moment and lists the delays of the board", async () => {
+    const { exitCode, out } = await outcomeOf(commands, ["simulate", file, "--witness", "set-up U2 2D"]);
+    expect(exitCode).toBe(1);
+    expect(out).toContain("set-up U2 2D: on this board short by ");
+    expect(out).toContain("No board is worse.");
+    for (const net of ["CK", "CK#", "LATE", "Q"]) expect(out).toMatch(new RegExp(`^${net} +[_‾/\\\\|]{40}`, "m"));
+    expect(out).toMatch(/^a: U2 2CLK; b: U2 2D, \d+\.\d\d ns later\./m);
+    expect(out).toMatch(/^U1 74HC04 1A to 1Y, fall/m);
+  });
+
+  test("gives the same board as data, exact to the femtosecond, and dumps it", async () => {
+    const vcd = join(folder, "hold.vcd");
+    const { out } = await outcomeOf(commands, ["simulate", file, "--witness", "set-up U2 2D", "--vcd", vcd, "--json"]);
+    const { margin, isWorst, from, to, nets, board } = JSON.parse(out);
+    expect(isWorst).toBe(true);
+    expect(margin).toBeLessThan(0);
+    expect(board.arcs["U2 1CLK rise to 1Q rise"] ?? board.arcs["U2 1CLK rise to 1Q fall"]).toBeGreaterThan(0);
+    expect(nets.Q.changes.some(({ time }: { time: number }) => time > from && time <= to)).toBe(true);
+    expect(to).toBeGreaterThan(from);
+    expect(await readFile(vcd, "utf8")).toContain("$enddefinitions");
+  });
+
+  test("is spoken of by prove --why", async () => {
+    const { out } = await outcomeOf(commands, ["prove", file, "--why", "set-up U2 2D"]);
+    expect(out).toMatch(/A board within all limits has exactly this margin, and none can be worse: simulate\s+with/);
+  });
+
+  test("refuses what does not fail, and what is no verdict", async () => {
+    const holds = await outcomeOf(commands, ["simulate", file, "--witness", "hold U2 1D"]);
+    expect(holds.exitCode).toBe(2);
+    expect(holds.err).toContain("hold U2 1D: holds, so no board fails in it");
+    const unknown = await outcomeOf(commands, ["simulate", file, "--witness", "hold U2 2E"]);
+    expect(unknown.err).toContain("did you mean");
+  });
+});
