@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import type { Circuit } from "../../src/circuit/circuit.js";
 import { type Witness, findWitnesses, marginOf, replay, settle } from "../../src/evidence/index.js";
 import { inNs } from "../../src/quantity/index.js";
 import { type Verdict, prove } from "../../src/timing/index.js";
@@ -42,39 +43,40 @@ describe("boards of random circuits", () => {
     expect(shown).toBeGreaterThan(0.8 * failing);
   });
 
+  const witnessed = all.flatMap(({ circuit, verdict, witness }) => (witness ? [{ circuit, verdict, witness }] : []));
+
   test("are never worse than proved, nor better than a failure", () => {
-    for (const { verdict, witness } of all) {
-      const margin = witness && marginOf(witness, verdict);
-      if (margin === undefined || verdict.margin === undefined) continue;
-      expect(margin, verdict.name).toBeGreaterThanOrEqual(verdict.margin - 2);
-      if (verdict.state === "fails") expect(margin, verdict.name).toBeLessThan(0);
-    }
+    const wrong = witnessed.filter(({ verdict, witness }) => {
+      const margin = marginOf(witness, verdict);
+      if (margin === undefined || verdict.margin === undefined) return false;
+      return margin < verdict.margin - 2 || (verdict.state === "fails" && margin >= 0);
+    });
+    expect(wrong.map(({ verdict }) => verdict.name)).toEqual([]);
   });
 
   test("lie within every limit", () => {
-    for (const { circuit, witness } of all) if (witness) expect(outsideLimits(circuit, witness.scene)).toEqual([]);
+    expect(witnessed.flatMap(({ circuit, witness }) => outsideLimits(circuit, witness.scene))).toEqual([]);
   });
 
   test("fail again when they are run again", () => {
-    for (const { circuit, verdict, witness } of all) {
-      if (!witness || verdict.state !== "fails") continue;
-      const { simulator, tapes, from, to } = replay(circuit, verdict, witness);
-      expect(from).toBeLessThanOrEqual(witness.from);
-      expect(to).toBeGreaterThan(witness.to);
-      if (verdict.rule === "contention") {
-        const { ended, open } = simulator.contentions;
-        expect([...ended, ...open].map((fight) => fight.from)).toContain(witness.from);
-        continue;
-      }
-      // Something happens at both moments on one of the nets that the verdict speaks of, or a wire's delay before.
-      for (const moment of [witness.from, witness.to]) {
-        const before = circuit.wireDelay.max;
-        const isSeen = tapes.some(({ tape }) => tape.timesFs.some((time) => time <= moment && time >= moment - before));
-        expect(isSeen, `${verdict.name} at ${moment} fs`).toBe(true);
-      }
-    }
+    const failing = witnessed.filter(({ verdict }) => verdict.state === "fails");
+    const unseen = failing.filter(({ circuit, verdict, witness }) => !isSeenAgain(circuit, verdict, witness));
+    expect(unseen.map(({ verdict }) => verdict.name)).toEqual([]);
   });
 });
+
+/** Whether, on the board run once more, the fight begins, or something happens at both moments or a wire's delay before. */
+function isSeenAgain(circuit: Circuit, verdict: Verdict, witness: Witness): boolean {
+  const { simulator, tapes } = replay(circuit, verdict, witness);
+  if (verdict.rule === "contention") {
+    const { ended, open } = simulator.contentions;
+    return [...ended, ...open].some(({ from }) => from === witness.from);
+  }
+  const before = circuit.wireDelay.max;
+  return [witness.from, witness.to].every((moment) =>
+    tapes.some(({ tape }) => tape.timesFs.some((time) => time <= moment && time >= moment - before)),
+  );
+}
 
 /** Two flip-flops, the second clocked through two gates: what the first hands on races against the late clock. */
 const LATE_CLOCK: CircuitText = {

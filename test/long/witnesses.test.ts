@@ -12,13 +12,12 @@ test("every failure of the tide board with 640 dots happens on a board within al
   const failing = proof.verdicts.filter(({ state }) => state === "fails");
   expect(failing.length).toBeGreaterThan(100);
   expect(proof.verdicts.filter(({ state }) => state === "not settled")).toEqual([]);
-  for (const verdict of failing) {
+  const unseen = failing.filter((verdict) => {
     const witness = witnesses.get(verdict.name);
-    expect(witness, verdict.name).toBeDefined();
-    if (!witness) continue;
-    expect(outsideLimits(circuit, witness.scene)).toEqual([]);
-    expect(marginOf(witness, verdict), verdict.name).toBeLessThan(0);
-  }
+    const margin = witness && marginOf(witness, verdict);
+    return !witness || margin === undefined || margin >= 0 || outsideLimits(circuit, witness.scene).length > 0;
+  });
+  expect(unseen.map(({ name }) => name)).toEqual([]);
   const exact = failing.filter(({ name }) => witnesses.get(name)?.isWorst).length;
   console.log(`tide-board-wide: ${failing.length} failures shown, ${exact} at exactly the proved margin`);
   expect(exact).toBeGreaterThan(0.85 * failing.length);
