@@ -133,7 +133,7 @@ class NetComparison {
   #changing({ from, to, regions }: Span): void {
     let edges = 0;
     let isVague = this.#value === UNKNOWN;
-    for (; (this.#tape.timesFs[this.#at] ?? Infinity) <= to; edges++) {
+    for (; this.#at < this.#tape.count && (this.#tape.timesFs[this.#at] ?? Infinity) <= to; edges++) {
       if ((this.#tape.timesFs[this.#at] ?? 0) >= this.#until) return;
       this.#step();
       isVague ||= this.#value === UNKNOWN;
