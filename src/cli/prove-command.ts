@@ -6,7 +6,8 @@ import { type Answer, defineCommand } from "./command.js";
 import { electricalAccountData } from "./prove-electrical-data.js";
 import { electricalAccountText } from "./prove-electrical-text.js";
 import { accountData, judgementData } from "./prove-data.js";
-import { type Judgement, judgeShown, maybeNamed, noVerdictNamed } from "./proving.js";
+import { maybeNamed, noVerdictNamed } from "./named-verdict.js";
+import { type Judgement, judgeShown } from "./proving.js";
 import { accountText, everyVerdictText, judgementText } from "./prove-text.js";
 
 export const proveCommand = defineCommand({
