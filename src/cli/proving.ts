@@ -22,10 +22,11 @@ export interface Judgement {
 
 /** Judges a circuit and shows how far the proof has come, as a share of one frame where the raster is known. */
 export async function judgeShown(circuit: Circuit, progress: Progress): Promise<Judgement> {
-  const proof = await proveShown(circuit, progress);
+  const { proof, witnesses } = await settleShown(circuit, await proveShown(circuit, progress), progress);
   const electrical = judgeElectrical(circuit, await observe(circuit, proof, progress));
   return {
     proof,
+    witnesses,
     electrical,
     idleAcceptances: idleInAll(proof.idleAcceptances, electrical.idleAcceptances),
     holds: ![...proof.verdicts, ...electrical.verdicts].some(countsAgainst),
