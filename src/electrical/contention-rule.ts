@@ -33,7 +33,7 @@ function fightVerdict(circuit: Circuit, fight: Fight): ElectricalVerdict | undef
     net: net.name,
     reference: fight.pins.join(" against "),
     demand:
-      "Outputs that drive against each other do so for at most 1 ms and 10 % of the time, and on average with no more than one of them may carry.",
+      "Outputs that drive against each other do so for at most 1 ms and 10 % of the time, and with no more on average than one may carry.",
   } as const;
   if (!worst) {
     const missing = [one, other].map(({ chip, pin }) => `${chip.part.number} ${pin} levels`);
@@ -73,7 +73,8 @@ function fightVerdict(circuit: Circuit, fight: Fight): ElectricalVerdict | undef
       { text: "longest fight", figure: measure("time", fight.longest * 1e15) },
       { text: "energy of one", figure: measure("energy", energy * 1e15), working: "V × I × t" },
       { text: `fights a second: ${Math.round(fight.perSecond).toLocaleString("en")}` },
-      { text: "mean current", figure: required, source: guidance.source },
+      { text: "mean current", figure: required },
+      { text: "at most 1 ms at once and 10 % of the time", source: guidance.source },
       ...(available && rating ? [{ text: "an output may carry", figure: available, source: rating.source }] : []),
     ],
   });

@@ -29,7 +29,7 @@ export function networkLines(
         mark: "circuit file",
       },
       {
-        text: `${where}, high: at its weakest ${printVolts(volts)} below the supply, behind`,
+        text: `${where}, high: at its weakest ${volts === 0 ? "the supply" : `${printVolts(volts)} below the supply`} behind`,
         figure: measure("resistance", ohms * 1e3),
         source: sourceLine(highSource),
       },

@@ -1,8 +1,8 @@
-import type { Chip, Circuit } from "../circuit/index.js";
+import type { Chip, Circuit, Net } from "../circuit/index.js";
 import { requirementsOf } from "../parts/index.js";
 import { rangeText } from "../verdict/index.js";
 import { type EdgeRate, edgeRateOf, wireLine, wireSources } from "./edge-rates.js";
-import type { Advice } from "./judge.js";
+import type { Advice, ElectricalOptions } from "./judge.js";
 
 /** Nets that are named; the rest are counted. */
 const MOST_NETS = 6;
@@ -11,7 +11,7 @@ const MOST_NETS = 6;
  * Which chips' edges are so fast that wires of the build style ring, up to what length they do not, and what helps. The
  * longest wire's delay is the circuit's; its length follows in proportion.
  */
-export function wireAdvice(circuit: Circuit): readonly Advice[] {
+export function wireAdvice(circuit: Circuit, { edgesPerSecond }: ElectricalOptions = {}): readonly Advice[] {
   const { wireDelay, build, chips } = circuit;
   const oneWay = wireDelay.max / 1e6;
   const fast = new Map<EdgeRate["ns"], Chip[]>();
@@ -26,7 +26,10 @@ export function wireAdvice(circuit: Circuit): readonly Advice[] {
     const families = [...new Set(group.map(({ part }) => familyWord(part.family)))].join(", ");
     return `${families} (${rangeText(group.map(({ ref }) => ref))}, edges of about ${ns} ns): ${lengthIn(ns)} cm`;
   });
-  const clocks = [...new Set(ordered.flatMap(([, group]) => group.flatMap((chip) => clocksFrom(circuit, chip))))];
+  const edges = ({ id }: Net) => edgesPerSecond?.get(id) ?? 0;
+  const clocks = [...new Set(ordered.flatMap(([, group]) => group.flatMap((chip) => clocksFrom(circuit, chip))))]
+    .sort((a, b) => edges(b) - edges(a))
+    .map(({ name }) => name);
   const named =
     clocks.slice(0, MOST_NETS).join(", ") + (clocks.length > MOST_NETS ? ` and ${clocks.length - MOST_NETS} more` : "");
   return [
@@ -54,10 +57,10 @@ function drivenNets({ nets }: Circuit, chip: Chip) {
 }
 
 /** The nets of a chip that act at once where they end: clocks, enables of latches, strobes. */
-function clocksFrom(circuit: Circuit, chip: Chip): readonly string[] {
-  return drivenNets(circuit, chip)
-    .filter(({ receivers }) => receivers.some(({ chip: at, pin }) => widthPins(at).has(pin)))
-    .map(({ name }) => name);
+function clocksFrom(circuit: Circuit, chip: Chip): readonly Net[] {
+  return drivenNets(circuit, chip).filter(({ receivers }) =>
+    receivers.some(({ chip: at, pin }) => widthPins(at).has(pin)),
+  );
 }
 
 /** Pins for which a sheet asks a least width: an echo there counts as a pulse. */
