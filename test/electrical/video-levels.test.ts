@@ -94,7 +94,7 @@ describe("white of a computer monitor, 0.665 to 0.770 V (VESA VSIS, as Intel 317
     expect(wrong?.note).toContain("bright");
   });
 
-  test("hardly comes out of a 74HC gate, whose output has 140 ohm of its own when hot", () => {
+  test("hardly comes out of a 74HC gate, whose output has 165 ohm of its own when hot", () => {
     const found = verdicts({
       part: "74HC04",
       passives: ["R1: {value: 430 ohm, tolerance: 1 %, between: [VIDEO, MONITOR]}"],
