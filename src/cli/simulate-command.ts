@@ -10,6 +10,7 @@ import {
   simulateFrame,
 } from "../simulation/index.js";
 import { BadInput } from "./bad-input.js";
+import { runBoards } from "./boards-run.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { type Answer, defineCommand } from "./command.js";
 import { type DumpRequest, readDumpRequest } from "./dump-request.js";
@@ -46,6 +47,22 @@ export const simulateCommand = defineCommand({
     frames: { kind: "number", value: "n", default: 2, least: 1, greatest: 600, whole: true, summary: "frames to run" },
     busy: { kind: "flag", summary: "let inputs change at random inside their declared times; else they rest" },
     witness: { kind: "text", value: "verdict", summary: "run the board on which a failure of prove happens" },
+    boards: {
+      kind: "number",
+      value: "n",
+      least: 1,
+      greatest: 100_000,
+      whole: true,
+      summary: "run so many boards, each with delays of its own, and say how many fail and in what",
+    },
+    workers: {
+      kind: "number",
+      value: "n",
+      least: 1,
+      greatest: 256,
+      whole: true,
+      summary: "threads for --boards; as many as there are cores by default",
+    },
     watch: { kind: "flag", summary: "watch set-up, hold, widths and writes at every chip" },
     vcd: { kind: "text", value: "file", summary: "write a value change dump (IEEE 1364)" },
     nets: { kind: "list", value: "names", summary: "nets or buses to dump; every net by default" },
@@ -55,12 +72,17 @@ export const simulateCommand = defineCommand({
   examples: [
     "npx dotwright simulate examples/tide-board.circuit.yaml --picture out/frame.png",
     "npx dotwright simulate examples/tide-board.circuit.yaml --delays random --seed 7 --busy --watch",
+    "npx dotwright simulate examples/tide-board.circuit.yaml --boards 20 --frames 1",
     'npx dotwright simulate examples/tide-board-wide.circuit.yaml --witness "set-up U1 2D"',
     "npx dotwright simulate examples/tide-board.circuit.yaml --vcd out/line.vcd --nets HSYNC,MA,WE# --from 1ms --to 1.1ms",
   ],
   async run({ arguments: { file }, options, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
     const { vcd } = options;
+    if (options.boards !== undefined) {
+      const { boards, seed, frames, workers } = options;
+      return runBoards(circuit, { file, boards, seed, frames, workers }, progress);
+    }
     if (options.witness !== undefined) return runWitness(circuit, options.witness, vcd, progress);
     const dump = vcd === undefined ? undefined : readDumpRequest(circuit, options);
     const board = {

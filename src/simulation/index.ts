@@ -32,3 +32,6 @@ export { type Violation, Watch } from "./watch.js";
 export { type FrameOptions, type FrameResult, simulateFrame } from "./frame.js";
 export { type Activity, type ActivityOptions, type Fight, TOGETHER, countActivity } from "./activity.js";
 export { randomBytes, randomFor } from "./random.js";
+export { type BoardFault, type BoardReport, runRandomBoard } from "./random-board.js";
+export { type BoardStatistics, type FaultStatistics, shortOf, statisticsOf } from "./board-statistics.js";
+export { type BoardWaves, replayBoard } from "./replay-board.js";
