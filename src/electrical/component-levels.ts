@@ -1,8 +1,7 @@
 import { networkAdvice } from "./network-advice.js";
-import { type Code, type Corner, type LevelSpan, cornersOf, levelSpan, voltsAt } from "./network-levels.js";
+import { type Code, type Level, type LevelSpan, cornersOf, levelOf, spanOf } from "./network-levels.js";
 import { makeVerdict } from "./make-verdict.js";
 import { mostAmperesFrom } from "./output-amperes.js";
-import { ZERO, asNumber } from "./rational.js";
 import type { ElectricalVerdict, ReckoningLine } from "./verdict.js";
 import type { VideoOutput } from "./video-networks.js";
 import { networkLines, printVolts, voltsMeasure, weaknessesOf } from "./video-reckoning.js";
@@ -29,8 +28,9 @@ export function componentVerdicts(output: VideoOutput): readonly ElectricalVerdi
     const note = "The network has more resistors and outputs than are gone through at all their limits.";
     return [makeVerdict({ ...common, nameParts, state: "not settled", demand, note })];
   }
-  const spans = codes.map((code) => levelSpan(network, cable, code, corners));
-  const white = spreadOf(output, codes, corners);
+  const levels = codes.map((code) => levelOf(network, cable, code, corners));
+  const [black] = levels;
+  const white = spanOf(levels.at(-1) ?? { middle: 0, atCorners: [] }, black);
   const isHigh = white.max - full.most > full.least - white.min;
   const [required, available] = isHigh ? [full.most, white.max] : [full.least, white.min];
   const margin = Math.round((isHigh ? full.most - white.max : white.min - full.least) * 1e6);
@@ -50,14 +50,14 @@ export function componentVerdicts(output: VideoOutput): readonly ElectricalVerdi
     restsOn,
     reckoning: [
       ...networkLines(network, citation(source)),
-      ...(codes.length > 2 ? levelLines(spans) : []),
+      ...(codes.length > 2 ? levelLines(levels.map((one) => spanOf(one))) : []),
       { text: "white above black, everything in the middle", figure: voltsMeasure(white.middle) },
       { text: "white above black at least", figure: voltsMeasure(white.min) },
       { text: "white above black at most", figure: voltsMeasure(white.max) },
       { text: `limit, at ${isHigh ? "most" : "least"}`, figure: voltsMeasure(required), source: citation(source) },
     ],
   });
-  return codes.length > 2 ? [level, stepVerdict(output, corners)] : [level];
+  return codes.length > 2 ? [level, stepVerdict(output, levels)] : [level];
 }
 
 /** The codes of a colour's bits, from black to full. */
@@ -66,15 +66,6 @@ function codesOf(bits: readonly string[]): readonly Code[] {
     { length: 2 ** bits.length },
     (_, code) => new Set(bits.filter((_bit, at) => ((code >> (bits.length - 1 - at)) & 1) === 1)),
   );
-}
-
-/** White less black, corner by corner: what moves both moves the picture's contrast by neither. */
-function spreadOf({ network, cable }: VideoOutput, codes: readonly Code[], corners: readonly Corner[]): LevelSpan {
-  const [black, white] = [codes[0] ?? new Set<string>(), codes.at(-1) ?? new Set<string>()];
-  const at = (code: Code, corner: Corner) => asNumber(voltsAt(network, code, corner).get(cable) ?? ZERO);
-  const differences = corners.map((corner) => at(white, corner) - at(black, corner));
-  const middle = levelSpan(network, cable, white, []).middle - levelSpan(network, cable, black, []).middle;
-  return { middle, min: Math.min(...differences), max: Math.max(...differences) };
 }
 
 function levelLines(spans: readonly LevelSpan[]): readonly ReckoningLine[] {
@@ -87,17 +78,11 @@ function levelLines(spans: readonly LevelSpan[]): readonly ReckoningLine[] {
   });
 }
 
-function stepVerdict({ network, cable, bits }: VideoOutput, corners: readonly Corner[]): ElectricalVerdict {
-  const codes = codesOf(bits);
-  const even = full.nominal / (codes.length - 1);
-  let [least, lower] = [Infinity, 0];
-  for (const corner of corners) {
-    const levels = codes.map((code) => asNumber(voltsAt(network, code, corner).get(cable) ?? ZERO));
-    levels.slice(1).forEach((level, code) => {
-      const step = level - (levels[code] ?? 0);
-      if (step < least) [least, lower] = [step, code];
-    });
-  }
+function stepVerdict({ network, cable, bits }: VideoOutput, levels: readonly Level[]): ElectricalVerdict {
+  const even = full.nominal / (levels.length - 1);
+  const steps = levels.slice(1).map((level, code) => spanOf(level, levels[code]).min);
+  const least = Math.min(...steps);
+  const lower = steps.indexOf(least);
   const margin = Math.round(least * 1e6);
   return makeVerdict({
     rule: "video level",

@@ -1,7 +1,6 @@
 import { makeVerdict } from "./make-verdict.js";
-import { type Code, cornersOf, levelSpan, voltsAt } from "./network-levels.js";
+import { type Level, cornersOf, levelOf, spanOf } from "./network-levels.js";
 import { mostAmperesFrom } from "./output-amperes.js";
-import { ZERO, asNumber } from "./rational.js";
 import type { ElectricalVerdict, ReckoningLine } from "./verdict.js";
 import type { VideoOutput } from "./video-networks.js";
 import { networkLines, printVolts, voltsMeasure, weaknessesOf } from "./video-reckoning.js";
@@ -41,16 +40,15 @@ export function compositeVerdicts(
       ...(fromMemory ? (["from memory"] as const) : []),
     ]),
   ];
-  const spanOf = (from: Code, to: Code) => {
-    const at = (code: Code, corner: Parameters<typeof voltsAt>[2]) =>
-      asNumber(voltsAt(network, code, corner).get(cable) ?? ZERO);
-    const differences = corners.map((corner) => at(to, corner) - at(from, corner));
-    return { min: Math.min(...differences), max: Math.max(...differences) };
+  const levels = {
+    tip: levelOf(network, cable, codes.tip, corners),
+    black: levelOf(network, cable, codes.black, corners),
+    white: levelOf(network, cable, codes.white, corners),
   };
-  const lines = [...networkLines(network, citation(source, fromMemory)), ...levelLines(output, codes, system)];
+  const lines = [...networkLines(network, citation(source, fromMemory)), ...levelLines(levels, system)];
   return (["white", "black"] as const).map((to) => {
     const { least, most } = to === "white" ? limits.peakToPeak : limits.sync;
-    const { min, max } = spanOf(codes.tip, codes[to]);
+    const { min, max } = spanOf(levels[to], levels.tip);
     const isHigh = max - most > least - min;
     const margin = Math.round((isHigh ? most - max : min - least) * 1e6);
     const [required, available] = isHigh ? [most, max] : [least, min];
@@ -98,15 +96,12 @@ function remedyOf(to: "white" | "black", isHigh: boolean): string {
 }
 
 function levelLines(
-  { network, cable }: VideoOutput,
-  { tip, black, white }: Readonly<Record<"tip" | "black" | "white", Code>>,
+  { tip, black, white }: Readonly<Record<"tip" | "black" | "white", Level>>,
   system: CompositeSystem["system"] | undefined,
 ): readonly ReckoningLine[] {
-  const at = (code: Code) => levelSpan(network, cable, code, []).middle;
-  const blanking = at(black);
   const own: readonly ReckoningLine[] = [
-    { text: "sync tip from black, everything in the middle", figure: voltsMeasure(at(tip) - blanking) },
-    { text: "white from black, everything in the middle", figure: voltsMeasure(at(white) - blanking) },
+    { text: "sync tip from black, everything in the middle", figure: voltsMeasure(tip.middle - black.middle) },
+    { text: "white from black, everything in the middle", figure: voltsMeasure(white.middle - black.middle) },
   ];
   const nominal = compositeSystems
     .filter((one) => system === undefined || one.system === system)

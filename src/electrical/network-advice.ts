@@ -1,6 +1,6 @@
 import type { Passive } from "../circuit/index.js";
 import type { Range } from "../quantity/index.js";
-import { type DrivenNetwork, cornersOf, levelSpan } from "./network-levels.js";
+import { type DrivenNetwork, cornersOf, levelOf, spanOf } from "./network-levels.js";
 import { type NetworkChoice, bestNetwork } from "./network-search.js";
 import type { OutputDrive } from "./output-drive.js";
 import { type Series } from "./preferred-values.js";
@@ -94,6 +94,6 @@ function holds(
   };
   const corners = cornersOf(network);
   if (!corners) return false;
-  const white = levelSpan(network, cable, new Set(bits), corners);
+  const white = spanOf(levelOf(network, cable, new Set(bits), corners));
   return white.min >= full.least && white.max <= full.most;
 }

@@ -41,7 +41,7 @@ export function toleranceOfPart({ tolerance, amount }: Passive): number {
 export function voltsAt(network: DrivenNetwork, code: Code, corner: Corner): ReadonlyMap<string, Rational> {
   const branches: Branch[] = network.resistors.map(({ ref, amount, nets }) => ({
     between: nets,
-    ohms: exactly(amount * (corner.factors.get(ref) ?? 1)),
+    ohms: exactly(Number((amount * (corner.factors.get(ref) ?? 1)).toFixed(3))),
   }));
   const given = new Map<string, Rational>([["ground", ZERO]]);
   for (const [net, rail] of network.rails) given.set(net, rail === "high" ? exactly(corner.supply) : ZERO);
@@ -86,15 +86,26 @@ export function cornersOf({ drives, resistors }: DrivenNetwork): readonly Corner
   });
 }
 
-/** The level of one cable for a code: in the middle, and between its corners. In volts. */
+/** A voltage in the middle, and between its corners. In volts. */
 export interface LevelSpan extends Range {
   readonly middle: number;
 }
 
-export function levelSpan(network: DrivenNetwork, cable: string, code: Code, corners: readonly Corner[]): LevelSpan {
+/** The level of one cable for a code, in the middle and at each corner. */
+export interface Level {
+  readonly middle: number;
+  readonly atCorners: readonly number[];
+}
+
+export function levelOf(network: DrivenNetwork, cable: string, code: Code, corners: readonly Corner[]): Level {
   const at = (corner: Corner) => asNumber(voltsAt(network, code, corner).get(cable) ?? ZERO);
-  const all = corners.map(at);
-  return { middle: at(middleOf(network)), min: Math.min(...all), max: Math.max(...all) };
+  return { middle: at(middleOf(network)), atCorners: corners.map(at) };
+}
+
+/** From one level to another, corner by corner, or of one level alone: what moves both does not count. */
+export function spanOf(to: Level, from?: Level): LevelSpan {
+  const differences = to.atCorners.map((volts, at) => volts - (from?.atCorners[at] ?? 0));
+  return { middle: to.middle - (from?.middle ?? 0), min: Math.min(...differences), max: Math.max(...differences) };
 }
 
 function supplyOf(drives: ReadonlyMap<string, OutputDrive>): Range {
@@ -103,6 +114,7 @@ function supplyOf(drives: ReadonlyMap<string, OutputDrive>): Range {
 }
 
 function between({ weak, strong }: { readonly weak: Stand; readonly strong: Stand }, weakness: number): Stand {
-  const mean = (a: number, b: number) => a + (b - a) * weakness;
-  return { volts: mean(strong.volts, weak.volts), ohms: mean(strong.ohms, weak.ohms) };
+  // To the milliohm and the microvolt: no sheet tells more, and short fractions are quick to reckon with.
+  const mean = (a: number, b: number) => Number((a + (b - a) * weakness).toFixed(6));
+  return { volts: mean(strong.volts, weak.volts), ohms: Number(mean(strong.ohms, weak.ohms).toFixed(3)) };
 }

@@ -109,13 +109,17 @@ const siblings: Readonly<Record<string, string>> = {
   VHCT: "VHC",
 };
 
-/** Chips of a family and its sibling that store where the part does, and that are one unit or several as it is. */
+/**
+ * Chips of a family and its sibling that store where the part does, and that are one unit or several as it is; where there
+ * are none, any of the family.
+ */
 function alike({ behaviour }: Part, family: string) {
   const kindOf = (of: Behaviour) => `${of.storage.length > 0} ${switchingUnits(of).length === 1}`;
-  return [family, siblings[family] ?? family].flatMap(capacitancesOf).filter((row) => {
+  const found = [family, siblings[family] ?? family].flatMap(capacitancesOf).filter((row) => {
     const other = behaviourOf(row.function);
     return other && !row.ofChip && kindOf(other) === kindOf(behaviour);
   });
+  return found.length > 0 ? found : capacitancesOf(family);
 }
 
 function capacitancesOf(family: string) {

@@ -1,5 +1,5 @@
 import { makeVerdict } from "./make-verdict.js";
-import { cornersOf, levelSpan } from "./network-levels.js";
+import { cornersOf, levelOf, spanOf } from "./network-levels.js";
 import { mostAmperesFrom } from "./output-amperes.js";
 import type { ElectricalVerdict } from "./verdict.js";
 import type { VideoOutput } from "./video-networks.js";
@@ -12,8 +12,8 @@ const { lowMost, highLeast, loadOhms, loadSource, source, fromMemory } = separat
 export function syncVerdict(output: VideoOutput): ElectricalVerdict {
   const { network, cable, others } = output;
   const corners = cornersOf(network) ?? [];
-  const high = levelSpan(network, cable, new Set(others), corners);
-  const low = levelSpan(network, cable, new Set(), corners);
+  const high = spanOf(levelOf(network, cable, new Set(others), corners));
+  const low = spanOf(levelOf(network, cable, new Set(), corners));
   const isHighWorse = high.min - highLeast <= lowMost - low.max;
   const [required, available] = isHighWorse ? [highLeast, high.min] : [lowMost, low.max];
   const margin = Math.round((isHighWorse ? high.min - highLeast : lowMost - low.max) * 1e6);
