@@ -23,11 +23,7 @@ export function networkLines(
     const { volts, ohms } = high.weak;
     const where = `${pin.chip.ref} ${pin.chip.part.number} ${pin.pin} on ${net}`;
     return [
-      {
-        text: `supply of ${where}`,
-        working: `${supply.min} to ${supply.max} V`,
-        mark: "circuit file",
-      },
+      { text: `supply of ${where}: ${supply.min} to ${supply.max} V`, mark: "circuit file" },
       {
         text: `${where}, high: at its weakest ${volts === 0 ? "the supply" : `${printVolts(volts)} below the supply`} behind`,
         figure: measure("resistance", ohms * 1e3),
