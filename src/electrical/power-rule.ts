@@ -38,7 +38,7 @@ function totalText({ chips, unknown, total }: BoardPower, { supplies }: Circuit)
   const left =
     unknown.length === 0
       ? ""
-      : ` Not counted, as no sheet on record says: ${unknown.map(({ ref, part }) => `${ref} ${part.number}`).join(", ")}.`;
+      : ` No sheet on record says what these draw, so theirs comes on top: ${unknown.map(({ ref, part }) => `${ref} ${part.number}`).join(", ")}.`;
   return (
     `The board draws ${current(total)} at most, at ${Number(volts.toFixed(2))} V with the picture's resistors; the most goes ` +
     `to ${named}. Set the supply's current limit to about ${limit} mA.${left}`

@@ -145,7 +145,7 @@ describe("advice on the supply", () => {
     const more = "  U25: {part: CY7C199-15, pins: {'A[0..14]': low, CE#: low, OE#: low, WE#: high, 'IO[0..7]': open}}";
     const circuit = board({ part: "74HC04", pins: inverters, more });
     const [advice] = powerAdvice(circuit, switching(circuit, {}));
-    expect(advice?.text).toContain("Not counted, as no sheet on record says: U25 CY7C199-15.");
+    expect(advice?.text).toContain("No sheet on record says what these draw, so theirs comes on top: U25 CY7C199-15.");
   });
 
   // Texas Instruments SDYA011: 20 mA an HCMOS output, 60 mA an AC output, 5 to 10 ns. Eight at 100 nF: 16 and 48 mV.
