@@ -1,5 +1,4 @@
-import type { Layout } from "./layout.js";
-import type { Structure } from "./structure.js";
+import type { Store } from "./store.js";
 
 /** With more unknown address bits than this, a read is unknown and a write is counted and not carried out. */
 const MOST_UNKNOWN_BITS = 4;
@@ -11,16 +10,11 @@ const MOST_UNKNOWN_BITS = 4;
 export class CarefulMemory {
   /** Writes that might have gone anywhere, and were left out. */
   lostWrites = 0;
-  private readonly layout: Layout;
-  private readonly structure: Structure;
-  private readonly bytes: () => Uint8Array;
+  private readonly store: Store;
   private readonly undo: (() => void)[] = [];
 
-  /** `bytes` gives the machine's memory as it is now. */
-  constructor(structure: Structure, layout: Layout, bytes: () => Uint8Array) {
-    this.structure = structure;
-    this.layout = layout;
-    this.bytes = bytes;
+  constructor(store: Store) {
+    this.store = store;
   }
 
   /** From here on writes can be taken back. */
@@ -36,7 +30,7 @@ export class CarefulMemory {
 
   /** The word in bits 0 to 7, and in bits 8 to 15 which of it is known. */
   read(memory: number, address: number, addressKnown: number): number {
-    const bytes = this.bytes();
+    const { bytes } = this.store;
     const { words, unknown, mask } = this.place(memory);
     let [ones, zeros] = [0, 0];
     const isFew = forEachCell(address, addressKnown, mask, (cell) => {
@@ -59,7 +53,7 @@ export class CarefulMemory {
     dataKnown: number,
   ): number {
     if (when === 0 && whenKnown === 1) return 0;
-    const bytes = this.bytes();
+    const { bytes } = this.store;
     const { words, unknown, mask, wordMask } = this.place(memory);
     const open = ~dataKnown & wordMask;
     if (whenKnown === 1 && (addressKnown & mask) === mask) {
@@ -78,17 +72,18 @@ export class CarefulMemory {
   }
 
   private put(at: number, byte: number): void {
-    const bytes = this.bytes();
+    const { bytes } = this.store;
     const old = bytes[at] ?? 0;
     bytes[at] = byte;
     this.undo.push(() => (bytes[at] = old));
   }
 
   private place(memory: number) {
-    const { addressBits = 0, wordBits = 0 } = this.structure.memories[memory] ?? {};
+    const { structure, layout } = this.store;
+    const { addressBits = 0, wordBits = 0 } = structure.memories[memory] ?? {};
     return {
-      words: this.layout.arrayAt[memory] ?? 0,
-      unknown: this.layout.unknownAt[memory] ?? 0,
+      words: layout.arrayAt[memory] ?? 0,
+      unknown: layout.unknownAt[memory] ?? 0,
       mask: 2 ** addressBits - 1,
       wordMask: 2 ** wordBits - 1,
     };

@@ -1,8 +1,8 @@
-import { type Expression, type Storage, namesIn } from "../../parts/index.js";
-import { overridden } from "../compile-tables.js";
+import type { Expression } from "../../parts/index.js";
 import { type Arrival, ordersOf } from "./arrivals.js";
-import { type Bit, FALSE } from "./bit-graph.js";
-import type { Level } from "./level.js";
+import { type Bit, FALSE, TRUE } from "./bit-graph.js";
+import { type Member, clusterParts, levelStrobesIn } from "./cluster-parts.js";
+import { type Level, namesOf } from "./level.js";
 import type { StepView } from "./step-view.js";
 import type { Cluster, Signal } from "./structure.js";
 
@@ -10,18 +10,6 @@ import type { Cluster, Signal } from "./structure.js";
 export interface ClusterChange {
   readonly stages: readonly ReadonlyMap<Signal, Level>[];
   readonly glitch: Bit;
-}
-
-/** A storage bit with what its chip's expressions make of it. */
-interface Member {
-  readonly signal: Signal;
-  readonly storage: Storage;
-  /** What it takes when its clock rises; absent on latches. */
-  readonly edge?: Expression;
-  /** What it takes without a clock; absent where it only keeps its level. */
-  readonly level?: Expression;
-  /** Whether its clock reads bits of the chip. */
-  readonly hasInnerClock: boolean;
 }
 
 /**
@@ -48,20 +36,10 @@ class ClusterStep {
   constructor(step: StepView, cluster: Cluster) {
     this.step = step;
     this.cluster = cluster;
-    const { bits, signalOf } = step.structure;
-    const own = new Set(cluster.bits.map((bit) => bits[bit]?.signal));
-    this.members = cluster.bits.flatMap((index) => {
-      const bit = bits[index];
-      return bit ? [memberOf(bit.signal, bit.storage, (name) => own.has(signalOf(cluster.chip, name)))] : [];
-    });
-    const nets = (expressions: readonly Expression[]) =>
-      [...new Set(expressions.flatMap(namesIn).map((name) => signalOf(cluster.chip, name)))].filter(
-        (signal) => !own.has(signal) && step.ordering.canChange(signal),
-      );
-    this.strobes = nets(this.members.flatMap(({ storage }) => strobesIn(storage)));
-    this.data = nets(
-      this.members.flatMap(({ storage }) => [storage.next, ...storage.overrides.map(({ value }) => value)]),
-    ).filter((signal) => !this.strobes.includes(signal));
+    const { members, strobes, data } = clusterParts(step.structure, cluster);
+    this.members = members;
+    this.strobes = strobes.filter((signal) => step.ordering.canChange(signal));
+    this.data = data.filter((signal) => step.ordering.canChange(signal) && !this.strobes.includes(signal));
   }
 
   run(): ClusterChange {
@@ -132,7 +110,7 @@ class ClusterStep {
       const after = clockOf(member);
       if (!before || !after || !member.edge) return levelOf(member.signal);
       const rise = step.levels.and(step.levels.not(before), after);
-      if (rise.value === FALSE && rise.known === 1) return levelOf(member.signal);
+      if (rise.value === FALSE && rise.known === TRUE) return levelOf(member.signal);
       rises.set(member.signal, [...(rises.get(member.signal) ?? []), rise]);
       risesAt[index]?.push(rise);
       return step.levels.choose(rise, evaluate(member.edge), levelOf(member.signal));
@@ -210,18 +188,26 @@ class ClusterStep {
   /** Data that change while a strobe acts, on a way by which their order is open: to be looked at thoroughly. */
   private suspectData(order: readonly Arrival[], risesAt: readonly (readonly Level[])[]): void {
     const { graph, levels, ordering } = this.step;
-    const acting = new Set(this.members.flatMap(({ storage }) => levelStrobesIn(storage)).flatMap(namesIn));
+    const acting = new Set(this.members.flatMap(({ storage }) => levelStrobesIn(storage)).flatMap(namesOf));
     const byLevel = new Set([...acting].map((name) => this.step.structure.signalOf(this.cluster.chip, name)));
+    const acts = order.map(({ signal }, index) => {
+      const rise = graph.any((risesAt[index] ?? []).map((level) => levels.mayBeHigh(level)));
+      return graph.or(rise, byLevel.has(signal) ? this.moves(signal) : FALSE);
+    });
+    if (acts.every((bit) => bit === FALSE)) return;
     for (const data of this.data) {
       const [from, to] = this.placesOf(data, order);
-      order.slice(from, to).forEach(({ signal }, offset) => {
-        const rise = graph.any((risesAt[from + offset] ?? []).map((level) => levels.mayBeHigh(level)));
-        const acts = graph.or(rise, byLevel.has(signal) ? this.moves(signal) : FALSE);
-        const isSteady = this.step.changeOf(data).stages.length === 1;
-        const causes = isSteady ? ordering.sideCauses(data, signal) : [data];
-        const when = causes.reduce((all, cause) => graph.and(all, this.step.stirs(cause)), acts);
+      const isSteady = this.step.changeOf(data).stages.length === 1;
+      for (let index = from; index < to; index++) {
+        const { signal } = order[index] ?? {};
+        let when = acts[index] ?? FALSE;
+        if (signal === undefined || when === FALSE) continue;
+        for (const cause of isSteady ? ordering.sideCauses(data, signal) : [data]) {
+          when = graph.and(when, this.step.stirs(cause));
+          if (when === FALSE) break;
+        }
         this.suspect(when, [signal, data]);
-      });
+      }
     }
   }
 
@@ -317,11 +303,11 @@ class ClusterStep {
   private comparePins(order: readonly Arrival[], places: readonly number[], last: ReadonlyMap<Signal, Level>): void {
     const { signalOf } = this.step.structure;
     const acting = new Set(
-      this.members.flatMap(({ storage }) => namesIn(storage.kind === "register" ? storage.clock : storage.open)),
+      this.members.flatMap(({ storage }) => namesOf(storage.kind === "register" ? storage.clock : storage.open)),
     );
     const nets = new Set([...acting].map((name) => signalOf(this.cluster.chip, name)));
     const others = this.members.flatMap(({ storage }) =>
-      [storage.next, ...storage.overrides.flatMap(({ when, value }) => [when, value])].flatMap(namesIn),
+      [storage.next, ...storage.overrides.flatMap(({ when, value }) => [when, value])].flatMap(namesOf),
     );
     const late = [...new Set(others)].filter((name) => {
       const signal = signalOf(this.cluster.chip, name);
@@ -341,7 +327,7 @@ class ClusterStep {
       if (glitch === FALSE) continue;
       for (const { signal, storage, edge } of this.members) {
         const acts = (expression: Expression) =>
-          namesIn(expression).some((name) => step.structure.signalOf(cluster.chip, name) === strobe);
+          namesOf(expression).some((name) => step.structure.signalOf(cluster.chip, name) === strobe);
         // What the bit might take, with data as they were or as they will be.
         const acting = storage.kind === "register" ? storage.clock : storage.open;
         const taken = [
@@ -397,33 +383,6 @@ class ClusterStep {
       bit: signal,
     });
   }
-}
-
-function memberOf(signal: Signal, storage: Storage, isOwn: (name: string) => boolean): Member {
-  const self: Expression = { kind: "name", name: storage.name };
-  if (storage.kind === "latch") {
-    const follow: Expression = { kind: "choose", when: storage.open, then: storage.next, otherwise: self };
-    return { signal, storage, level: overridden(storage, follow), hasInnerClock: false };
-  }
-  return {
-    signal,
-    storage,
-    edge: overridden(storage, storage.next),
-    ...(storage.overrides.length > 0 && { level: overridden(storage, self) }),
-    hasInnerClock: namesIn(storage.clock).some(isOwn),
-  };
-}
-
-/** What acts on a storage bit by its level: the enable of a latch, overrides. */
-function levelStrobesIn(storage: Storage): readonly Expression[] {
-  const whens = storage.overrides.map(({ when }) => when);
-  return storage.kind === "latch" ? [storage.open, ...whens] : whens;
-}
-
-/** What acts on a storage bit by its edges or by its level. */
-function strobesIn(storage: Storage): readonly Expression[] {
-  const acting = storage.kind === "register" ? storage.clock : storage.open;
-  return [acting, ...storage.overrides.map(({ when }) => when)];
 }
 
 function replaced(list: readonly number[], index: number, by: number): readonly number[] {

@@ -1,10 +1,16 @@
 import { type ArrayState, type Bit, type BitGraph, type Read, type Write, Op, TRUE } from "./bit-graph.js";
+import { neededFor } from "./support.js";
 import type { FunctionCode } from "./wasm-writer.js";
+import { type Field, planWord } from "./word-plan.js";
 
 /** Where the code finds things. */
 export interface EmitterHost {
   /** Puts the value of an input of the graph on the stack, 0 or 1. */
   readonly input: (code: FunctionCode, index: number) => void;
+  /** The local, and the bit in it, where a bit of the graph stands already. */
+  readonly field?: (bit: Bit) => Field | undefined;
+  /** Bits that stay as they are while the code goes round, and code before it that is gone through once. */
+  readonly before?: { readonly code: FunctionCode; readonly isSteady: (bit: Bit) => boolean };
   /** Address of a memory's word 0. */
   readonly arrayAt: (memory: number) => number;
   /** Functions that read and write where unknown levels are followed; absent in code that knows all levels. */
@@ -22,6 +28,8 @@ export class GraphEmitter {
   private readonly uses: Uint32Array;
   private readonly kept: Int32Array; // of nodes: local, or -1
   private readonly words = new Map<number, number>(); // of reads: local
+  private readonly steadyWords = new Map<string, number>(); // by their bits: local
+  private readonly steady: GraphEmitter | undefined;
   private readonly wanted: ReadonlySet<number>; // reads and writes
   private readonly written = new Map<ArrayState, { readonly address: number; readonly old: number } | undefined>();
 
@@ -36,9 +44,10 @@ export class GraphEmitter {
     this.graph = graph;
     this.code = code;
     this.host = host;
-    this.uses = new Uint32Array(graph.size);
     this.kept = new Int32Array(graph.size).fill(-1);
-    this.wanted = this.count(roots, arrays);
+    ({ uses: this.uses, accesses: this.wanted } = neededFor(graph, roots, arrays));
+    const { before, ...rest } = host;
+    if (before) this.steady = new GraphEmitter(graph, before.code, rest, [...roots, ...roots], arrays);
   }
 
   /** Puts a bit on the stack. */
@@ -49,7 +58,15 @@ export class GraphEmitter {
       code.get(local);
       return;
     }
-    this.compute(bit);
+    if (bit > TRUE && this.pushSteady([bit])) return;
+    const field = this.host.field?.(bit);
+    if (field) {
+      code.get(field.local);
+      if (field.index > 0) code.constant(field.index).do("shiftRight");
+      code.constant(1).do("and");
+    } else {
+      this.compute(bit);
+    }
     const op = graph.op[bit];
     if (op === Op.constant || (this.uses[bit] ?? 0) < 2) return;
     kept[bit] = code.local();
@@ -58,20 +75,85 @@ export class GraphEmitter {
 
   /** Puts a word on the stack, bit 0 first. */
   pushWord(bits: readonly Bit[]): void {
-    const { code } = this;
-    const constant = bits.reduce((sum, bit, index) => (bit === TRUE ? sum | (1 << index) : sum), 0);
-    let isFirst = true;
-    if (constant !== 0 || bits.every((bit) => bit <= TRUE)) {
-      code.constant(constant);
-      isFirst = false;
-    }
-    bits.forEach((bit, index) => {
-      if (bit <= TRUE) return;
-      this.push(bit);
-      if (index > 0) code.constant(index).do("shiftLeft");
-      if (!isFirst) code.do("or");
-      isFirst = false;
+    if (this.pushSteady(bits)) return;
+    const { code, graph } = this;
+    const terms = planWord(graph, bits, (bit) => this.fieldOf(bit));
+    terms.forEach((term, index) => {
+      const mask = term.mask;
+      switch (term.kind) {
+        case "constant":
+          code.constant(mask);
+          break;
+        case "field":
+          code.get(term.local);
+          if (term.shift !== 0) code.constant(Math.abs(term.shift)).do(term.shift > 0 ? "shiftLeft" : "shiftRight");
+          code.constant(mask).do("and");
+          break;
+        case "bit":
+          this.push(term.bit);
+          if (term.place > 0) code.constant(term.place).do("shiftLeft");
+          break;
+        case "not":
+          this.pushWord(term.of);
+          code.constant(mask).do("xor");
+          break;
+        case "and":
+          this.pushWord(term.of);
+          this.pushSpread(term.by);
+          code.do("and");
+          break;
+        case "or":
+        case "xor":
+          this.pushWord(term.of);
+          this.pushSpread(term.by);
+          code.constant(mask).do("and").do(term.kind);
+          break;
+        case "choose":
+          // otherwise ^ ((then ^ otherwise) & by)
+          this.pushWord(term.then);
+          this.pushWord(term.otherwise);
+          code.do("xor");
+          this.pushSpread(term.by);
+          code.do("and");
+          this.pushWord(term.otherwise);
+          code.do("xor");
+          break;
+      }
+      if (index > 0) code.do("or");
     });
+    if (terms.length === 0) code.constant(0);
+  }
+
+  /** Puts a bit on the stack in all 32 places. */
+  private pushSpread(bit: Bit): void {
+    this.code.constant(0);
+    this.push(bit);
+    this.code.do("subtract");
+  }
+
+  /** A word that stays as it is is put together once. */
+  private pushSteady(bits: readonly Bit[]): boolean {
+    const { before } = this.host;
+    if (!before || !this.steady || !bits.every((bit) => bit <= TRUE || before.isSteady(bit))) return false;
+    if (bits.every((bit) => bit <= TRUE)) return false;
+    const key = bits.join(" ");
+    let local = this.steadyWords.get(key);
+    if (local === undefined) {
+      local = this.code.local();
+      this.steadyWords.set(key, local);
+      this.steady.pushWord(bits);
+      before.code.set(local);
+    }
+    this.code.get(local);
+    return true;
+  }
+
+  private fieldOf(bit: Bit): Field | undefined {
+    const given = this.host.field?.(bit);
+    if (given || this.graph.op[bit] !== Op.bitOf || this.host.careful) return given;
+    const index = this.graph.a[bit] ?? 0;
+    const read = this.graph.accesses[index];
+    return read?.kind === "read" ? { local: this.readWord(index, read), index: this.graph.b[bit] ?? 0 } : undefined;
   }
 
   /** Carries out every write up to this state of a memory. */
@@ -194,51 +276,5 @@ export class GraphEmitter {
     this.pushWord(write.data);
     this.pushWord(write.dataKnown);
     code.call(target).do("drop");
-  }
-
-  /** Counts uses of every bit, and finds the reads and writes that are needed. */
-  private count(roots: readonly Bit[], arrays: readonly ArrayState[]): ReadonlySet<number> {
-    const { graph, uses } = this;
-    const wanted = new Set<number>();
-    const open: Bit[] = [];
-    const use = (bit: Bit) => {
-      uses[bit] = (uses[bit] ?? 0) + 1;
-      if (uses[bit] === 1) open.push(bit);
-    };
-    const want = (index: number) => {
-      const access = graph.accesses[index];
-      if (!access || wanted.has(index)) return;
-      wanted.add(index);
-      graph.forEachOperand(access, use);
-      const state = access.kind === "read" ? access.state : access.before;
-      if (state > 0) want(graph.arrayWrites[state] ?? -1);
-    };
-    for (const state of arrays) if (state > 0) want(graph.arrayWrites[state] ?? -1);
-    roots.forEach(use);
-    for (let bit = open.pop(); bit !== undefined; bit = open.pop()) {
-      const [a, b, c] = [graph.a[bit] ?? 0, graph.b[bit] ?? 0, graph.c[bit] ?? 0];
-      switch (graph.op[bit]) {
-        case Op.not:
-          use(a);
-          break;
-        case Op.and:
-        case Op.or:
-        case Op.xor:
-          use(a);
-          use(b);
-          break;
-        case Op.choose:
-          use(a);
-          use(b);
-          use(c);
-          break;
-        case Op.bitOf:
-          want(a);
-          break;
-        default:
-          break;
-      }
-    }
-    return wanted;
   }
 }

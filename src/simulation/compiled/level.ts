@@ -80,9 +80,9 @@ export class Levels {
 
   /** The level of an expression whose names have these levels. */
   evaluate(expression: Expression, levelOf: (name: string) => Level): Level {
-    const diagram = diagramOf(expression);
-    const levels = diagram.names.map(levelOf);
+    const levels = namesOf(expression).map(levelOf);
     if (levels.every(({ known }) => known === TRUE)) return sure(this.plainly(expression, levelOf));
+    const diagram = diagramOf(expression);
     const { variable, next } = diagram.tables;
     const made = new Map<number, Level>();
     const levelAt = (node: number): Level => {
@@ -124,7 +124,17 @@ export class Levels {
 interface Diagram {
   readonly tables: DecisionTables;
   readonly root: number;
-  readonly names: readonly string[];
+}
+
+const names = new WeakMap<Expression, readonly string[]>();
+
+/** As `namesIn`, looked up where an expression is asked about again. */
+export function namesOf(expression: Expression): readonly string[] {
+  const known = names.get(expression);
+  if (known) return known;
+  const found = namesIn(expression);
+  names.set(expression, found);
+  return found;
 }
 
 const diagrams = new WeakMap<Expression, Diagram>();
@@ -133,8 +143,8 @@ function diagramOf(expression: Expression): Diagram {
   const known = diagrams.get(expression);
   if (known) return known;
   const tables = new DecisionTables();
-  const names = namesIn(expression);
-  const diagram = { tables, names, root: tables.add(expression, (name) => names.indexOf(name)) };
+  const names = namesOf(expression);
+  const diagram = { tables, root: tables.add(expression, (name) => names.indexOf(name)) };
   diagrams.set(expression, diagram);
   return diagram;
 }

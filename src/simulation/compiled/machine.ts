@@ -1,40 +1,25 @@
 import type { Chip, Circuit, NetId } from "../../circuit/circuit.js";
+import { videoNets } from "../screen.js";
+import { LOW, UNDRIVEN, UNKNOWN, type Value, HIGH } from "../value.js";
 import { type OscillatorChoice, chooseOscillators } from "./oscillators.js";
-import { CarefulMemory } from "./careful-memory.js";
-import { CauseGraph } from "./causes.js";
-import { type Layout, layoutOf } from "./layout.js";
-import { ONE, ZERO } from "./level.js";
 import { type PowerUpOptions, restAtPowerUp } from "./power-up-state.js";
-import { Plane, type Vagueness, vaguenessOf } from "./signal-store.js";
-import { type OutsideChange, compileStep, movesOf } from "./step-code.js";
-import { StepPlan } from "./step.js";
-import type { Doubt, DoubtKind } from "./step-view.js";
-import { type Signal, type Structure, structureOf } from "./structure.js";
-import { TRUE } from "./bit-graph.js";
-import { type SignalBytes, levelOfBytes, stepThoroughly } from "./thorough-step.js";
-import { HIGH, LOW, UNDRIVEN, UNKNOWN, type Value } from "../value.js";
-import { ModuleWriter } from "./wasm-writer.js";
-import { type WasmFunction, type WasmMemory, instantiate, newMemory } from "./web-assembly.js";
+import { Recording } from "./recording.js";
+import { RoundRunner } from "./round-runner.js";
+import type { OutsideChange } from "./step-code.js";
+import { type FoundDoubt, Stepper } from "./stepper.js";
+import { Store } from "./store.js";
+import { structureOf } from "./structure.js";
 
 export interface MachineOptions extends PowerUpOptions {
   /** Of oscillators that are not to run at their nominal period, by chip. */
   readonly oscillators?: ReadonlyMap<string, OscillatorChoice>;
-}
-
-/** A place where the outcome hung on delays, and how often. */
-export interface FoundDoubt {
-  readonly kind: DoubtKind;
-  readonly place: string;
-  readonly nets: readonly string[];
-  /** Femtoseconds. */
-  readonly firstAt: number;
-  count: number;
-}
-
-interface StepFunctions {
-  readonly plan: StepPlan;
-  readonly plain: WasmFunction;
-  readonly careful: WasmFunction;
+  /** Nets that `record` records; what a monitor sees when absent. */
+  readonly recorded?: readonly NetId[];
+  /**
+   * Oscillator periods that are taken edge by edge before rounds are made, and again whenever inputs have changed for which
+   * they were made. Infinity: rounds are never made. Making them takes some tenths of a second.
+   */
+  readonly roundsAfter?: number;
 }
 
 interface PlannedInput {
@@ -42,6 +27,9 @@ interface PlannedInput {
   readonly source: number;
   readonly value: Value;
 }
+
+/** Periods that are taken edge by edge before rounds are made: long enough not to make them for a glance. */
+const PERIODS_BEFORE_ROUNDS = 50_000;
 
 /**
  * A circuit compiled to WebAssembly, without delays: after each edge of an oscillator and each change of an input everything
@@ -51,58 +39,67 @@ interface PlannedInput {
 export class Machine {
   /** Femtoseconds. */
   now = 0;
-  /** Steps worked out so far; how many of them with unknown levels, and how many thoroughly. */
-  steps = 0;
-  carefulSteps = 0;
-  thoroughSteps = 0;
   readonly circuit: Circuit;
-  readonly structure: Structure;
-  private readonly causes: CauseGraph;
-  private readonly layout: Layout;
-  private readonly vagueness: Vagueness;
-  private readonly memory: WasmMemory;
-  private readonly careful: CarefulMemory;
+  private readonly store: Store;
+  private readonly stepper: Stepper;
   private readonly clocks: readonly Clock[];
-  private readonly functions = new Map<string, StepFunctions>();
-  private readonly found = new Map<string, FoundDoubt>();
-  private readonly signals: SignalBytes;
-  private bytes: Uint8Array;
+  private readonly runner: RoundRunner | undefined;
   private planned: PlannedInput[] = [];
-  private isPlain: boolean;
-  private untilCheck = 0;
+  private readonly recordedNets: readonly NetId[];
+  private recording: Recording | undefined;
+  private readonly roundsAfter: number;
+  private periodsUntilRounds: number;
 
   constructor(circuit: Circuit, options: MachineOptions = {}) {
     this.circuit = circuit;
-    this.structure = structureOf(circuit);
-    this.causes = new CauseGraph(this.structure);
-    this.layout = layoutOf(this.structure);
-    this.vagueness = vaguenessOf(this.structure);
-    this.memory = newMemory(this.layout.end);
-    this.bytes = new Uint8Array(this.memory.buffer);
-    this.careful = new CarefulMemory(this.structure, this.layout, () => this.bytes);
-    this.clocks = chooseOscillators(this.structure, options.oscillators).map(
-      (choice) => new Clock(choice.source, choice),
+    const structure = structureOf(circuit);
+    this.store = new Store(structure);
+    this.stepper = new Stepper(this.store);
+    this.clocks = chooseOscillators(structure, options.oscillators).map(
+      ({ source, ...choice }) => new Clock(source, choice),
     );
-    this.signals = this.signalBytes();
+    const [clock, another] = this.clocks;
+    const canRound = clock && !another && !structure.sources[clock.source]?.oscillator?.enable;
+    this.runner = canRound ? new RoundRunner(this.store, this.stepper, clock.source) : undefined;
+    this.recordedNets = options.recorded ?? netsOfPicture(circuit);
+    this.roundsAfter = options.roundsAfter ?? PERIODS_BEFORE_ROUNDS;
+    this.periodsUntilRounds = this.roundsAfter;
     this.powerUp(options);
-    this.isPlain = this.isAllKnown();
+    this.stepper.look();
+  }
+
+  /** Single steps so far: oscillator edges and changes from outside; how many with unknown levels, and how many thoroughly. */
+  get steps(): number {
+    return this.stepper.steps;
+  }
+
+  get carefulSteps(): number {
+    return this.stepper.carefulSteps;
+  }
+
+  get thoroughSteps(): number {
+    return this.stepper.thoroughSteps;
+  }
+
+  /** Oscillator edges that were taken in rounds. */
+  get edgesInRounds(): number {
+    return this.runner?.taken ?? 0;
   }
 
   /** Where the outcome hung on delays so far; by place, in the order in which they came up. */
   get doubts(): readonly FoundDoubt[] {
-    return [...this.found.values()];
+    return this.stepper.doubts;
   }
 
   /** Whether unknown levels are being followed now. */
   get followsUnknown(): boolean {
-    return !this.isPlain;
+    return !this.stepper.isPlain;
   }
 
   /** The value of a net. */
   valueOf(net: NetId): Value {
-    const rail = this.circuit.nets[net]?.rail;
-    if (rail) return rail === "high" ? HIGH : LOW;
-    return this.valueAtSignal(net, this.structure.isShared(net));
+    this.runner?.leave();
+    return this.store.valueOf(net);
   }
 
   /** What a storage bit holds, or an input pin sees. Undefined when the chip has no such pin or bit, or nothing hangs on it. */
@@ -112,37 +109,90 @@ export class Machine {
       const value = this.valueOf(net.id);
       return value === UNDRIVEN ? UNKNOWN : value;
     }
-    const bit = this.structure.bits.find((one) => one.chip === chip && one.storage.name === name);
-    return bit && this.valueAtSignal(bit.signal, false);
+    this.runner?.leave();
+    const bit = this.store.structure.bits.find((one) => one.chip === chip && one.storage.name === name);
+    return bit && this.store.valueOf(bit.signal);
   }
 
   /** What a memory holds, from word 0 on; a copy. Unknown bits are as they happen to be. */
   contentsOf(chip: Chip): Uint8Array {
-    const memory = this.structure.memories.findIndex((one) => one.chip === chip);
-    if (memory < 0) throw new RangeError(`${chip.ref} is no memory`);
-    const at = this.layout.arrayAt[memory] ?? 0;
-    return this.bytes.slice(at, at + (this.layout.arrayBytes[memory] ?? 0));
+    return this.store.arrayOf(this.memoryOf(chip)).slice();
   }
 
   /** Sets an input from outside at a time not before now. Inputs that change at one moment change at once. */
   drive(net: NetId, time: number, value: Value): void {
     if (!(time >= this.now)) throw new RangeError(`${time} fs is before now, ${this.now} fs`);
-    const source = this.structure.sourceOf(net);
+    const source = this.store.structure.sourceOf(net);
     if (source === undefined) throw new RangeError(`${this.circuit.nets[net]?.name ?? net} is no input from outside`);
     let place = this.planned.length;
     while (place > 0 && (this.planned[place - 1]?.time ?? 0) > time) place--;
     this.planned.splice(place, 0, { time, source, value });
   }
 
+  /** Writes that began at any port of a memory so far. */
+  writesTo(chip: Chip): number {
+    const { structure, writeCounts } = this.store;
+    const ports = structure.memories[this.memoryOf(chip)]?.ports ?? [];
+    return ports.reduce((sum, port) => sum + (writeCounts[port] ?? 0), 0);
+  }
+
+  /** Records what the machine's `recorded` nets do from now on, in place of what was recorded before. */
+  record(): Recording {
+    const nets = this.recordedNets;
+    const first = nets.map((net) => (this.valueOf(net) === HIGH ? 1 : 0));
+    const [clock] = this.clocks;
+    this.recording = new Recording(nets, this.now, first, (edge) => clock?.timeOf(edge) ?? 0);
+    return this.recording;
+  }
+
   /** Takes all edges and changes up to and including `until`. */
   run(until: number): void {
     for (;;) {
+      if (this.takeRounds(until)) continue;
       const next = this.nextTime();
       if (next > until) break;
       this.now = next;
-      this.step(this.changesAt(next));
+      this.takeStep(next);
     }
     this.now = until;
+  }
+
+  /** Takes as many rounds as end before anything else happens; whether there were any. */
+  private takeRounds(until: number): boolean {
+    const { runner, stepper } = this;
+    const [clock] = this.clocks;
+    if (!runner || !clock || !stepper.isPlain || clock.nextEdge !== 0) return false;
+    if (!runner.isValid) {
+      if (this.periodsUntilRounds-- > 0) return false;
+      this.periodsUntilRounds = this.roundsAfter;
+      if (!runner.prepare(clock.edges, this.recordedNets)) {
+        this.periodsUntilRounds = Infinity;
+        return false;
+      }
+    }
+    if (runner.untilRound(clock.edges) > 0) return false;
+    const planned = this.planned[0]?.time ?? Infinity;
+    const { edges = 1 } = runner;
+    const last = Math.min(clock.edgesUpTo(until), planned === Infinity ? Infinity : clock.edgesUpTo(planned - 1));
+    const count = Math.floor((last - clock.edges) / edges);
+    if (count <= 0) return false;
+    const done = runner.run(clock.edges, count, this.recording);
+    if (done === 0) return false;
+    clock.edges += done * edges;
+    this.now = clock.timeOf(clock.edges - 1);
+    return true;
+  }
+
+  private takeStep(time: number): void {
+    this.runner?.leave();
+    const changes = this.changesAt(time);
+    const { recording, store } = this;
+    const before = recording?.nets.map((net) => store.valueOf(net));
+    this.stepper.step(changes, time);
+    recording?.nets.forEach((net, index) => {
+      const value = store.valueOf(net);
+      if (value !== before?.[index]) recording.addChange(time, net, value === HIGH ? 1 : 0);
+    });
   }
 
   private nextTime(): number {
@@ -157,206 +207,82 @@ export class Machine {
     for (const clock of this.clocks) {
       if (clock.nextTime !== time) continue;
       changes.push({ source: clock.source, edge: clock.nextEdge });
-      clock.advance();
+      clock.edges++;
     }
-    if (this.planned[0]?.time === time) {
-      changes.push({ inputs: true });
-      this.copyPlane(Plane.value, Plane.nextValue);
-      this.copyPlane(Plane.known, Plane.nextKnown);
-      this.copyPlane(Plane.driven, Plane.nextDriven);
-      for (let input = this.planned[0]; input?.time === time; input = this.planned[0]) {
-        this.planned.shift();
-        this.putInput(input);
-      }
+    if (this.planned[0]?.time !== time) return changes;
+    changes.push({ inputs: true });
+    this.store.copyToNext();
+    let isKnown = true;
+    for (let input = this.planned[0]; input?.time === time; input = this.planned[0]) {
+      this.planned.shift();
+      this.store.putNext(this.store.structure.sources[input.source]?.signal ?? 0, input.value);
+      isKnown &&= input.value <= HIGH;
     }
+    if (!isKnown) this.stepper.followUnknown();
     return changes;
   }
 
-  private putInput({ source, value }: PlannedInput): void {
-    const signal = this.structure.sources[source]?.signal ?? 0;
-    this.bytes[this.place(signal, Plane.nextValue)] = value === HIGH ? 1 : 0;
-    this.bytes[this.place(signal, Plane.nextKnown)] = value <= HIGH ? 1 : 0;
-    this.bytes[this.place(signal, Plane.nextDriven)] = value === UNDRIVEN ? 0 : 1;
-    if (value > HIGH) this.isPlain = false;
-  }
-
-  private step(changes: readonly OutsideChange[]): void {
-    const { plan, plain, careful } = this.functionsFor(changes);
-    this.steps++;
-    if (this.isPlain) {
-      if (plain() === 0) return;
-      this.isPlain = false;
-      this.untilCheck = 0;
-      this.stepThoroughly(plan, changes);
-    } else {
-      this.carefulSteps++;
-      this.careful.mark();
-      if (careful() !== 0) {
-        this.careful.takeBack();
-        this.stepThoroughly(plan, changes);
-      }
-    }
-    if (--this.untilCheck > 0) return;
-    this.isPlain = this.isAllKnown();
-    this.untilCheck = STEPS_BETWEEN_CHECKS;
-  }
-
-  private stepThoroughly(plan: StepPlan, changes: readonly OutsideChange[]): void {
-    this.thoroughSteps++;
-    const { doubts, begins } = stepThoroughly(plan, changes, this.signals, this.careful);
-    for (const doubt of doubts) this.noteDoubt(doubt);
-    const counts = new Uint32Array(this.memory.buffer, this.layout.writeCounts, this.structure.ports.length);
-    begins.forEach((bits, memory) => {
-      bits.forEach((begins, index) => {
-        const port = this.structure.memories[memory]?.ports[index] ?? 0;
-        counts[port] = (counts[port] ?? 0) + begins;
-      });
-    });
-  }
-
-  private noteDoubt({ kind, place, nets }: Doubt): void {
-    const key = `${kind} ${place}`;
-    const known = this.found.get(key);
-    if (known) known.count++;
-    else this.found.set(key, { kind, place, nets, firstAt: this.now, count: 1 });
-  }
-
-  private functionsFor(changes: readonly OutsideChange[]): StepFunctions {
-    const key = changes.map((change) => ("source" in change ? `${change.source} ${change.edge}` : "inputs")).join(", ");
-    const known = this.functions.get(key);
-    if (known) return known;
-    const writer = new ModuleWriter();
-    const read = writer.import("read", 3);
-    const write = writer.import("write", 7);
-    const plan = new StepPlan(this.causes, movesOf(this.structure, changes));
-    const plain = compileStep(plan, this.layout, changes, { kind: "plain", vagueness: this.vagueness });
-    const careful = compileStep(plan, this.layout, changes, { kind: "careful", read, write });
-    writer.add(plain, "plain");
-    writer.add(careful, "careful");
-    const exported = instantiate(writer.toBytes(), {
-      host: {
-        memory: this.memory,
-        read: this.careful.read.bind(this.careful),
-        write: this.careful.write.bind(this.careful),
-      },
-    });
-    const made = { plan, plain: functionOf(exported, "plain"), careful: functionOf(exported, "careful") };
-    this.functions.set(key, made);
-    return made;
+  private memoryOf(chip: Chip): number {
+    const memory = this.store.structure.memories.findIndex((one) => one.chip === chip);
+    if (memory < 0) throw new RangeError(`${chip.ref} is no memory`);
+    return memory;
   }
 
   private powerUp(options: MachineOptions): void {
-    const { structure, layout } = this;
+    const { store } = this;
+    const { structure } = store;
     const timed = restAtPowerUp(this.circuit, options);
-    for (let net = 0; net < structure.netCount; net++) this.put(net, timed.valueOf(net as NetId));
+    for (let net = 0; net < structure.netCount; net++) store.putValue(net, timed.valueOf(net as NetId));
     for (const { signal, chip, storage } of structure.bits) {
-      this.put(signal, timed.valueAt(chip, storage.name) ?? UNKNOWN);
+      store.putValue(signal, timed.valueAt(chip, storage.name) ?? UNKNOWN);
     }
     for (const { signal, net, oscillator } of structure.sources) {
-      this.put(signal, oscillator ? LOW : (options.inputs?.get(net.id) ?? LOW));
+      store.putValue(signal, oscillator ? LOW : (options.inputs?.get(net.id) ?? LOW));
     }
-    structure.memories.forEach(({ chip }, memory) => {
+    structure.memories.forEach(({ chip, wordBits }, memory) => {
       const state = timed.memories.find(({ ref }) => ref === chip.ref);
       if (!state) return;
-      this.bytes.set(state.contents, layout.arrayAt[memory]);
-      const wordMask = 2 ** (structure.memories[memory]?.wordBits ?? 8) - 1;
-      this.bytes.set(
-        state.unknown.map((bits) => bits & wordMask),
-        layout.unknownAt[memory],
-      );
+      store.arrayOf(memory).set(state.contents);
+      store.unknownOf(memory).set(state.unknown.map((bits) => bits & (2 ** wordBits - 1)));
     });
-  }
-
-  private signalBytes(): SignalBytes {
-    const at = (signal: Signal, plane: number) => this.bytes[this.place(signal, plane)] ?? 0;
-    const read = (signal: Signal, value: number, known: number, driven: number) => ({
-      level: levelOfBytes(at(signal, value), at(signal, known)),
-      driven: at(signal, driven),
-    });
-    return {
-      get: (signal) => {
-        const rail = this.circuit.nets[signal]?.rail;
-        if (rail) return { level: rail === "high" ? ONE : ZERO, driven: TRUE };
-        return read(signal, Plane.value, Plane.known, Plane.driven);
-      },
-      next: (signal) => read(signal, Plane.nextValue, Plane.nextKnown, Plane.nextDriven),
-      put: (signal, { value, known }, driven) => {
-        this.bytes[this.place(signal, Plane.value)] = value;
-        this.bytes[this.place(signal, Plane.known)] = known;
-        this.bytes[this.place(signal, Plane.driven)] = driven;
-      },
-    };
-  }
-
-  private put(signal: Signal, value: Value): void {
-    this.bytes[this.place(signal, Plane.value)] = value === HIGH ? 1 : 0;
-    this.bytes[this.place(signal, Plane.known)] = value <= HIGH ? 1 : 0;
-    this.bytes[this.place(signal, Plane.driven)] = value === UNDRIVEN ? 0 : 1;
-  }
-
-  private valueAtSignal(signal: Signal, isShared: boolean): Value {
-    const at = (plane: number) => this.bytes[this.place(signal, plane)] ?? 0;
-    if (isShared && at(Plane.driven) === 0) return UNDRIVEN;
-    return at(Plane.known) === 0 ? UNKNOWN : at(Plane.value) === 1 ? HIGH : LOW;
-  }
-
-  /** Whether nothing is unknown but what may be while the machine runs plainly. */
-  private isAllKnown(): boolean {
-    const { structure, vagueness, layout } = this;
-    const firstPin = structure.netCount + structure.bits.length + structure.sources.length;
-    for (let signal = 0; signal < firstPin; signal++) {
-      if (this.circuit.nets[signal]?.rail || vagueness.mayBeUnknown(signal)) continue;
-      if (this.bytes[this.place(signal, Plane.known)] === 0) return false;
-    }
-    for (const { signal, oscillator } of structure.sources) {
-      if (!oscillator && this.bytes[this.place(signal, Plane.driven)] === 0) return false;
-    }
-    return layout.unknownAt.every((at, memory) =>
-      this.bytes.subarray(at, at + (layout.arrayBytes[memory] ?? 0)).every((byte) => byte === 0),
-    );
-  }
-
-  private copyPlane(from: number, to: number): void {
-    const { signals } = this.layout;
-    const count = this.structure.signalCount;
-    this.bytes.copyWithin(signals + to * count, signals + from * count, signals + (from + 1) * count);
-  }
-
-  private place(signal: Signal, plane: number): number {
-    return this.layout.signals + plane * this.structure.signalCount + signal;
   }
 }
 
-/** How many steps pass until it is looked again whether all is known: the look takes about as long as some steps. */
-const STEPS_BETWEEN_CHECKS = 64;
-
-function functionOf(exported: Readonly<Record<string, WasmFunction>>, name: string): WasmFunction {
-  const found = exported[name];
-  if (!found) throw new RangeError(`the module exports no ${name}`);
-  return found;
+/** The nets that go to the monitor, each once. */
+function netsOfPicture({ picture }: Circuit): readonly NetId[] {
+  return picture ? [...new Set([picture.hsync, picture.vsync, ...videoNets(picture)])] : [];
 }
 
 /** One oscillator in time. Edge `n` comes at a whole number of periods from the first, so nothing adds up. */
 class Clock {
   readonly source: number;
+  /** Edges that have come. */
+  edges = 0;
   private readonly choice: OscillatorChoice;
-  private edges = 0;
 
   constructor(source: number, choice: OscillatorChoice) {
     this.source = source;
     this.choice = choice;
   }
 
-  get nextTime(): number {
+  timeOf(edge: number): number {
     const { start, period, high } = this.choice;
-    return start + (this.edges >> 1) * period + (this.edges & 1 ? high : 0);
+    return start + Math.floor(edge / 2) * period + (edge % 2 === 1 ? high : 0);
+  }
+
+  get nextTime(): number {
+    return this.timeOf(this.edges);
   }
 
   get nextEdge(): 0 | 1 {
     return (this.edges & 1) as 0 | 1;
   }
 
-  advance(): void {
-    this.edges++;
+  /** Edges that have come at this time, those at it included. */
+  edgesUpTo(time: number): number {
+    const { start, period, high } = this.choice;
+    if (time < start) return 0;
+    const periods = Math.floor((time - start) / period);
+    return 2 * periods + (time - start - periods * period >= high ? 2 : 1);
   }
 }

@@ -1,7 +1,6 @@
-import { namesIn } from "../../parts/index.js";
 import { type Bit, FALSE } from "./bit-graph.js";
 import type { ClusterChange } from "./cluster-step.js";
-import type { Level } from "./level.js";
+import { type Level, namesOf } from "./level.js";
 import type { SignalChange, StepView } from "./step-view.js";
 import type { Signal } from "./structure.js";
 
@@ -129,7 +128,7 @@ function shownCluster({ structure, ordering }: StepView, net: Signal, clusters: 
   const [only, another] = structure.driversOf[net] ?? [];
   const driver = structure.drivers[only ?? -1];
   if (driver?.kind !== "logic" || driver.enable || another !== undefined) return undefined;
-  const names = namesIn(driver.value).map((name) => structure.signalOf(driver.chip, name));
+  const names = namesOf(driver.value).map((name) => structure.signalOf(driver.chip, name));
   const owners = new Set(names.filter((s) => ordering.canChange(s)).map((s) => clusters.get(s)?.cluster));
   const [owner] = owners;
   return owners.size === 1 ? owner : undefined;

@@ -1,9 +1,8 @@
-import { namesIn } from "../../parts/index.js";
 import type { Bit, BitGraph } from "./bit-graph.js";
 import { FALSE, TRUE } from "./bit-graph.js";
 import type { CauseGraph } from "./causes.js";
 import { type ClusterChange, stepCluster } from "./cluster-step.js";
-import { type Level, Levels, UNKNOWN_LEVEL } from "./level.js";
+import { type Level, Levels, UNKNOWN_LEVEL, namesOf } from "./level.js";
 import { stepMemory } from "./memory-step.js";
 import { mergeChanges } from "./merge.js";
 import { levelOfNet } from "./net-level.js";
@@ -317,7 +316,7 @@ class Step implements StepView {
     if (!this.isStrobe(net)) return this.set(net, { stages: [all.level], glitch: FALSE });
     if (driver?.kind === "logic" && !driver.enable && another === undefined) {
       const { chip, value } = driver;
-      const read = [...new Set(namesIn(value).map((name) => structure.signalOf(chip, name)))];
+      const read = [...new Set(namesOf(value).map((name) => structure.signalOf(chip, name)))];
       const changing = read.filter((signal) => this.ordering.canChange(signal));
       const change = mergeChanges(this, changing, this.clusterChanges, (levelOf) =>
         this.levels.evaluate(value, (name) => levelOf(structure.signalOf(chip, name))),
@@ -347,12 +346,12 @@ class Step implements StepView {
     if (driver.kind === "source") return [sources[driver.source]?.signal ?? 0];
     if (driver.kind === "logic") {
       const { chip, value, enable } = driver;
-      return [value, ...(enable ? [enable] : [])].flatMap(namesIn).map((name) => signalOf(chip, name));
+      return [value, ...(enable ? [enable] : [])].flatMap(namesOf).map((name) => signalOf(chip, name));
     }
     return (memories[ports[driver.port]?.memory ?? 0]?.ports ?? []).flatMap((index) => {
       const port = ports[index];
       if (!port) return [];
-      const names = [port.read, ...(port.write ? [port.write] : [])].flatMap(namesIn);
+      const names = [port.read, ...(port.write ? [port.write] : [])].flatMap(namesOf);
       return [...port.address, ...names.map((name) => signalOf(port.chip, name))];
     });
   }

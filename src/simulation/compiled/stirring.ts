@@ -1,4 +1,5 @@
-import { type Expression, namesIn } from "../../parts/index.js";
+import { namesOf } from "./level.js";
+import type { Expression } from "../../parts/index.js";
 import { type Bit, FALSE, TRUE } from "./bit-graph.js";
 import { driversBut } from "./net-level.js";
 import type { StepView } from "./step-view.js";
@@ -76,14 +77,14 @@ export class Stirring {
   private ofPort(index: number): readonly Bit[] {
     const port = this.step.structure.ports[index];
     if (!port?.write) return [];
-    const controls = namesIn(port.write).map((name) => this.step.structure.signalOf(port.chip, name));
+    const controls = namesOf(port.write).map((name) => this.step.structure.signalOf(port.chip, name));
     return [...port.address, ...port.data, ...controls].map((signal) => this.of(signal));
   }
 
   /** Whether an expression may move while those of its names that stir take any level and the others stay. */
   private ofExpression(expression: Expression, signalOf: (name: string) => Signal): Bit {
     const { graph, levels, ordering } = this.step;
-    const names = namesIn(expression).map(signalOf);
+    const names = namesOf(expression).map(signalOf);
     if (!names.some((signal) => ordering.canChange(signal))) return FALSE;
     const { known } = levels.evaluate(expression, (name) => {
       const signal = signalOf(name);

@@ -1,6 +1,6 @@
 import { type ArrayState, type Bit, BitGraph, FALSE, TRUE, type Write } from "./bit-graph.js";
 import type { CarefulMemory } from "./careful-memory.js";
-import { type Level, ONE, UNKNOWN_LEVEL, ZERO } from "./level.js";
+import { type Level, UNKNOWN_LEVEL } from "./level.js";
 import { type OutsideChange, sourceChanges } from "./step-code.js";
 import { type StepPlan, type StepResult, workOutThoroughly } from "./step.js";
 import type { Doubt, Rest } from "./step-view.js";
@@ -75,10 +75,4 @@ class PresentGraph extends BitGraph {
 
 function wordOf(bits: readonly Bit[]): number {
   return bits.reduce((word, bit, index) => word | (bit << index), 0);
-}
-
-/** The level that two bytes of the store mean. */
-export function levelOfBytes(value: number, known: number): Level {
-  if (known === 0) return UNKNOWN_LEVEL;
-  return value === 1 ? ONE : ZERO;
 }

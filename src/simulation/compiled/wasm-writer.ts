@@ -68,15 +68,31 @@ const EMPTY = 0x40;
 export class FunctionCode {
   readonly parameters: number;
   private readonly bytes: number[] = [];
-  private locals = 0;
+  private readonly locals: { count: number };
 
-  constructor(parameters: number) {
+  constructor(parameters: number, locals = { count: 0 }) {
     this.parameters = parameters;
+    this.locals = locals;
+  }
+
+  /** Code of the same function that is written apart, to be put in its place with `append`. */
+  apart(): FunctionCode {
+    return new FunctionCode(this.parameters, this.locals);
+  }
+
+  append({ bytes }: FunctionCode): this {
+    for (const byte of bytes) this.bytes.push(byte);
+    return this;
+  }
+
+  /** Bytes so far. */
+  get size(): number {
+    return this.bytes.length;
   }
 
   /** A new local, zero at first. */
   local(): number {
-    return this.parameters + this.locals++;
+    return this.parameters + this.locals.count++;
   }
 
   /** Puts a constant on the stack. */
@@ -135,9 +151,9 @@ export class FunctionCode {
   /** The function's body with its locals, as the code section holds it. */
   body(): number[] {
     const content: number[] = [];
-    writeUnsigned(content, this.locals > 0 ? 1 : 0);
-    if (this.locals > 0) {
-      writeUnsigned(content, this.locals);
+    writeUnsigned(content, this.locals.count > 0 ? 1 : 0);
+    if (this.locals.count > 0) {
+      writeUnsigned(content, this.locals.count);
       content.push(INTEGER);
     }
     for (const byte of this.bytes) content.push(byte);

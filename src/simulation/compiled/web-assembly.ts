@@ -34,3 +34,9 @@ export function instantiate(bytes: Uint8Array, imports: WasmImports): Readonly<R
   const { exports } = new WebAssembly.Instance(new WebAssembly.Module(bytes), imports);
   return exports as Readonly<Record<string, WasmFunction>>;
 }
+
+export function functionOf(exported: Readonly<Record<string, WasmFunction>>, name: string): WasmFunction {
+  const found = exported[name];
+  if (!found) throw new RangeError(`the module exports no ${name}`);
+  return found;
+}

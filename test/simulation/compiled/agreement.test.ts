@@ -110,10 +110,12 @@ describe("the compiled and the timed simulation agree at every rest where the pr
       for (const [index, spread] of (["ends", "even"] as const).entries()) {
         const { disagreement, doubts, compared, restless, changes, carefulSteps, thoroughSteps, steps, writes } =
           compareBoards(name, index + 1, spread, 5000);
-        expect({ disagreement, doubts, restless, carefulSteps, thoroughSteps }).toEqual({
-          ...{ disagreement: undefined, doubts: [], restless: 0, carefulSteps: 0, thoroughSteps: 0 },
+        expect({ disagreement, doubts, restless, carefulSteps }).toEqual({
+          ...{ disagreement: undefined, doubts: [], restless: 0, carefulSteps: 0 },
         });
         expect(compared).toBe(5000);
+        // As the reset is let go it has to be looked at closely what comes first.
+        expect(thoroughSteps).toBeLessThan(5);
         expect(steps).toBeGreaterThan(5000);
         expect(changes).toBeGreaterThan(10_000);
         expect(writes).toBeGreaterThan(20);

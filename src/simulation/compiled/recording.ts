@@ -1,0 +1,129 @@
+import type { Waveform } from "../../raster/index.js";
+import type { RecordForm } from "./round-code.js";
+import type { NetId } from "../../circuit/circuit.js";
+import type { Signal } from "./structure.js";
+
+/** Time of an oscillator edge, counted from power-up, in femtoseconds. */
+export type EdgeTime = (edge: number) => number;
+
+/** So many rounds one after the other, as their code has left them on record. */
+interface RoundsPart {
+  readonly kind: "rounds";
+  readonly form: RecordForm;
+  readonly edges: number;
+  readonly firstEdge: number;
+  readonly count: number;
+  readonly bytes: Uint8Array;
+}
+
+/** Changes one by one. */
+interface ChangesPart {
+  readonly kind: "changes";
+  readonly times: number[];
+  readonly nets: number[];
+  readonly levels: number[];
+}
+
+/** What some nets did, an unknown level counting as low. */
+export class Recording {
+  readonly nets: readonly NetId[];
+  /** When it begins, and the levels then. */
+  readonly from: number;
+  readonly first: readonly (0 | 1)[];
+  private readonly edgeTime: EdgeTime;
+  private readonly parts: (RoundsPart | ChangesPart)[] = [];
+
+  constructor(nets: readonly NetId[], from: number, first: readonly (0 | 1)[], edgeTime: EdgeTime) {
+    this.nets = nets;
+    this.from = from;
+    this.first = first;
+    this.edgeTime = edgeTime;
+  }
+
+  addChange(time: number, net: Signal, level: 0 | 1): void {
+    let part = this.parts.at(-1);
+    if (part?.kind !== "changes") this.parts.push((part = { kind: "changes", times: [], nets: [], levels: [] }));
+    part.times.push(time);
+    part.nets.push(net);
+    part.levels.push(level);
+  }
+
+  /** `bytes` are kept. */
+  addRounds(form: RecordForm, edges: number, firstEdge: number, count: number, bytes: Uint8Array): void {
+    this.parts.push({ kind: "rounds", form, edges, firstEdge, count, bytes });
+  }
+
+  /** What a net did, as a monitor takes it. Throws RangeError when it is not on record. */
+  waveOf(net: NetId): Waveform {
+    const initial = this.first[this.nets.indexOf(net)];
+    if (initial === undefined) throw new RangeError(`net ${net} is not recorded`);
+    const times = new Times();
+    let level: number = initial;
+    for (const part of this.parts) {
+      if (part.kind === "changes") {
+        part.nets.forEach((other, index) => {
+          if (other !== net || part.levels[index] === level) return;
+          level = part.levels[index] ?? 0;
+          times.add(part.times[index] ?? 0);
+        });
+      } else {
+        level = this.addWaves(part, net, level, times);
+      }
+    }
+    return { initial, timesFs: times.all };
+  }
+
+  private addWaves(
+    { form, edges, firstEdge, count, bytes }: RoundsPart,
+    net: Signal,
+    first: number,
+    times: Times,
+  ): number {
+    const samples = form.samples.filter((sample) => sample.net === net);
+    const steps = Int32Array.from(samples, ({ step }) => step);
+    const [inByte, shift, given] = [
+      new Int32Array(samples.length),
+      new Int32Array(samples.length),
+      new Int32Array(samples.length),
+    ];
+    samples.forEach(({ place }, index) => {
+      given[index] = place === "low" ? 0 : place === "high" ? 1 : -1;
+      if (typeof place !== "number") return;
+      inByte[index] = place >> 3;
+      shift[index] = place & 7;
+    });
+    const bytesPerRound = form.bits / 8;
+    let level = first;
+    for (let round = 0; round < count; round++) {
+      const at = round * bytesPerRound;
+      for (let index = 0; index < steps.length; index++) {
+        const known = given[index] as number;
+        const now =
+          known >= 0 ? known : ((bytes[at + (inByte[index] as number)] as number) >> (shift[index] as number)) & 1;
+        if (now === level) continue;
+        level = now;
+        times.add(this.edgeTime(firstEdge + round * edges + (steps[index] as number)));
+      }
+    }
+    return level;
+  }
+}
+
+/** Times that are added at the end; the array doubles as it fills. */
+class Times {
+  private store = new Float64Array(1024);
+  private length = 0;
+
+  get all(): Float64Array {
+    return this.store.slice(0, this.length);
+  }
+
+  add(time: number): void {
+    if (this.length === this.store.length) {
+      const larger = new Float64Array(2 * this.length);
+      larger.set(this.store);
+      this.store = larger;
+    }
+    this.store[this.length++] = time;
+  }
+}

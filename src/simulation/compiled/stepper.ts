@@ -1,0 +1,147 @@
+import { CarefulMemory } from "./careful-memory.js";
+import { CauseGraph } from "./causes.js";
+import { type OutsideChange, compileStep, movesOf } from "./step-code.js";
+import { StepPlan } from "./step.js";
+import type { DoubtKind } from "./step-view.js";
+import type { Store } from "./store.js";
+import { stepThoroughly } from "./thorough-step.js";
+import { ModuleWriter } from "./wasm-writer.js";
+import { type WasmFunction, functionOf, instantiate } from "./web-assembly.js";
+
+/** A place where the outcome hung on delays, and how often. */
+export interface FoundDoubt {
+  readonly kind: DoubtKind;
+  /** The storage bit, memory or net. */
+  readonly place: string;
+  /** Nets between whose changes the order is open. */
+  readonly nets: readonly string[];
+  /** Femtoseconds. */
+  readonly firstAt: number;
+  readonly count: number;
+}
+
+interface StepFunctions {
+  readonly plan: StepPlan;
+  readonly plain: WasmFunction;
+  readonly careful: WasmFunction;
+}
+
+/** How many steps pass until it is looked again whether all is known: the look takes about as long as some steps. */
+const STEPS_BETWEEN_CHECKS = 64;
+
+/**
+ * Takes single steps: plainly while all is known; where something may be in doubt thoroughly, and from then on with unknown
+ * levels until all are known again.
+ */
+export class Stepper {
+  /** Steps so far; how many of them with unknown levels, and how many thoroughly. */
+  steps = 0;
+  carefulSteps = 0;
+  thoroughSteps = 0;
+  readonly causes: CauseGraph;
+  private readonly store: Store;
+  private readonly memory: CarefulMemory;
+  private readonly functions = new Map<string, StepFunctions>();
+  private readonly plans = new Map<string, StepPlan>();
+  private readonly found = new Map<string, FoundDoubt>();
+  private allKnown: boolean;
+  private untilCheck = 0;
+
+  constructor(store: Store) {
+    this.store = store;
+    this.causes = new CauseGraph(store.structure);
+    this.memory = new CarefulMemory(store);
+    this.allKnown = false;
+  }
+
+  /** Whether everything is known that is not nobody's. */
+  get isPlain(): boolean {
+    return this.allKnown;
+  }
+
+  get doubts(): readonly FoundDoubt[] {
+    return [...this.found.values()];
+  }
+
+  forgetDoubts(): void {
+    this.found.clear();
+  }
+
+  /** To be called when levels were changed from without. */
+  look(): void {
+    this.allKnown = this.store.isAllKnown();
+    this.untilCheck = STEPS_BETWEEN_CHECKS;
+  }
+
+  /** To be called before a step in which something unknown comes from outside. */
+  followUnknown(): void {
+    this.allKnown = false;
+    this.untilCheck = STEPS_BETWEEN_CHECKS;
+  }
+
+  step(changes: readonly OutsideChange[], now: number): void {
+    const { plan, plain, careful } = this.functionsFor(changes);
+    this.steps++;
+    if (this.allKnown) {
+      if (plain() === 0) return;
+      this.allKnown = false;
+      this.untilCheck = 0;
+      this.stepThoroughly(plan, changes, now);
+    } else {
+      this.carefulSteps++;
+      this.memory.mark();
+      if (careful() !== 0) {
+        this.memory.takeBack();
+        this.stepThoroughly(plan, changes, now);
+      }
+    }
+    if (--this.untilCheck <= 0) this.look();
+  }
+
+  planFor(changes: readonly OutsideChange[]): StepPlan {
+    const key = keyOf(changes);
+    const known = this.plans.get(key);
+    const plan = known ?? new StepPlan(this.causes, movesOf(this.store.structure, changes));
+    this.plans.set(key, plan);
+    return plan;
+  }
+
+  private stepThoroughly(plan: StepPlan, changes: readonly OutsideChange[], now: number): void {
+    this.thoroughSteps++;
+    const { doubts, begins } = stepThoroughly(plan, changes, this.store, this.memory);
+    for (const { kind, place, nets } of doubts) {
+      const key = `${kind} ${place}`;
+      const known = this.found.get(key);
+      this.found.set(key, known ? { ...known, count: known.count + 1 } : { kind, place, nets, firstAt: now, count: 1 });
+    }
+    const { structure, writeCounts } = this.store;
+    begins.forEach((bits, memory) => {
+      bits.forEach((begins, index) => {
+        const port = structure.memories[memory]?.ports[index] ?? 0;
+        writeCounts[port] = (writeCounts[port] ?? 0) + begins;
+      });
+    });
+  }
+
+  private functionsFor(changes: readonly OutsideChange[]): StepFunctions {
+    const key = keyOf(changes);
+    const known = this.functions.get(key);
+    if (known) return known;
+    const { layout, vagueness, memory } = this.store;
+    const writer = new ModuleWriter();
+    const read = writer.import("read", 3);
+    const write = writer.import("write", 7);
+    const plan = this.planFor(changes);
+    writer.add(compileStep(plan, layout, changes, { kind: "plain", vagueness }), "plain");
+    writer.add(compileStep(plan, layout, changes, { kind: "careful", read, write }), "careful");
+    const host = { memory, read: this.memory.read.bind(this.memory), write: this.memory.write.bind(this.memory) };
+    const exported = instantiate(writer.toBytes(), { host });
+    const made = { plan, plain: functionOf(exported, "plain"), careful: functionOf(exported, "careful") };
+    this.functions.set(key, made);
+    return made;
+  }
+}
+
+function keyOf(changes: readonly OutsideChange[]): string {
+  return changes.map((change) => ("source" in change ? `${change.source} ${change.edge}` : "inputs")).join(", ");
+}
