@@ -64,7 +64,7 @@ export function checkNets(wiring: Wiring, uses: OtherUses, report: Report): void
 
   function checkAlways(net: GrowingNet, always: readonly PinRef[]): void {
     const [first, second] = always;
-    if (net.input && first) report.add(spanOf(first), say.drivenInput(net.name, always.map(label)));
+    if (net.input && !net.input.by && first) report.add(spanOf(first), say.drivenInput(net.name, always.map(label)));
     else if (second) report.add(spanOf(second), say.twoDrivers(net.name, always.map(label)));
   }
 

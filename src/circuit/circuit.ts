@@ -1,5 +1,5 @@
 import type { Fs, Measure, Range } from "../quantity/index.js";
-import type { Edge, Part } from "../parts/index.js";
+import type { Edge, Part, Source } from "../parts/index.js";
 
 /** Index of a net in `Circuit.nets`. */
 export type NetId = number & { readonly of: "net" };
@@ -91,6 +91,48 @@ export interface ExternalInput {
   readonly timing: InputTiming;
   /** What it comes from as far as its levels go; absent where the file does not say. */
   readonly levels?: OutsideLevels;
+  /**
+   * Set where a processor of the circuit is behind it. Outputs of other chips on such a net, such as the last gate of its
+   * strobe, are then wired but not followed: the times say what comes of them.
+   */
+  readonly by?: {
+    readonly chip: string;
+    readonly source: Source;
+    /** The level while nothing happens. */
+    readonly rest: 0 | 1;
+  };
+}
+
+/** A processor of the circuit. What it does on its nets is among the circuit's inputs. */
+export interface BusMaster {
+  readonly chip: Chip;
+  readonly findings: readonly MasterFinding[];
+  /** Pins, by `U7 OE#`, at which it makes chips store, drive or let go at times that are not known. */
+  readonly commands: ReadonlySet<string>;
+  /** Nets that it drives at times that are not known, with their level while nothing happens. */
+  readonly resting: readonly { readonly net: NetId; readonly level: 0 | 1 }[];
+}
+
+/** What its figures and the gates behind it say of a processor by themselves, and what nothing says. */
+export interface MasterFinding {
+  readonly rule: "strobe" | "processor";
+  /** A net, a pin, or `reads`. */
+  readonly item: string;
+  readonly state: "holds" | "fails" | "not covered";
+  /** The processor's name and part number. */
+  readonly chip: string;
+  readonly part: string;
+  readonly pin: string;
+  readonly net: string;
+  /** The pin that a margin is about. */
+  readonly reference: string;
+  /** Absent where no time decides. */
+  readonly margin?: Fs;
+  readonly source: Source;
+  readonly note: string;
+  /** Figures that no sheet on record gives. */
+  readonly missing: readonly string[];
+  readonly restsOn: readonly ("assumed minimum" | "from memory")[];
 }
 
 /** A failure that the builder accepts, with the margin down to which the acceptance holds. */
@@ -140,6 +182,7 @@ export interface Circuit {
   readonly nets: readonly Net[];
   readonly passives: readonly Passive[];
   readonly inputs: readonly ExternalInput[];
+  readonly masters: readonly BusMaster[];
   readonly accepted: readonly Acceptance[];
   readonly picture?: PictureNets;
   /** Limits of one wire's delay from a driver to a receiver, by build style. */

@@ -6,6 +6,11 @@ type Level = 0 | 1 | undefined;
 /** Whether an output drives its net, as far as the rails on its chip's own pins decide it. */
 export function drivingOf({ chip, pin }: PinRef): "always" | "never" | "sometimes" {
   const { behaviour } = chip.part;
+  if (behaviour.master) {
+    const isOutput = behaviour.pins.some(({ name, role }) => name === pin && role === "output");
+    const keepsBus = behaviour.master.releasedBy.every((name) => chip.nets.get(name)?.rail === "high");
+    return isOutput && keepsBus ? "always" : "sometimes";
+  }
   const levelOf = (name: string): Level => {
     const rail = chip.nets.get(name)?.rail;
     if (rail !== undefined) return rail === "high" ? 1 : 0;

@@ -1,3 +1,4 @@
+import type { Part } from "../parts/index.js";
 import type { Chip, ExternalInput, NetId, PinRef, Supply } from "./circuit.js";
 import * as say from "./messages.js";
 import { checkNetName, railOf } from "./names.js";
@@ -18,7 +19,8 @@ export interface GrowingNet {
 }
 
 /** A `Chip` while the circuit is being put together. */
-export interface GrowingChip extends Chip {
+export interface GrowingChip extends Omit<Chip, "part"> {
+  part: Part;
   readonly nets: Map<string, GrowingNet>;
   readonly open: Set<string>;
 }

@@ -7,6 +7,7 @@ import { FileContext } from "./file-context.js";
 import { type FindRaster, readHeader } from "./header.js";
 import { readInputs } from "./inputs.js";
 import { findPart } from "../parts/index.js";
+import { readMasters } from "./masters/read.js";
 import * as say from "./messages.js";
 import { type OwnPartsText, catalogueWith, readNamedParts, warnOfUnused } from "./own-parts/use.js";
 import { readPassives } from "./passives.js";
@@ -72,6 +73,7 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
 
   // 4. What the circuit has to do with the outside.
   const inputs = readInputs(sections, nets, header.supplies, context);
+  const { masters, inputs: mastered } = readMasters(sections, wiring, wireDelayOf(header.build), context);
   const toCome = readToCome(sections, nets, context);
   const { picture, shown, isComplete } = readPicture(sections, nets, context);
   const passives = readPassives(sections, new Set(written.map(({ ref }) => ref)), nets, context);
@@ -96,7 +98,8 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
     chips,
     nets: nets.all,
     passives,
-    inputs,
+    inputs: [...inputs, ...mastered],
+    masters,
     accepted,
     ...(picture ? { picture } : {}),
     wireDelay: wireDelayOf(header.build),

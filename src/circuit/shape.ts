@@ -112,6 +112,25 @@ export const chip = z
           "The net of each pin. A key is a pin by its data-sheet name, several with commas between, or a range: `A[0..14]`.",
         examples: [{ CLK: "DOT", "2D, 2CLK": "low", "Q[A..D]": "VC[0..3]", RCO: "open" }],
       }),
+    clock: text(
+      "Of a processor: the rate of its clock, and for which share of the period it is high. An oscillator at its clock pin says it too.",
+      "2 MHz",
+      "4 MHz, 45 to 55 % high",
+    ).optional(),
+    strobe: net(
+      "Of a processor: the write strobe that gates of the board make of its pins. The proof begins there.",
+      "WRITE#",
+    ).optional(),
+    "cycles between writes": z
+      .int()
+      .min(1)
+      .max(10_000)
+      .optional()
+      .meta({
+        description:
+          "Of a processor: the least number of clock cycles from one write to the board to the next, as its program has it.",
+        examples: [5],
+      }),
   })
   .meta({ description: "A chip: its part and the net of every pin. Supply pins are connected without being named." });
 

@@ -139,6 +139,7 @@ function kindsOf(schema: Schema | undefined): readonly string[] {
   if (schema instanceof z.ZodUnion) return [...new Set(schema.options.flatMap(kindsOf))];
   if (schema instanceof z.ZodObject || schema instanceof z.ZodRecord) return ["a map"];
   if (schema instanceof z.ZodArray) return ["a list"];
+  if (schema instanceof z.ZodNumber) return ["a whole number above zero"];
   return schema instanceof z.ZodString ? ["text"] : [];
 }
 

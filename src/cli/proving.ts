@@ -1,4 +1,4 @@
-import type { Circuit } from "../circuit/index.js";
+import { type Circuit, boardOscillators } from "../circuit/index.js";
 import { type ElectricalFindings, judgeElectrical } from "../electrical/index.js";
 import { type Settled, type Witness, settle } from "../evidence/index.js";
 import { findRaster, timeOfLines } from "../raster/index.js";
@@ -66,7 +66,7 @@ function frameOf({ raster }: Circuit): FrameShape | undefined {
 }
 
 /** Oscillator periods of a frame; 0 where they are not known. */
-function frameTicks({ chips }: Circuit, frame: FrameShape | undefined): number {
-  const period = chips.find(({ part }) => part.oscillation)?.part.oscillation?.period;
+function frameTicks(circuit: Circuit, frame: FrameShape | undefined): number {
+  const period = boardOscillators(circuit)[0]?.part.oscillation?.period;
   return period && frame ? (2 * frame.lineTime * frame.lines) / (period.min + period.max) : 0;
 }

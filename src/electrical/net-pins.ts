@@ -180,11 +180,11 @@ function railFigures({ volts }: Supply): OutputFigures {
   };
 }
 
-/** A signal from outside, unless a processor of the circuit is what drives the net. */
+/** A signal from outside, unless it is a processor of the circuit, or a chip before it, that drives the net. */
 function outsideDriver(circuit: Circuit, net: Net): readonly NetDriver[] {
   const { ambientCelsius, supplies } = circuit;
   const [main] = supplies;
-  if (!net.input || !main || net.drivers.some(({ chip }) => chip.part.processor)) return [];
+  if (!net.input || !main || (net.input.by && net.drivers.length > 0)) return [];
   const levels: OutsideLevels = net.input.levels ?? { kind: "CMOS", supply: main };
   const figures = outsideOutputOf(levels, ambientCelsius);
   if (isMissing(figures)) return [];

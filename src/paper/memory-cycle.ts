@@ -1,4 +1,4 @@
-import type { Circuit } from "../circuit/index.js";
+import { type Circuit, boardOscillators } from "../circuit/index.js";
 import { type Fs, formatTime, fs } from "../quantity/index.js";
 import type { Verdict } from "../timing/index.js";
 import { LOW } from "../timing/level-set.js";
@@ -23,7 +23,7 @@ const OUTSIDE_TICKS = { from: 20, to: 24 };
  * The proof's verdicts on the memory are put to it as brackets. Undefined where nothing about a memory repeats.
  */
 export function memoryCycle(circuit: Circuit, verdicts: readonly Verdict[] = []): CycleDrawing | undefined {
-  const [can, second] = circuit.chips.filter(({ part }) => part.oscillation !== undefined);
+  const [can, second] = boardOscillators(circuit);
   if (!can?.nets.has(can.part.behaviour.clockSource?.pin ?? "") || second) return undefined;
   const model = buildModel(circuit);
   const memory = memoryCircuit(model);

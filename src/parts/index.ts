@@ -60,11 +60,13 @@ export { packageOf, packagesOf } from "./package.js";
 export { type BusLine, type Processor, type ProcessorGrade, processorNamed, processors } from "./processors.js";
 export { processorPart } from "./processor-part.js";
 export {
+  type ClockTimes,
   type DerivedTime,
   type ProcessorBus,
   type ProcessorInput,
   type ProcessorProblem,
   type ProcessorUse,
+  type SelectTimes,
   inputsText,
   isProcessorProblem,
   processorBus,

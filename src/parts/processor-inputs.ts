@@ -7,6 +7,8 @@ import {
   processorsLike,
   processors,
 } from "./processors.js";
+import { expandRange } from "./behaviours/define.js";
+import type { Edge } from "./figures.js";
 import { sumOf, writtenOut } from "./sum-of-times.js";
 
 /** How a board uses a processor. */
@@ -35,8 +37,8 @@ export interface DerivedTime {
   readonly arithmetic: string;
 }
 
-/** One line of a circuit file's `inputs`. */
-export type ProcessorInput = { readonly nets: string } & (
+/** One line of a circuit file's `inputs`; `pins` are those of the processor that drive its nets, none for a made strobe. */
+export type ProcessorInput = { readonly nets: string; readonly pins: readonly string[] } & (
   | { readonly timing: "any time"; readonly high: DerivedTime; readonly low: DerivedTime; readonly repeat: DerivedTime }
   | {
       readonly timing: "steady around";
@@ -53,6 +55,33 @@ export interface ProcessorBus {
   readonly inputs: readonly ProcessorInput[];
   /** What reading asks of the board: a time at most, from the address to its data. */
   readonly reads: readonly ({ readonly what: string } & DerivedTime)[];
+  /** The pin whose pulse makes a write strobe, and the pins that choose whether it does. */
+  readonly gating: {
+    readonly pin: string;
+    readonly active: "low" | "high";
+    readonly selects: readonly SelectTimes[];
+  };
+  /** The clock as it is fed in: least times of the pin `clock.fedAt`. */
+  readonly fed: ClockTimes;
+  /** What the sheet asks of that clock where times count from it; absent where the processor makes its own of it. */
+  readonly asked?: ClockTimes;
+  /** How long the pin that makes it wait must stand around an edge of the clock, where a late change does harm. */
+  readonly waits?: { readonly pin: string; readonly edge: Edge; readonly setUp: Fs; readonly hold: Fs };
+}
+
+export interface ClockTimes {
+  readonly high: Fs;
+  readonly low: Fs;
+  readonly period: Fs;
+}
+
+/** How long pins stand before the pulse of a write begins and after it ends, at least. */
+export interface SelectTimes {
+  readonly pins: readonly string[];
+  readonly before: Fs;
+  readonly after: Fs;
+  /** They go back by themselves as the pulse ends, so that they may end the strobe but begin no other. */
+  readonly ends: boolean;
 }
 
 /** Why a processor cannot be used so, in a sentence. */
@@ -116,7 +145,37 @@ function busOf(
   const empty = inputs.flatMap((input) => emptiness(input) ?? []);
   if (empty.length > 0) return refuse(`${at}: ${empty.join("; ")}`);
   const reads = processor.reads.map(({ what, formula }) => ({ what, ...least(formula, times) }));
-  return { processor, grade, inputs, reads };
+  const { gating } = processor;
+  const selects = gating.selects.map(({ pins, before, after, ends = false }): SelectTimes => ({
+    pins: pinsIn(pins),
+    before: least(before, times).time,
+    after: least(after, times).time,
+    ends,
+  }));
+  return { processor, grade, inputs, reads, gating: { ...gating, selects }, ...clockAndWait(processor, times) };
+}
+
+function clockAndWait(
+  { clock, wait }: Processor,
+  times: ReadonlyMap<string, number>,
+): Pick<ProcessorBus, "fed" | "asked" | "waits"> {
+  const time = (formula: string) => most(formula, times).time;
+  const { divide } = clock;
+  const [high, low, period] = ["Hin", "Lin", "T"].map((symbol) => ns((times.get(symbol) ?? 0) / divide));
+  const fed = { high: high ?? ns(0), low: low ?? ns(0), period: period ?? ns(0) };
+  const { pin, edge, setUp, hold } = wait;
+  const isJudged = edge !== undefined && setUp !== undefined && hold !== undefined;
+  return {
+    fed,
+    ...(clock.from === "outside" && {
+      asked: { high: time(clock.high), low: time(clock.low), period: time(clock.cycle) },
+    }),
+    ...(isJudged && { waits: { pin, edge, setUp: time(setUp), hold: time(hold) } }),
+  };
+}
+
+function pinsIn(words: string | undefined): readonly string[] {
+  return words === undefined ? [] : words.split(" ").flatMap(expandRange);
 }
 
 /** The lines as a circuit file has them, each after a comment with its arithmetic in ns. */
@@ -164,11 +223,11 @@ function broken({ conditions }: Processor, times: ReadonlyMap<string, number>): 
 }
 
 function derive(line: BusLine, times: ReadonlyMap<string, number>): ProcessorInput {
-  const { nets } = line;
+  const about = { nets: line.nets, pins: pinsIn(line.pins) };
   switch (line.timing) {
     case "any time":
       return {
-        nets,
+        ...about,
         timing: line.timing,
         high: least(line.high, times),
         low: least(line.low, times),
@@ -176,7 +235,7 @@ function derive(line: BusLine, times: ReadonlyMap<string, number>): ProcessorInp
       };
     case "steady around":
       return {
-        nets,
+        ...about,
         timing: line.timing,
         reference: line.reference,
         before: least(line.before, times),
@@ -184,7 +243,7 @@ function derive(line: BusLine, times: ReadonlyMap<string, number>): ProcessorInp
       };
     case "after":
       return {
-        nets,
+        ...about,
         timing: line.timing,
         reference: line.reference,
         from: least(line.from, times),
@@ -232,7 +291,7 @@ function entry(input: ProcessorInput): string {
 
 function comment(input: ProcessorInput): string {
   const words = Object.entries(input).flatMap(([key, value]) =>
-    typeof value === "string" ? [] : [`${key} ${value.arithmetic}`],
+    typeof value === "object" && "arithmetic" in value ? [`${key} ${value.arithmetic}`] : [],
   );
   return words.join("; ");
 }

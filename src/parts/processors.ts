@@ -69,6 +69,8 @@ const processor = z.strictObject({
   gating: z.strictObject({
     pin: z.string(),
     active: z.literal(["low", "high"]),
+    /** The pin that tells writing from reading; absent where the pulse comes in writes only. */
+    writesWhileLow: z.string().exactOptional(),
     selects: z.array(
       z.strictObject({
         pins: z.string(),
@@ -91,6 +93,8 @@ const processor = z.strictObject({
     edge: z.literal(["rise", "fall"]).exactOptional(),
     setUp: z.string().exactOptional(),
     hold: z.string().exactOptional(),
+    /** May change at any time: the processor only takes notice a clock later. */
+    asynchronous: z.literal(true).exactOptional(),
     notes: z.array(z.string()),
   }),
   grades: z.array(

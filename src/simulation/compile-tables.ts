@@ -1,4 +1,5 @@
 import type { Chip, Circuit, Net, NetId } from "../circuit/circuit.js";
+import { drivesNet } from "../circuit/index.js";
 import { type Expression, type Latch, type Memory, type Register, type Storage, memoryPorts } from "../parts/index.js";
 import { type DecisionRoot, DecisionTables } from "./decision.js";
 import { ListBuilder, toLists } from "./lists.js";
@@ -103,9 +104,10 @@ class TableCompiler {
     for (const port of memoryPorts(behaviour)) this.addMemory(port, firstPort, variableOf, scope);
   }
 
-  /** Inputs from outside are drivers too. */
+  /** Inputs from outside are drivers too, and processors. */
   addOutside(): void {
-    for (const { net: id } of this.circuit.inputs) {
+    const { inputs, masters } = this.circuit;
+    for (const { net: id } of [...inputs, ...masters.flatMap(({ resting }) => resting)]) {
       const net = this.circuit.nets[id];
       if (!net) continue;
       this.outside.set(id, this.drivers.length);
@@ -179,7 +181,7 @@ class TableCompiler {
   /** -1 where the pin is open or on a rail. */
   private addDriver(chip: Chip, pin: string, source: Driver["source"], root: DecisionRoot = -1): number {
     const net = chip.nets.get(pin);
-    if (!net || net.rail) return -1;
+    if (!net || net.rail || !drivesNet(net)) return -1;
     this.driverRoot.push(root);
     return this.drivers.push({ chip, pin, net, source }) - 1;
   }

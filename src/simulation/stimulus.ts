@@ -42,7 +42,11 @@ const AT_LIMIT = 0.25;
 
 /** Plans what comes from outside from the times that the circuit declares. */
 export function planInputs(circuit: Circuit, { activity, longestReset }: Outside): PlannedInputs {
-  const first = new Map(circuit.inputs.map((input) => [input.net, restOf(circuit, input)]));
+  const resting = circuit.masters.flatMap((master) => master.resting);
+  const first = new Map<NetId, Value>([
+    ...circuit.inputs.map((input) => [input.net, restOf(circuit, input)] as const),
+    ...resting.map(({ net, level }) => [net, level] as const),
+  ]);
   const resets = circuit.inputs.flatMap(({ net, timing }) =>
     timing.kind === "power-up only"
       ? [{ net, ...timing, end: fs(Math.min(timing.least, longestReset ?? timing.least)) }]
@@ -64,7 +68,8 @@ export function planInputs(circuit: Circuit, { activity, longestReset }: Outside
 }
 
 /** The level at which an input rests: active at power-up, else high where the name ends in `#`. */
-function restOf({ nets }: Circuit, { net, timing }: ExternalInput): 0 | 1 {
+function restOf({ nets }: Circuit, { net, timing, by }: ExternalInput): 0 | 1 {
+  if (by) return by.rest;
   if (timing.kind === "power-up only") return timing.active === "low" ? LOW : HIGH;
   return nets[net]?.name.endsWith("#") ? HIGH : LOW;
 }
@@ -171,7 +176,8 @@ function attachSteady(
     last = time;
     // Of a net inside the circuit the next edge is not known; it is taken to come as soon as one ever came.
     const next = free?.nextEdge(edge) ?? (Number.isFinite(shortest) ? time + shortest : time);
-    const [from, to] = [time + after + 1, next - before - 1];
+    // What need not stand until the edge itself may have changed before it; it is changed after it here.
+    const [from, to] = [time + Math.max(0, after) + 1, next - before - 1];
     simulator.drive(net, fs(to > from ? between(random, from, to) : from), coin(random));
   });
 }

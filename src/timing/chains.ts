@@ -78,8 +78,10 @@ function stepOf(circuit: Circuit, variable: DelayVariable, used: "min" | "max", 
     return { ...common, label: variable.label, source, assumed: false, fromMemory: false };
   }
   if (kind === "outside") {
-    const label = `${variable.label}, as the file states it`;
-    return { ...common, label, source: "circuit file", assumed: false, fromMemory: false };
+    const by = circuit.inputs.find(({ net }) => circuit.nets[net]?.name === from)?.by;
+    const label = `${variable.label}, as ${by ? `${by.chip} gives it` : "the file states it"}`;
+    const source = by ? sourceLine(by.source) : "circuit file";
+    return { ...common, from: "", label, source, assumed: false, fromMemory: by?.source.fromMemory ?? false };
   }
   const label = `${chip} ${part} ${from} to ${to}${change ? `, ${change}` : ""}`;
   const figure = figureOf(circuit, variable);

@@ -1,4 +1,4 @@
-import type { Chip, Net } from "../circuit/index.js";
+import { type Chip, type Net, drivesNet } from "../circuit/index.js";
 import { type Behaviour, type Expression, namesIn } from "../parts/index.js";
 import { type Logic, compileLogic } from "./compiled-logic.js";
 import { EITHER, HIGH, LOW, type LevelSet } from "./level-set.js";
@@ -13,12 +13,13 @@ import type {
   StorageModel,
 } from "./model.js";
 
-/** Builds one section of a chip, adds its cells, and enters its pins in their nets. */
+/** Builds one section of a chip, adds its cells, and enters its pins in their nets. `isDriven` tells of nets that can change. */
 export function buildChip(
   chip: Chip,
   behaviour: Behaviour,
   index: number,
   netOf: (net: Net) => NetModel,
+  isDriven: (net: Net) => boolean,
   cells: CellModel[],
 ): ChipModel {
   const slotNames: string[] = [];
@@ -83,6 +84,7 @@ export function buildChip(
         chip,
         name,
         behaviour.storage.some((bit) => bit.name === name),
+        isDriven,
       ),
     ),
     storage,
@@ -128,7 +130,7 @@ export function buildChip(
   const addOutput = (pin: string, value: Logic | "memory", enable: Logic | undefined) => {
     const net = chip.nets.get(pin);
     // An output that is switched off for good is not there.
-    if (!net || enable?.possible((slot) => model.fixed[slot] || EITHER) === LOW) return;
+    if (!net || !drivesNet(net) || enable?.possible((slot) => model.fixed[slot] || EITHER) === LOW) return;
     const slots = new Set([
       ...(value === "memory" ? (memory?.address.map(slotOf) ?? []) : value.slots),
       ...(enable?.slots ?? []),
@@ -148,12 +150,12 @@ export function buildChip(
   return model;
 }
 
-function fixedLevel(chip: Chip, name: string, isStorage: boolean): LevelSet {
+function fixedLevel(chip: Chip, name: string, isStorage: boolean, isDriven: (net: Net) => boolean): LevelSet {
   if (isStorage) return 0;
   const net = chip.nets.get(name);
   if (!net) return EITHER;
   if (net.rail) return net.rail === "high" ? HIGH : LOW;
-  if (net.drivers.length === 0 && !net.input) return EITHER;
+  if (!isDriven(net)) return EITHER;
   if (net.input?.timing.kind === "power-up only") return net.input.timing.active === "low" ? HIGH : LOW;
   return 0;
 }

@@ -137,8 +137,8 @@ export class Delays {
     });
   }
 
-  /** A delay that the file states for a signal from outside. */
-  outside(label: string, min: Fs, max: Fs): DelayVariable {
+  /** A delay that the file states for a signal from outside; `net` is the one whose times it is of. */
+  outside(label: string, net: string, min: Fs, max: Fs): DelayVariable {
     const key = `${label}|${min}|${max}`;
     const known = this.#outside.get(key);
     if (known) return known;
@@ -152,7 +152,7 @@ export class Delays {
       label,
       chip: "",
       part: "",
-      from: "",
+      from: net,
       to: "",
       assumedMinimum: false,
     });

@@ -73,7 +73,7 @@ export class DependentPart {
       states: new ComponentStates(book, component),
       situations: new Situations(),
       starts: new Map(),
-      isRestless: component.outside.some(({ input }) => input.timing.kind === "any time"),
+      isRestless: component.outside.some(({ input, edges }) => input.timing.kind === "any time" && edges.length > 0),
     }));
     this.#parts.forEach(({ component }, index) => {
       for (const cell of component.cells) this.#partOf.set(cell, index);

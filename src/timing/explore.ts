@@ -100,8 +100,10 @@ class Explorer {
   constructor(model: Model, options: ExploreOptions) {
     this.#model = model;
     this.#options = options;
-    const repeats = model.outside.map(({ input: { timing } }) =>
-      timing.kind === "any time" ? Math.max(timing.leastRepeat, timing.leastHigh + timing.leastLow) : 0,
+    const repeats = model.outside.map(({ input: { timing }, edges }) =>
+      timing.kind === "any time" && edges.length > 0
+        ? Math.max(timing.leastRepeat, timing.leastHigh + timing.leastLow)
+        : 0,
     );
     const quiet = Math.ceil(Math.max(0, ...repeats) / model.time.period.min) + model.outsideStepTicks + 2;
     this.#book = new StateBook(LONGEST_LOOK_BACK_TICKS, quiet, (coming) => ageComing(model, coming));

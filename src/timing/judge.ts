@@ -6,6 +6,7 @@ import type { Check, RuleName } from "./check.js";
 import type { PlaceResult } from "./explore.js";
 import type { Model } from "./model.js";
 import type { Occasion } from "./occasion.js";
+import { type Moment, outsideOf } from "./time-line.js";
 import type { Chains, Verdict } from "./verdict.js";
 
 /** Longer than any gap that a limit is stated for: stands for no limit at all, in fs. */
@@ -47,7 +48,7 @@ export function judge(model: Model, { worst, count }: PlaceResult, nameParts: Na
     occasion,
     ...(chains && { chains }),
     source: worst.source ? sourceLine(worst.source) : "",
-    restsOn: isTimed(worst) ? weaknesses(worst, chains) : [],
+    restsOn: isTimed(worst) ? weaknesses(model, worst, chains) : [],
     note: [
       ...(missing.length > 0 ? [noSheetGives(missing)] : []),
       ...(worst.note === undefined ? [] : [sentence(worst.note)]),
@@ -119,11 +120,21 @@ function isMemorySymbol(symbol: string): symbol is MemoryTime {
   return ["tRC", "tAS", "tAW", "tCW", "tDW", "tDH", "tWR", "tWC", "tWP"].includes(symbol);
 }
 
-function weaknesses({ source }: Check, chains: Chains | undefined): readonly Weakness[] {
+function weaknesses({ time, outside }: Model, check: Check, chains: Chains | undefined): readonly Weakness[] {
+  const { source } = check;
+  const isRecalled = (moment: Moment | undefined) =>
+    moment !== undefined && outside[outsideOf(time.rootOf(moment.path))]?.input.by?.source.fromMemory;
   const steps = chains ? [...chains.earlier, ...chains.later].filter(({ cancelled }) => !cancelled) : [];
   const found: Weakness[] = [];
   if (steps.some(({ assumed, used }) => assumed && used === "min")) found.push("assumed minimum");
-  if (source?.fromMemory || steps.some(({ fromMemory }) => fromMemory)) found.push("from memory");
+  if (
+    source?.fromMemory ||
+    steps.some(({ fromMemory }) => fromMemory) ||
+    isRecalled(check.earlier) ||
+    isRecalled(check.later)
+  ) {
+    found.push("from memory");
+  }
   if (source?.measured || steps.some(({ measured }) => measured)) found.push("measured");
   return found;
 }

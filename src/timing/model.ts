@@ -1,6 +1,14 @@
 import { fs } from "../quantity/index.js";
-import type { Chip, Circuit, ExternalInput, Net } from "../circuit/index.js";
-import type { Edge } from "../parts/index.js";
+import {
+  type Chip,
+  type Circuit,
+  type ExternalInput,
+  type Net,
+  boardOscillators,
+  drivesNet,
+  isCommanded,
+} from "../circuit/index.js";
+import type { Behaviour, Edge } from "../parts/index.js";
 import { buildChip } from "./chip-model.js";
 import type { Logic } from "./compiled-logic.js";
 import { type Control, type Dependents, carriesData, findControl, findDependents } from "./control.js";
@@ -142,7 +150,7 @@ export function buildModel(
   outsideStepTicks = FINEST_OUTSIDE_STEP_TICKS,
   options: Pick<TimeLineOptions, "keepsTicksApart"> = {},
 ): Model {
-  const cans = circuit.chips.filter((chip) => chip.part.oscillation !== undefined);
+  const cans = boardOscillators(circuit);
   const oscillation = cans[0]?.part.oscillation;
   if (cans.length !== 1 || !oscillation) {
     throw new RangeError(`the proof needs exactly one oscillator; the circuit has ${cans.length}`);
@@ -160,10 +168,15 @@ export function buildModel(
     return model;
   };
   const chips: ChipModel[] = [];
-  for (const chip of circuit.chips) {
-    for (const section of sectionsOf(chip.part.behaviour)) {
-      chips.push(buildChip(chip, section, chips.length, netOf, cells));
-    }
+  const sections = circuit.chips.flatMap((chip) =>
+    sectionsOf(chip.part.behaviour)
+      .filter((section) => !isCommanded(circuit, chip, section) && !isCutOff(chip, section))
+      .map((section) => ({ chip, section })),
+  );
+  const driven = new Set(sections.flatMap(({ chip, section }) => drivenPins(section).map((pin) => chip.nets.get(pin))));
+  const isDriven = (net: Net) => net.input !== undefined || driven.has(net);
+  for (const { chip, section } of sections) {
+    chips.push(buildChip(chip, section, chips.length, netOf, isDriven, cells));
   }
 
   for (const net of nets) {
@@ -220,6 +233,18 @@ export function buildModel(
     outsideStepTicks,
     delays,
   };
+}
+
+/** Every pin that a section can drive. */
+function drivenPins({ outputs, memory, clockSource }: Behaviour): readonly string[] {
+  return [...outputs.map(({ pin }) => pin), ...(memory?.data ?? []), ...(clockSource ? [clockSource.pin] : [])];
+}
+
+/** Whether all that a section does is told by the times that a processor gives: a gate of its strobe, what it only reads. */
+function isCutOff(chip: Chip, section: Behaviour): boolean {
+  if (section.storage.length > 0 || section.memory?.write) return false;
+  const nets = drivenPins(section).flatMap((pin) => chip.nets.get(pin) ?? []);
+  return nets.length > 0 && nets.every((net) => !drivesNet(net));
 }
 
 /** The edges of a net that can do anything at its receivers or that other outside signals are timed against. */

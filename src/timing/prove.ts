@@ -1,4 +1,4 @@
-import type { Circuit } from "../circuit/index.js";
+import { type Circuit, boardOscillators } from "../circuit/index.js";
 import type { Fs, Range } from "../quantity/index.js";
 import { type IdleAcceptance, type NameParts, acceptIn, nameOf, worstFirst } from "../verdict/index.js";
 import { withCrossings } from "./crossings.js";
@@ -6,6 +6,7 @@ import { TooManyStates } from "./dependent-part.js";
 import { type Exploration, explore } from "./explore.js";
 import { judge, noSheetGives } from "./judge.js";
 import { FINEST_OUTSIDE_STEP_TICKS, type Model, buildModel } from "./model.js";
+import { masterVerdicts } from "./master-verdicts.js";
 import { refine } from "./refine.js";
 import { type FrameShape, cycleOf, occasionAt } from "./occasion.js";
 import type { Verdict } from "./verdict.js";
@@ -52,7 +53,7 @@ export class ProofStopped extends Error {}
  * @throws ProofStopped when `onProgress` returns false
  */
 export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
-  const cans = circuit.chips.filter(({ part }) => part.oscillation !== undefined);
+  const cans = boardOscillators(circuit);
   const [can] = cans;
   if (!can || cans.length > 1) return nothingProved(circuit, oscillatorVerdict(cans.map(({ ref }) => ref)));
   if (!can.nets.has(can.part.behaviour.clockSource?.pin ?? "")) {
@@ -76,6 +77,7 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
       ...(model.outsideStepTicks > 0 ? [] : [unfollowedVerdict(circuit)]),
       ...feedbackVerdicts(model),
       ...toComeVerdicts(circuit),
+      ...masterVerdicts(circuit),
       ...sharedWithOutsideVerdicts(model),
       ...judged,
       ...figureVerdicts(model, judged),

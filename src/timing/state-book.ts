@@ -59,7 +59,8 @@ export class StateBook {
       if (next !== undefined && next >= 0) return next;
     }
     const state = this.state(id);
-    const shift = Math.min(ticks, this.#longest);
+    // Only signals from outside look back for longer than changes are remembered.
+    const shift = Math.min(ticks, state.kind === "outside" ? this.#longest : 8 * this.#horizon);
     const known = this.#aged[id]?.get(shift);
     if (known !== undefined) return known;
     const aged = this.id(age(state, shift, this.#horizon));

@@ -247,7 +247,7 @@ export class Step {
     const after = (delay: number): Moment => ({
       path: this.model.time.extend(
         root,
-        this.model.delays.outside(`${outside.net.net.name} ${edge}`, fs(delay), fs(delay)),
+        this.model.delays.outside(`${outside.net.net.name} ${edge}`, outside.net.net.name, fs(delay), fs(delay)),
       ),
       tick: 0,
     });
@@ -379,7 +379,7 @@ export class Step {
     const wave = this.ownWave(cell);
     const own = this.model.nets[input.net]?.net.name ?? "";
     const label = `${own} after ${net.net.name} ${timing.edge}`;
-    const delay = this.model.delays.outside(label, timing.delay.min, timing.delay.max);
+    const delay = this.model.delays.outside(label, own, timing.delay.min, timing.delay.max);
     const extend = (moments: readonly Moment[]) =>
       moments.map(({ path, tick }) => ({ path: this.model.time.extend(path, delay), tick }));
     if (what === "open") {

@@ -54,6 +54,11 @@ export function outsideRoot(outside: number, edge: Edge): Root {
   return FIRST_OUTSIDE_ROOT + 2 * outside + (edge === "fall" ? 1 : 0);
 }
 
+/** The number of the outside signal that a root is an edge of; negative for the oscillator's. */
+export function outsideOf(root: Root): number {
+  return (root - FIRST_OUTSIDE_ROOT) >> 1;
+}
+
 /** Whether two roots are edges of one outside signal. */
 function isOneOutside(a: Root, b: Root): boolean {
   return a >= FIRST_OUTSIDE_ROOT && b >= FIRST_OUTSIDE_ROOT && a >> 1 === b >> 1;

@@ -1,7 +1,7 @@
 import type { Change, Edge } from "../parts/index.js";
 import type { Fs } from "../quantity/index.js";
-import type { Accepted, Judged } from "../verdict/index.js";
 import type { RuleName } from "./check.js";
+import type { Accepted, Judged } from "../verdict/index.js";
 import type { Occasion } from "./occasion.js";
 
 /** One delay on the way from an edge to a pin. */
@@ -75,7 +75,15 @@ export interface Shown {
 
 /** A rule of the proof, or the lack of what a rule needs. */
 export type VerdictRule =
-  RuleName | "feedback" | "figure" | "driven from outside" | "oscillator" | "repetition" | "to come";
+  | RuleName
+  | "feedback"
+  | "figure"
+  | "driven from outside"
+  | "oscillator"
+  | "processor"
+  | "repetition"
+  | "strobe"
+  | "to come";
 
 /** The worst occurrence of one rule at one place. Times in femtoseconds. */
 export interface Verdict extends Judged {

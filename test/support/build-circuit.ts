@@ -201,6 +201,7 @@ export function buildCircuit(text: CircuitText): Circuit {
     nets: [...nets.values()],
     passives: [],
     inputs,
+    masters: [],
     accepted: [],
     ...(picture && { picture }),
     wireDelay: range(ns(least), ns(most)),
