@@ -13,6 +13,7 @@ const { readCircuit } = await import("../dist/circuit/index.js");
 const { drawCycle, memoryCycle, standaloneSvg } = await import("../dist/paper/index.js");
 const { encodePng } = await import("../dist/raster/index.js");
 const { simulateFrame } = await import("../dist/simulation/index.js");
+const { underLoad } = await import("../dist/electrical/index.js");
 const { prove } = await import("../dist/timing/index.js");
 
 const { circuit } = readCircuit(readFileSync(join(root, example), "utf8"), example);
@@ -23,7 +24,8 @@ const { monitor } = simulateFrame(circuit);
 if (!monitor.locked) throw new Error(`a monitor does not lock: ${monitor.reason}`);
 write("tide-board.png", encodePng(monitor.picture));
 
-const cycle = memoryCycle(circuit, prove(circuit).verdicts);
+const loaded = underLoad(circuit);
+const cycle = memoryCycle(loaded, prove(loaded).verdicts);
 if (!cycle) throw new Error("no memory cycle was found");
 write("memory-cycle.svg", standaloneSvg(drawCycle(cycle).svg));
 

@@ -1,5 +1,6 @@
 import { type Circuit, boardOscillators } from "../circuit/index.js";
-import { type ElectricalFindings, judgeElectrical } from "../electrical/index.js";
+import { type ElectricalFindings, judgeElectrical, underLoad } from "../electrical/index.js";
+import type { Fs } from "../quantity/index.js";
 import { type Settled, type Witness, settle } from "../evidence/index.js";
 import { findRaster, timeOfLines } from "../raster/index.js";
 import { type FrameShape, type Proof, prove } from "../timing/index.js";
@@ -9,6 +10,8 @@ import type { Progress } from "./progress.js";
 
 /** What the proof of the timing and the electrical rules say of one circuit. */
 export interface Judgement {
+  /** The circuit with its delays under the load of its nets: what was proved. */
+  readonly loaded: Circuit;
   /** Its failures looked for on boards. */
   readonly proof: Proof;
   /** Boards on which its failures happen, by the name of the verdict. */
@@ -22,9 +25,12 @@ export interface Judgement {
 
 /** Judges a circuit and shows how far the proof has come, as a share of one frame where the raster is known. */
 export async function judgeShown(circuit: Circuit, progress: Progress): Promise<Judgement> {
-  const { proof, witnesses } = await settleShown(circuit, await proveShown(circuit, progress), progress);
-  const electrical = judgeElectrical(circuit, await observe(circuit, proof, progress));
+  const loaded = underLoad(circuit);
+  const { proof, witnesses } = await settleShown(loaded, await proveShown(loaded, progress), progress);
+  const observed = await observe(circuit, proof, progress);
+  const electrical = judgeElectrical(circuit, { ...observed, undrivenFor: undrivenFor(proof) });
   return {
+    loaded,
     proof,
     witnesses,
     electrical,
@@ -55,6 +61,16 @@ export async function proveShown(circuit: Circuit, progress: Progress): Promise<
       },
     }),
   );
+}
+
+/** How long each net goes undriven at most, by its name. */
+function undrivenFor({ verdicts }: Proof): ReadonlyMap<string, Fs> {
+  const gaps = new Map<string, Fs>();
+  for (const { rule, symbol, net, required } of verdicts) {
+    if (rule !== "undriven" || symbol !== "gap" || required === undefined) continue;
+    if (required > (gaps.get(net) ?? -Infinity)) gaps.set(net, required);
+  }
+  return gaps;
 }
 
 /** The raster that the file names, as far as moments are told by it. */

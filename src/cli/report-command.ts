@@ -26,8 +26,8 @@ export const reportCommand = defineCommand({
   examples: ["npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html"],
   async run({ arguments: { file }, options: { output = besides(file) }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
-    const { proof, electrical } = await judgeShown(circuit, progress);
-    const cycle = await progress.during("drawing the memory cycle", () => memoryCycle(circuit, proof.verdicts));
+    const { loaded, proof, electrical } = await judgeShown(circuit, progress);
+    const cycle = await progress.during("drawing the memory cycle", () => memoryCycle(loaded, proof.verdicts));
     const seen = circuit.picture
       ? await progress.during("simulating", (tell) =>
           simulateFrame(circuit, { onProgress: (_stage, done, total) => tell(done, total) }),

@@ -1,8 +1,7 @@
-import type { Circuit } from "../circuit/index.js";
 import { measure, microvolts, printMeasure } from "../quantity/index.js";
 import { overloadRemedies } from "./level-remedies.js";
 import { makeVerdict } from "./make-verdict.js";
-import { capacitiveLoad, dcLoad, sourced } from "./net-load.js";
+import { dcLoad, sourced } from "./net-load.js";
 import type { BoardPins, NetDriver, NetPins } from "./net-pins.js";
 import { mostCurrent } from "./output-level.js";
 import { isRecalled } from "./recalled.js";
@@ -67,44 +66,4 @@ function currentVerdict(level: "high" | "low", pins: NetPins, driver: NetDriver)
       },
     ],
   });
-}
-
-/** The load of drivers whose sheet limits it, as those of oscillator cans do. */
-export function capacitanceVerdicts({ nets }: BoardPins, { build }: Circuit): readonly ElectricalVerdict[] {
-  return nets.flatMap((pins) =>
-    pins.drivers.flatMap((driver): ElectricalVerdict[] => {
-      const { mostLoad, highSource } = driver.figures;
-      if (mostLoad === undefined) return [];
-      const load = capacitiveLoad(pins, driver, build);
-      const margin = mostLoad - load.capacitance;
-      const holds = margin >= 0;
-      return [
-        makeVerdict({
-          rule: "load capacitance",
-          nameParts: { head: "load capacitance", item: pins.net.name, tail: driver.family },
-          quantity: "capacitance",
-          symbol: "CL",
-          chip: driver.chip?.ref ?? "",
-          part: driver.part,
-          pin: driver.pin,
-          net: pins.net.name,
-          state: holds ? "holds" : "fails",
-          required: load.capacitance,
-          available: mostLoad,
-          margin,
-          demand: `${driver.label} (${driver.part}) is specified for a load of at most ${printMeasure(measure("capacitance", mostLoad))}.`,
-          remedies: holds
-            ? []
-            : [`a gate or buffer right behind ${driver.label} that drives ${pins.net.name}`, "shorter wires"],
-          restsOn: ["common practice", ...isRecalled([highSource])],
-          reckoning: [
-            ...load.lines,
-            { text: "load in all", figure: measure("capacitance", load.capacitance) },
-            { text: "most that the sheet allows", figure: measure("capacitance", mostLoad), ...sourced(highSource) },
-            { text: "margin", figure: measure("capacitance", margin) },
-          ],
-        }),
-      ];
-    }),
-  );
 }

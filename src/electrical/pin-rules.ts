@@ -1,5 +1,6 @@
 import type { Circuit } from "../circuit/index.js";
-import { capacitanceVerdicts, currentVerdicts } from "./current-rule.js";
+import { canLoadVerdicts } from "./can-load-rule.js";
+import { currentVerdicts } from "./current-rule.js";
 import { edgeVerdicts } from "./edge-rule.js";
 import { floatingNetVerdicts, openInputVerdicts } from "./floating-rule.js";
 import type { ElectricalOptions } from "./judge.js";
@@ -17,7 +18,7 @@ export function pinVerdicts(circuit: Circuit, options: ElectricalOptions): reado
     ...levelVerdicts(board),
     ...limitVerdicts(board),
     ...currentVerdicts(board),
-    ...capacitanceVerdicts(board, circuit),
+    ...canLoadVerdicts(board, circuit.build),
     ...edgeVerdicts(board, circuit),
     ...openInputVerdicts(circuit),
     ...floatingNetVerdicts(board, circuit, options),

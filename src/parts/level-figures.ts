@@ -71,6 +71,8 @@ export interface OutputFigures {
   readonly slope?: { readonly rise: number; readonly fall: number; readonly source: Source };
   /** The greatest load that the sheet allows. */
   readonly mostLoad?: Femtofarads;
+  /** How many inputs for TTL levels it allows instead. */
+  readonly mostInputs?: number;
   readonly transition?: Transition;
   readonly highSource: Source;
   readonly lowSource: Source;

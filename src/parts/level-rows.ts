@@ -125,6 +125,7 @@ const can = z.strictObject({
   voh: z.array(level),
   vol: z.array(level),
   mostPf: z.array(z.strictObject({ upTo: z.number(), pF: z.number() })),
+  mostTtl: z.array(z.strictObject({ upTo: z.number(), inputs: z.number() })),
   transition: transition.exactOptional(),
   source,
 });

@@ -145,6 +145,7 @@ export function canLevelsOf({ number, oscillation, behaviour }: Part): LevelFigu
   const { numerator, denominator } = oscillation.hertz;
   const megahertz = Number(numerator) / Number(denominator) / 1e6;
   const most = levels.mostPf.find(({ upTo }) => megahertz <= upTo);
+  const inputs = levels.mostTtl.find(({ upTo }) => megahertz <= upTo);
   const source: Source = { ...levels.source, fromMemory: levels.fromMemory };
   const { transition } = levels;
   const output: OutputFigures = {
@@ -160,6 +161,7 @@ export function canLevelsOf({ number, oscillation, behaviour }: Part): LevelFigu
     // An oscillator's delay is nobody's business: all times count from its edges.
     testLoad: femtofarads(most?.pF ?? UNKNOWN_TEST_LOAD_PF),
     ...(most && { mostLoad: femtofarads(most.pF) }),
+    ...(inputs && { mostInputs: inputs.inputs }),
     ...(transition && {
       transition: {
         supply: microvolts(transition.volts),

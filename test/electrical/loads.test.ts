@@ -98,3 +98,13 @@ test("an oscillator can drives the 50 pF of its sheet and no more", () => {
   expect(load(3).state).toBe("holds");
   expect(load(4).state).toBe("fails");
 });
+
+test("an oscillator can counts TTL inputs where there are no others", () => {
+  const load = (count: number) =>
+    verdictNamed(
+      bench({ chips: { X1: ["OSC-8MHz", "OUT=CLOCK"], ...inputsOn("CLOCK", count, "74HCT04") } }),
+      "load capacitance CLOCK oscillator",
+    );
+  expect(load(10)).toMatchObject({ quantity: "count", state: "holds", margin: 0 });
+  expect(load(11).state).toBe("fails");
+});

@@ -1,10 +1,11 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import { inNs } from "../../src/quantity/index.js";
+import { underLoad } from "../../src/electrical/index.js";
 import { type Proof, prove, summary } from "../../src/timing/index.js";
 import { openBoard } from "../examples/board.js";
 import { verdictOf } from "../timing/verdict-fixture.js";
 
-/** What the proof says of the bundled boards: two hold, and two fail as their files say that they do. */
+/** What the proof says of the bundled boards under the load of their nets: two hold, and two fail as their files say. */
 
 const failing = ({ verdicts }: Proof) => verdicts.filter(({ state }) => state === "fails");
 /** Margin in nanoseconds. */
@@ -138,7 +139,7 @@ describe("the tide board with a serial loader", () => {
 function lazily(name: string): () => Proof {
   let proof: Proof | undefined;
   beforeAll(() => {
-    proof = prove(openBoard(name));
+    proof = prove(underLoad(openBoard(name)));
   }, 300_000);
   return () => {
     if (!proof) throw new Error(`${name} is not proved`);
