@@ -61,13 +61,10 @@ export function timeMeasure(time: Fs): Measure<"time"> {
 }
 
 /** Units of a quantity from the largest down: from which amount each is used, and how many base units it is. */
-const SHOWN: Readonly<Record<Quantity, readonly { name: string; base: number; decimals: number; from?: number }[]>> = {
+const SHOWN: Readonly<Record<Quantity, readonly { name: string; base: number; decimals: number; least?: number }[]>> = {
   time: [{ name: "ns", base: 1e6, decimals: 2 }],
-  // Below a volt as the levels of video are given: 0.665 V.
-  voltage: [
-    { name: "V", base: 1e6, decimals: 2 },
-    { name: "V", base: 1e6, decimals: 3, from: 0 },
-  ],
+  // Levels are given to millivolts, and mostly end in a nought: 0.665 V, 2.40 V.
+  voltage: [{ name: "V", base: 1e6, decimals: 3, least: 2 }],
   current: [
     { name: "A", base: 1e9, decimals: 2 },
     { name: "mA", base: 1e6, decimals: 2 },
@@ -100,11 +97,13 @@ const SHOWN: Readonly<Record<Quantity, readonly { name: string; base: number; de
 /** Prints a figure in the unit that a person would choose: `3.84 V`, `2.40 mA`, `20.0 µA`. A shortfall never reads as nothing. */
 export function printMeasure({ quantity, amount }: Measure): string {
   const units = SHOWN[quantity];
-  const unit = units.find(({ base, from = base }) => Math.abs(amount) >= from) ?? units[units.length - 1];
+  const unit = units.find(({ base }) => Math.abs(amount) >= base) ?? units[units.length - 1];
   if (!unit) throw new RangeError(`no unit of ${quantity}`);
-  const { name, base, decimals } = unit;
+  const { name, base, decimals, least = decimals } = unit;
   const rounded = (amount / base).toFixed(decimals);
-  const text = Number(rounded) === 0 && amount < 0 ? `-${(10 ** -decimals).toFixed(decimals)}` : rounded;
+  const exact = Number(rounded) === 0 && amount < 0 ? `-${(10 ** -decimals).toFixed(decimals)}` : rounded;
+  const spare = decimals - least;
+  const text = spare > 0 && exact.endsWith("0".repeat(spare)) ? exact.slice(0, -spare) : exact;
   return `${text === "-0" ? "0" : text} ${name}`.trim();
 }
 
