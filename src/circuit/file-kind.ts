@@ -19,3 +19,9 @@ export const OWN_PARTS_FILE: FileKind = {
   depth: "figures, their delays and the columns of these, which is five deep",
   holds: "one list of parts",
 };
+
+export const SCRIPT_FILE: FileKind = {
+  name: "a script",
+  depth: "steps and what they do for each bit, which is six deep",
+  holds: "one script",
+};

@@ -17,6 +17,7 @@ import { type DumpRequest, readDumpRequest } from "./dump-request.js";
 import { readBytes, writeInPieces, writeWhole } from "./files.js";
 import type { Report } from "./progress.js";
 import { frameData } from "./simulate-data.js";
+import { readScriptFile } from "./script-file.js";
 import { runWitness } from "./witness-run.js";
 import { describeFrame, isInOrder } from "./simulate-text.js";
 
@@ -45,6 +46,8 @@ export const simulateCommand = defineCommand({
       summary: "of all luck",
     },
     frames: { kind: "number", value: "n", default: 2, least: 1, greatest: 600, whole: true, summary: "frames to run" },
+    script: { kind: "text", value: "file", summary: "what a processor does at the inputs; see docs/scripts.md" },
+    keep: { kind: "text", value: "file", summary: "write what the memory holds at the end; --memory goes on from it" },
     busy: { kind: "flag", summary: "let inputs change at random inside their declared times; else they rest" },
     witness: { kind: "text", value: "verdict", summary: "run the board on which a failure of prove happens" },
     boards: {
@@ -72,6 +75,7 @@ export const simulateCommand = defineCommand({
   examples: [
     "npx dotwright simulate examples/tide-board.circuit.yaml --picture out/frame.png",
     "npx dotwright simulate examples/tide-board.circuit.yaml --delays random --seed 7 --busy --watch",
+    "npx dotwright simulate examples/tide-board.circuit.yaml --script examples/tide-board.script.yaml --picture out/tide.png",
     "npx dotwright simulate examples/tide-board.circuit.yaml --boards 20 --frames 1",
     'npx dotwright simulate examples/tide-board-wide.circuit.yaml --witness "set-up U1 2D"',
     "npx dotwright simulate examples/tide-board.circuit.yaml --vcd out/line.vcd --nets HSYNC,MA,WE# --from 1ms --to 1.1ms",
@@ -90,7 +94,11 @@ export const simulateCommand = defineCommand({
       seed: options.seed,
       busy: options.busy,
       watch: options.watch,
+      ...(options.script !== undefined && { script: await readScriptFile(options.script, circuit) }),
     };
+    if (options.script !== undefined && options.busy) {
+      throw new BadInput("--script and --busy both move the inputs; give one of them");
+    }
     if (!circuit.picture && (!dump || options.picture !== undefined)) {
       throw new BadInput(`${file}: names no picture, so there is none to show; --vcd records nets all the same`);
     }
@@ -125,6 +133,8 @@ export const simulateCommand = defineCommand({
 
     const shown = seen?.monitor.locked ? seen.monitor.picture : undefined;
     if (options.picture !== undefined && shown) await writeWhole(options.picture, encodePng(shown));
+    const kept = seen?.memories[0]?.contents;
+    if (options.keep !== undefined && kept) await writeWhole(options.keep, kept);
     return answer(circuit, seen, {
       picture: shown && options.picture,
       vcd,

@@ -2,6 +2,7 @@ import type { Circuit } from "../circuit/index.js";
 import { inNs } from "../quantity/index.js";
 import type { Fs } from "../quantity/index.js";
 import type { FrameResult } from "../simulation/index.js";
+import { scriptData } from "./script-text.js";
 import { isInOrder } from "./simulate-text.js";
 
 /** How many contentions and stray writes are listed; all are counted. */
@@ -49,6 +50,7 @@ export function frameData({ nets }: Circuit, seen: FrameResult) {
       })),
       notWatched: seen.notWatched,
     }),
+    ...(seen.script && { script: scriptData(seen.script) }),
     contentions: {
       count: contentions.count,
       opposed: contentions.opposedCount,

@@ -1,6 +1,7 @@
 import type { Circuit } from "../circuit/index.js";
 import { type Fs, formatTime, fs } from "../quantity/index.js";
 import type { Contention, FrameResult, StandIn, Violation } from "../simulation/index.js";
+import { isScriptInOrder, scriptSentences } from "./script-text.js";
 
 /** No more of a kind than this are listed one by one. */
 const MOST_LISTED = 8;
@@ -15,6 +16,7 @@ export function describeFrame(circuit: Circuit, seen: FrameResult): readonly str
     ...watchSentences(seen),
     ...contentionSentences(circuit, seen.contentions.ended, seen.contentions.count),
     ...writeSentences(seen),
+    ...(seen.script ? scriptSentences(seen.script) : []),
     ...standInSentences(seen.standIns),
     ...layoutSentences(seen),
     ...shortenedSentences(circuit, seen),
@@ -23,10 +25,12 @@ export function describeFrame(circuit: Circuit, seen: FrameResult): readonly str
 }
 
 /** Whether the monitor locks, the raster is met, and all that was looked for is in order. */
-export function isInOrder({ monitor, raster, difference, standIns, violations, unknownSyncFs }: FrameResult): boolean {
+export function isInOrder(seen: FrameResult): boolean {
+  const { monitor, raster, difference, standIns, violations, unknownSyncFs, script } = seen;
   const showsCard = difference === undefined || (difference.sameSize && difference.count === 0);
   const isUnharmed = (violations ?? []).every(({ asynchronous }) => asynchronous);
   const meets = monitor.locked && raster !== undefined && monitor.against.meets;
+  if (script && !isScriptInOrder(script)) return false;
   return meets && showsCard && isUnharmed && standIns.length === 0 && unknownSyncFs === 0;
 }
 

@@ -2,6 +2,8 @@ import type { Chip, Circuit, NetId } from "../circuit/circuit.js";
 import type { Fs } from "../quantity/index.js";
 import { type DelayChoice, chooseDelays } from "./choice.js";
 import { randomBytes } from "./random.js";
+import { type RunningScript, followScript } from "./script/follow.js";
+import type { Script } from "./script/script.js";
 import { Simulator } from "./simulator.js";
 import { SHORT_RESET, planInputs } from "./stimulus.js";
 import { compileTables } from "./compile-tables.js";
@@ -17,6 +19,8 @@ export interface BoardOptions {
   readonly contents?: ReadonlyMap<Chip, Uint8Array>;
   /** Inputs from outside act at random inside their declared times; else they rest. */
   readonly busy?: boolean;
+  /** What a processor does at the inputs once the reset is let go; the inputs then do nothing else. */
+  readonly script?: Script;
   /** Watch what chips ask of the signals at their pins. */
   readonly watch?: boolean;
   /** Follow memory bits; see `SimulatorOptions`. */
@@ -27,6 +31,8 @@ export interface PoweredBoard {
   readonly simulator: Simulator;
   /** Present where it was asked for; it begins when the reset is let go. */
   readonly watch?: Watch;
+  /** Present where there is a script. */
+  readonly script?: RunningScript;
   /** When the reset is let go; 0 where there is none. */
   readonly released: Fs;
   /** Inputs whose release comes earlier than declared, to save time. */
@@ -55,7 +61,14 @@ export function powerUpBoard(circuit: Circuit, options: BoardOptions = {}): Powe
     simulator.contentions.restart(simulator.now);
     watch?.restart();
   });
-  return { simulator, ...(watch && { watch }), released: inputs.released, shortened: inputs.shortened };
+  const script = options.script && followScript(simulator, options.script, inputs.released, filled);
+  return {
+    simulator,
+    ...(watch && { watch }),
+    ...(script && { script }),
+    released: inputs.released,
+    shortened: inputs.shortened,
+  };
 }
 
 function fillMemories({ chips }: Circuit, given: ReadonlyMap<Chip, Uint8Array>, seed: number) {

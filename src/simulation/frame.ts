@@ -25,6 +25,7 @@ import type { Contentions } from "./contention.js";
 import { type PictureSize, forEachDot, repeatsOf } from "./dots.js";
 import { type MemoryLayout, type NoLayout, findLayout, layOut } from "./layout.js";
 import type { MemoryState } from "./memory-state.js";
+import type { ScriptOutcome } from "./script/follow.js";
 import { type ScreenRecord, recordScreen, signalOf } from "./screen.js";
 import type { Simulator } from "./simulator.js";
 import { HIGH } from "./value.js";
@@ -59,6 +60,8 @@ export interface FrameResult {
   /** What chips asked of their inputs in vain, where it was watched; and what could not be watched for want of a figure. */
   readonly violations?: readonly Violation[];
   readonly notWatched?: readonly string[];
+  /** What came of the script. */
+  readonly script?: ScriptOutcome;
   /** Since the reset was let go, as are the memories' counts. */
   readonly contentions: Contentions;
   readonly memories: readonly MemoryState[];
@@ -87,7 +90,7 @@ export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): Fra
   const { contents, card, layout } = fillMemory(circuit, raster, options);
 
   // 2. Power up, and record what goes to the monitor.
-  const { simulator, watch: watching, released, shortened } = powerUpBoard(circuit, { ...options, contents });
+  const { simulator, watch: watching, script, released, shortened } = powerUpBoard(circuit, { ...options, contents });
   prepare?.(simulator);
   const record = recordScreen(simulator, picture, {
     ...(raster && { raster }),
@@ -106,10 +109,14 @@ export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): Fra
     ...(raster && { raster }),
     ...own,
     ...(card && { card }),
-    ...(card && own && !options.busy && { difference: comparePictures(card, blackAndWhite(own.picture)) }),
+    ...(card &&
+      own &&
+      !options.busy &&
+      !options.script && { difference: comparePictures(card, blackAndWhite(own.picture)) }),
     ...(layout && { layout }),
     standIns: simulator.standIns,
     ...(watching && { violations: watching.violations, notWatched: watching.missing }),
+    ...(script && { script: script.outcome }),
     contentions: simulator.contentions,
     memories: simulator.memories,
     shortened,

@@ -35,3 +35,8 @@ export { randomBytes, randomFor } from "./random.js";
 export { type BoardFault, type BoardReport, runRandomBoard } from "./random-board.js";
 export { type BoardStatistics, type FaultStatistics, shortOf, statisticsOf } from "./board-statistics.js";
 export { type BoardWaves, replayBoard } from "./replay-board.js";
+export { type FileBytes, type ScriptReading, filesOf, readScript } from "./script/read.js";
+export { type ScriptOutcome } from "./script/follow.js";
+export { type BrokenPromise } from "./script/declared.js";
+export { type Landed } from "./script/landed.js";
+export { type Script } from "./script/script.js";
