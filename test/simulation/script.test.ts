@@ -103,7 +103,7 @@ describe("mistakes in a script", () => {
       expect.stringMatching(/:12:12: 'VSYNC' is no edge: expected a net and 'rise' or 'fall'/),
       expect.stringMatching(/:13:16: ADDRESS stands for nothing here/),
       expect.stringMatching(/:14:\d+: it is not said what is written/),
-      expect.stringMatching(/:15:27: missing\.bin cannot be read/),
+      expect.stringMatching(/:15:27: missing\.bin: cannot be read/),
       expect.stringMatching(/:16:27: '水' is no letter of ISO 8859-1/),
     ]);
   });

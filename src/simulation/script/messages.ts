@@ -42,7 +42,7 @@ export const noWay = () =>
   error("no-way", "it is not said how a byte is written", { expected: "a list 'write' at the top of the script" });
 
 export const unreadable = (file: string, why: string) =>
-  error("unreadable", `${file} cannot be read: ${why}`, { expected: "a file beside the script" });
+  error("unreadable", `${file}: ${why}`, { expected: "a file beside the script" });
 
 export const badLetter = (letter: string) =>
   error("bad-letter", `'${letter}' is no letter of ISO 8859-1`, { expected: "a byte a letter" });

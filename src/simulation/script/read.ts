@@ -152,10 +152,7 @@ class ScriptReader {
     }
     const found = file === undefined ? undefined : this.#bytesOf(file);
     if (found instanceof Uint8Array) return found;
-    return this.#context.complain(
-      [...path, "file"],
-      say.unreadable(file ?? "", found?.unreadable ?? "it is not there"),
-    );
+    return this.#context.complain([...path, "file"], say.unreadable(file ?? "", found?.unreadable ?? "cannot be read"));
   }
 }
 
