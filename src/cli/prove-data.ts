@@ -11,6 +11,10 @@ import type { Judgement } from "./proving.js";
  *   sentence
  * - `cycleTicks`: oscillator periods until the control state repeats; `leadTicks`: those before; `situations`: how many
  *   different ones were proved
+ * - `coverage`: what was looked at and why nothing else can occur, in a `text` and as `ticks` (oscillator periods),
+ *   `followed` and `quiet` (signals that may change at any time), `mostStatesAtOnce`, `restsOnData` and `powerUp`: `bits` and
+ *   `bitsNotFollowed` of control storage, `ticks` to the proved cycle from any state (absent where some never comes there),
+ *   `heldTicks` (oscillator periods for which a reset must be held)
  * - `verdicts`, worst first: `name`, `rule`, `symbol`, `chip`, `part`, `pin`, `net`, `reference`, `state` (`holds`, `fails`,
  *   `not settled`, `not covered`), `counts` (against the exit code), `required`, `available`, `margin`, `typicalMargin`
  *   (absent where no time decides), `count`, `shown` (`isWorst`, `margin` on a board that fails),
@@ -26,7 +30,7 @@ import type { Judgement } from "./proving.js";
  * - `electrical`: levels, loads and supply, with verdicts of their own
  */
 export function judgementData({ proof, electrical, idleAcceptances, holds }: Judgement) {
-  const { verdicts, cycleTicks, leadTicks, situations, missing, period } = proof;
+  const { verdicts, cycleTicks, leadTicks, situations, coverage, missing, period } = proof;
   const { answer, groups } = summary(proof);
   return {
     holds,
@@ -34,6 +38,7 @@ export function judgementData({ proof, electrical, idleAcceptances, holds }: Jud
     cycleTicks,
     leadTicks,
     situations,
+    ...(coverage && { coverage }),
     ...(period && { period: { min: inNs(period.min), max: inNs(period.max) } }),
     groups: groups.map(({ label, state, worst, verdicts: members }) => ({
       label,

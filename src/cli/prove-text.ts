@@ -25,6 +25,7 @@ export function judgementText({ proof, electrical, idleAcceptances }: Judgement,
   const firsts = [groups[0]?.worst.name, levels.first].filter((name) => name !== undefined);
   return paragraphs([
     [wrapped(answer), wrapped(electricalAnswer(electrical))].join("\n"),
+    wrapped(proof.coverage?.text ?? ""),
     verdictTable(
       "timing rule and place",
       shown.map(({ label, state, worst }) => row(state, label, worst)),
@@ -49,6 +50,7 @@ export function everyVerdictText({ proof, electrical, idleAcceptances }: Judgeme
   const { verdicts } = proof;
   return paragraphs([
     [wrapped(summary(proof).answer), wrapped(electricalAnswer(electrical))].join("\n"),
+    wrapped(proof.coverage?.text ?? ""),
     verdictTable(
       "timing rule and place",
       verdicts.map((verdict) => row(groupState(verdict), verdict.name, verdict)),

@@ -39,6 +39,7 @@ export const reportCommand = defineCommand({
       madeBy: `dotwright ${version}`,
       verdicts: verdictViews(proof.verdicts),
       slots: proofAnswer(proof),
+      ...(proof.coverage ? { coverage: proof.coverage.text } : {}),
       electrical,
       ...(cycle ? { cycle } : {}),
       ...(seen ? { seen: seen.monitor } : {}),

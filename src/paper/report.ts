@@ -28,6 +28,8 @@ export interface ReportInput {
   readonly verdicts?: readonly VerdictView[];
   /** The answer to whether every slot fits, where the verdicts' proof gave it; worked out from the verdicts otherwise. */
   readonly slots?: Answer;
+  /** What the proof has looked at, and how it is known that nothing else can occur, in a few sentences. */
+  readonly coverage?: string;
   /** Levels, loads and supply. */
   readonly electrical?: ElectricalFindings;
   readonly cycle?: CycleDrawing;
@@ -42,7 +44,8 @@ const figureWidth = 1040;
 const mostFailures = 40;
 
 /** The whole report as one HTML page that prints well and needs no network and no scripts. */
-export function report({ circuit, file, madeBy, verdicts, slots, electrical, cycle, seen }: ReportInput): string {
+export function report(input: ReportInput): string {
+  const { circuit, file, madeBy, verdicts, slots, coverage, electrical, cycle, seen } = input;
   const sources = new SourceList();
   const list = wiringList(circuit);
   const picture = seen?.locked ? pngUri(encodePng(seen.picture)) : undefined;
@@ -58,7 +61,7 @@ export function report({ circuit, file, madeBy, verdicts, slots, electrical, cyc
     titlePart(circuit, file, madeBy),
     section({ id: "answers", heading: "In short", content: answerList(answers) }),
     cautionsSection(circuit),
-    slotsPart(verdicts ?? [], sources),
+    slotsPart(verdicts ?? [], coverage, sources),
     electrical && electricalPart(electrical, sources),
     cycle && cyclePart(cycle),
     seen && lockPart(seen, picture),
@@ -98,7 +101,7 @@ function answerList(answers: readonly Answer[]): Markup {
   return markup`<ul class="answers">\n${items}</ul>\n`;
 }
 
-function slotsPart(verdicts: readonly VerdictView[], sources: SourceList): Markup {
+function slotsPart(verdicts: readonly VerdictView[], coverage: string | undefined, sources: SourceList): Markup {
   const sorted = worstFirst(verdicts);
   const bad = sorted.filter(({ state }) => state !== "holds");
   const firstOfRule = new Map<string, VerdictView>();
@@ -109,12 +112,12 @@ function slotsPart(verdicts: readonly VerdictView[], sources: SourceList): Marku
     id: "slots",
     heading: "Does every slot fit?",
     notes: markup`<p>Under each verdict stands the chain that sets its margin: least to greatest delay of each step.</p><p>The worst occurrence of each rule at each place; worst first.</p>`,
-    content: scrolling("Tables of verdicts", [
+    content: markup`${coverage !== undefined && markup`<p>${coverage}</p>\n`}${scrolling("Tables of verdicts", [
       verdicts.length === 0 && markup`<p>No rule was checked, so nothing is known about the timing.</p>\n`,
       bad.length > 0 && verdictTable("What does not hold", bad.slice(0, mostFailures), sources),
       hidden > 0 && markup`<p>${hidden} more stand in the table of every check.</p>\n`,
       tightest.length > 0 && verdictTable("What holds: the tightest place of each rule", tightest, sources),
-    ]),
+    ])}`,
   });
 }
 

@@ -7,12 +7,13 @@ export function verdictViews(verdicts: readonly Verdict[]): VerdictView[] {
 }
 
 function verdictView(verdict: Verdict): VerdictView {
-  const { rule, symbol, state, chip, part, pin, net, required, available, margin, count, occasion, chains } = verdict;
+  const { rule, symbol, state, chip, part, pin, net, required, available, margin, count, occasion, chains, nameParts } =
+    verdict;
   const place = `${chip} ${pin}`.trim();
   return {
     rule: rule === "memory write" || rule === "memory cycle" ? `${rule} ${symbol}` : rule,
     state,
-    place: place === "" ? net : place,
+    place: [place, net, nameParts.item].find((words) => words !== "") ?? "the whole circuit",
     placeNote: [part, net !== place && place !== "" ? net : "", verdict.reference && `to ${verdict.reference}`]
       .filter((words) => words !== "")
       .join(", "),

@@ -1,14 +1,18 @@
 import { type Circuit, boardOscillators } from "../circuit/index.js";
 import type { Fs, Range } from "../quantity/index.js";
-import { type IdleAcceptance, type NameParts, acceptIn, nameOf, worstFirst } from "../verdict/index.js";
+import { type IdleAcceptance, type NameParts, acceptIn, worstFirst } from "../verdict/index.js";
+import { type Coverage, coverageOf } from "./coverage.js";
 import { withCrossings } from "./crossings.js";
 import { TooManyStates } from "./dependent-part.js";
 import { type Exploration, explore } from "./explore.js";
 import { judge, noSheetGives } from "./judge.js";
 import { FINEST_OUTSIDE_STEP_TICKS, type Model, buildModel } from "./model.js";
 import { masterVerdicts } from "./master-verdicts.js";
+import { powerUp } from "./power-up/power-up.js";
+import { powerUpVerdicts } from "./power-up/verdicts.js";
 import { refine } from "./refine.js";
 import { type FrameShape, cycleOf, occasionAt } from "./occasion.js";
+import { untimed } from "./untimed.js";
 import type { Verdict } from "./verdict.js";
 import { uniqueNames } from "./verdict-names.js";
 
@@ -38,6 +42,8 @@ export interface Proof {
   readonly period?: Range<Fs>;
   /** Different situations that were proved. */
   readonly situations: number;
+  /** What was looked at, and how it is known that nothing else can occur; absent where nothing was proved. */
+  readonly coverage?: Coverage;
   /** Every figure that was asked for and that no sheet on record gives. */
   readonly missing: readonly string[];
   readonly idleAcceptances: readonly IdleAcceptance[];
@@ -64,6 +70,9 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   const { cycleTicks, leadTicks, situations } = exploration;
   const found = withCrossings(refine(circuit, model, exploration.places));
   const cycle = cycleOf(leadTicks, cycleTicks, model.time.period, options.frame);
+  const started = powerUp(circuit, can);
+  const frameTicks = cycle.lineTicks && cycle.shape && cycle.lineTicks * cycle.shape.lines;
+  const proved = { circuit, cycleTicks, longestPeriod: model.time.period.max, ...(frameTicks && { frameTicks }) };
   const names = uniqueNames(found.map(({ place }) => place.worst));
   const judged = found.map(({ model: own, place }, index) => {
     const { worst, tick } = place;
@@ -79,9 +88,11 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
       ...toComeVerdicts(circuit),
       ...masterVerdicts(circuit),
       ...sharedWithOutsideVerdicts(model),
+      ...powerUpVerdicts(started, proved),
       ...judged,
       ...figureVerdicts(model, judged),
     ]),
+    coverage: coverageOf(model, exploration, started, proved),
     cycleTicks,
     leadTicks,
     period: model.time.period,
@@ -223,32 +234,4 @@ function repetitionVerdict(ticks: number): Verdict {
     `The control state does not come back within ${ticks.toLocaleString("en")} oscillator periods, so not every state ` +
     "was seen and nothing is settled. Look for a counter that no clear or load ever brings back, or one longer than a frame.";
   return untimed("repetition", { head: "repetition", item: "", tail: "" }, "not settled", note);
-}
-
-/** A verdict about what keeps rules from being proved. */
-function untimed(
-  rule: Verdict["rule"],
-  nameParts: NameParts,
-  state: Verdict["state"],
-  note: string,
-  about: Partial<Pick<Verdict, "chip" | "part" | "net" | "missing">> = {},
-): Verdict {
-  return {
-    name: nameOf(nameParts),
-    nameParts,
-    rule,
-    symbol: "",
-    chip: "",
-    part: "",
-    pin: "",
-    net: "",
-    reference: "",
-    state,
-    count: 0,
-    source: "",
-    restsOn: [],
-    note,
-    missing: [],
-    ...about,
-  };
 }

@@ -80,6 +80,7 @@ export type VerdictRule =
   | "figure"
   | "driven from outside"
   | "oscillator"
+  | "power-up"
   | "processor"
   | "repetition"
   | "strobe"

@@ -26,6 +26,7 @@ test(
     expect(html).toContain("<h1>Tide board</h1>");
     expect(html).toContain("Memory cycle of Tide board, 635.55 ns");
     expect(html).toContain("What holds: the tightest place of each rule");
+    expect(html).toContain("the whole state comes back every 420,000, so nothing else can occur");
     expect(html).toContain('<img class="picture" src="data:image/png;base64,');
   },
 );

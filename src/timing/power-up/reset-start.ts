@@ -24,6 +24,8 @@ export interface ResetStart {
   readonly ticks: number | undefined;
   /** Bits of a state, and their levels, from which they are never reached; the reset has been let go by then. */
   readonly lost: ReadonlyMap<StateBit, 0 | 1> | undefined;
+  /** They are reached where all flip-flops take the release at one edge. */
+  readonly isLostByRelease: boolean;
 }
 
 /** What is asked about. */
@@ -53,7 +55,11 @@ export function resetStart(question: ResetQuestion): ResetStart {
   const played = { signals: group?.group.signals ?? [], guessed: group?.group.guessed ?? [] };
   const held = heldStates(view, stages, played, groupSections.length > 0);
   const isProved = provedLookUp(held.joint, parts, courses, question.group);
-  return { heldTicks: held.ticks, ...afterRelease(held.joint, held.states, isProved) };
+  const { joint, states } = held;
+  const found = afterRelease(joint, joint.releasing(states), isProved);
+  const isLostByRelease =
+    found.ticks === undefined && afterRelease(joint, joint.period(states, "released"), isProved).ticks !== undefined;
+  return { heldTicks: held.ticks, ...found, isLostByRelease };
 }
 
 /** Sections and all that they rest on. Throws NotFollowed where that is more than the oscillator and resets. */
@@ -188,15 +194,14 @@ function gathered(state: number, places: readonly number[], to: readonly number[
   return places.reduce((sum, place, index) => sum + (Math.floor(state / 2 ** place) % 2) * 2 ** (to[index] ?? 0), 0);
 }
 
-/** Lets the reset go in every way and follows what comes until the proof has been there. */
+/** Follows the states that a release has led to until the proof has been there. */
 function afterRelease(
   joint: Joint,
-  held: Float64Array,
+  released: Float64Array,
   isProved: (state: number) => boolean,
 ): Pick<ResetStart, "ticks" | "lost"> {
   const ends = new Map<number, readonly number[]>();
-  let open = joint.releasing(held).filter((state) => !isProved(state));
-  let ticks = 1;
+  let open = released.filter((state) => !isProved(state));
   while (open.length > 0) {
     const next = new Set<number>();
     for (const state of open) {
@@ -206,7 +211,6 @@ function afterRelease(
     }
     if (ends.size > MOST_ON_THE_WAY) throw new TooManyToFollow("too many states on the way from the reset");
     open = Float64Array.from([...next].filter((state) => !ends.has(state)));
-    ticks++;
   }
   const longest = longestWay(ends);
   if (longest.isEndless) {
