@@ -1,5 +1,5 @@
 import type { Fs, Measure, Range } from "../quantity/index.js";
-import type { Edge, Part, Source } from "../parts/index.js";
+import type { Edge, Metastability, Part, Source } from "../parts/index.js";
 
 /** Index of a net in `Circuit.nets`. */
 export type NetId = number & { readonly of: "net" };
@@ -183,6 +183,8 @@ export interface Circuit {
   readonly passives: readonly Passive[];
   readonly inputs: readonly ExternalInput[];
   readonly masters: readonly BusMaster[];
+  /** What the file says of how long flip-flops may stay undecided, by part number. */
+  readonly metastability?: ReadonlyMap<string, Metastability>;
   readonly accepted: readonly Acceptance[];
   readonly picture?: PictureNets;
   /** Limits of one wire's delay from a driver to a receiver, by build style. */

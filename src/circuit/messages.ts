@@ -351,6 +351,9 @@ export const unknownRaster = (id: string, near: readonly string[]) =>
 export const unknownMaker = (part: string, suggestion: string | undefined) =>
   warning("unknown-maker", `a maker is given for ${name(part)}, but no chip is one`, { suggestion });
 
+export const unknownMetastability = (part: string, suggestion: string | undefined) =>
+  warning("unknown-metastability", `metastability is given for ${name(part)}, but no chip is one`, { suggestion });
+
 export const emptyReason = () =>
   error("no-reason", "an accepted failure has no reason", { expected: "why it does no harm on this board" });
 

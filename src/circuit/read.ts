@@ -9,6 +9,7 @@ import { readInputs } from "./inputs.js";
 import { findPart } from "../parts/index.js";
 import { readMasters } from "./masters/read.js";
 import * as say from "./messages.js";
+import { readMetastability } from "./metastability.js";
 import { type OwnPartsText, catalogueWith, readNamedParts, warnOfUnused } from "./own-parts/use.js";
 import { readPassives } from "./passives.js";
 import { readPicture, readToCome } from "./picture.js";
@@ -76,8 +77,10 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
   const { masters, inputs: mastered } = readMasters(sections, wiring, wireDelayOf(header.build), context);
   const toCome = readToCome(sections, nets, context);
   const { picture, shown, isComplete } = readPicture(sections, nets, context);
+  const numbers = [...new Set(written.flatMap(({ part }) => part ?? []))];
   const passives = readPassives(sections, new Set(written.map(({ ref }) => ref)), nets, context);
   const accepted = readAcceptances(sections, context);
+  const metastability = readMetastability(sections, numbers, context, (part) => report.suggest(part, () => numbers));
 
   // 5. What only the whole can tell.
   checkNets(wiring, { shown: isComplete ? shown : "unknown", passives }, report);
@@ -100,6 +103,7 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
     passives,
     inputs: [...inputs, ...mastered],
     masters,
+    metastability,
     accepted,
     ...(picture ? { picture } : {}),
     wireDelay: wireDelayOf(header.build),
@@ -114,7 +118,6 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
       if (isWhole("chips")) context.complain(["chips"], say.noChips());
       return;
     }
-    const numbers = [...new Set(written.flatMap(({ part }) => part ?? []))];
     for (const part of header.makers.keys()) {
       if (!numbers.includes(part)) {
         context.complainOfKey(

@@ -4,12 +4,14 @@ import {
   type ChipEntry,
   type CircuitFile,
   type InputEntry,
+  type MetastabilityEntry,
   type PassiveEntry,
   type PictureEntry,
   acceptance,
   chip,
   circuitFile,
   inputTiming,
+  metastability,
   nets,
   passive,
   picture,
@@ -30,6 +32,7 @@ export interface Sections {
   readonly picture: Loose<PictureEntry> | undefined;
   /** An input is undefined where its timing has not the right shape. */
   readonly inputs: readonly Named<InputEntry | undefined>[];
+  readonly metastability: readonly Named<Loose<MetastabilityEntry>>[];
   readonly accept: readonly Loose<AcceptanceEntry>[];
   readonly toCome: string | readonly string[];
   readonly chips: readonly Named<Loose<ChipEntry>>[];
@@ -43,6 +46,7 @@ type Named<T> = readonly [name: string, entry: T];
 
 const loose = {
   picture: picture.partial(),
+  metastability: metastability.partial(),
   acceptance: acceptance.partial(),
   chip: chip.partial(),
   passive: passive.partial(),
@@ -65,6 +69,10 @@ export function sectionsOf(root: Value): Sections {
     limits: take(shape.limits.unwrap(), file["limits"]) ?? {},
     picture: take(loose.picture, file["picture"]),
     inputs: Object.entries(mapOf(file["inputs"])).map(([name, entry]) => [name, take(inputTiming, entry)]),
+    metastability: Object.entries(mapOf(file["metastability"])).map(([name, entry]) => [
+      name,
+      take(loose.metastability, entry) ?? {},
+    ]),
     accept: listOf(file["accept"]).map((entry) => take(loose.acceptance, entry) ?? {}),
     toCome: take(loose.netList, file["to come"]) ?? [],
     chips: Object.entries(mapOf(file["chips"])).map(([name, entry]) => [name, take(loose.chip, entry) ?? {}]),

@@ -154,6 +154,18 @@ export const acceptance = z
   })
   .meta({ description: "A failure that the builder accepts. It lapses when the margin gets worse." });
 
+export const metastability = z
+  .strictObject({
+    tau: text("The time constant with which the output decides.", "1.5 ns"),
+    T0: text("The width of the window, as the source calls it: T0 or Tw.", "0.4 s", "8.7 us"),
+    "counted from": z.enum(["clock edge", "output"]).optional().meta({
+      description:
+        "What the source counts the settling time from: the clock's edge, or the end of the delay to the output.",
+    }),
+    source: text("Where the figures come from.", "application note of the maker, table 2").optional(),
+  })
+  .meta({ description: "How long a flip-flop may stay undecided when a signal from outside changes at its clock." });
+
 export const circuitFile = z
   .strictObject({
     dotwright: z.literal(FORMAT_VERSION).meta({ description: "Version of this format.", examples: [FORMAT_VERSION] }),
@@ -205,6 +217,10 @@ export const circuitFile = z
       })
       .optional()
       .meta({ description: "What the proof allows." }),
+    metastability: z
+      .record(z.string(), metastability)
+      .optional()
+      .meta({ description: "Metastability figures by part number, where none are on record." }),
     accept: z.array(acceptance).optional().meta({ description: "Failures that the builder accepts." }),
     "to come": nets(
       "Nets that are not wired yet. What hangs on them is proved and simulated as far as it goes.",
@@ -226,6 +242,7 @@ export type ChipEntry = z.output<typeof chip>;
 export type PictureEntry = z.output<typeof picture>;
 export type InputEntry = z.output<typeof inputTiming>;
 export type PassiveEntry = z.output<typeof passive>;
+export type MetastabilityEntry = z.output<typeof metastability>;
 export type AcceptanceEntry = z.output<typeof acceptance>;
 
 /** The JSON Schema (draft 2020-12) of the circuit file, as published in `data/circuit.schema.json`. */

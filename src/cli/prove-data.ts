@@ -1,5 +1,12 @@
 import { type Fs, inNs } from "../quantity/index.js";
-import { type ChainStep, type Verdict, explain, limitsInShort, summary } from "../timing/index.js";
+import {
+  type ChainStep,
+  type SynchroniserTime,
+  type Verdict,
+  explain,
+  limitsInShort,
+  summary,
+} from "../timing/index.js";
 import { countsAgainst } from "../verdict/index.js";
 import { electricalData } from "./prove-electrical-data.js";
 import type { Judgement } from "./proving.js";
@@ -20,7 +27,9 @@ import type { Judgement } from "./proving.js";
  *   (absent where no time decides), `count`, `shown` (`isWorst`, `margin` on a board that fails),
  *   `moment` (`tick`, `tickInCycle`, `line`, `dot`), `earlier` and `later` (the
  *   chains of delays), `between` (what lies between the edges at which they start), `gap` (`least`, or `most` for how long
- *   a net goes undriven), `source`, `restsOn`, `missing`, `note`, `accepted`
+ *   a net goes undriven), `source`, `restsOn`, `missing`, `note`, `accepted`; of a synchroniser `meanTime` between failures:
+ *   `seconds` and its common logarithm `logSeconds` (absent where it is not known), `settling`, `clockHertz`,
+ *   `changesHertz`, `tau` and `t0` in seconds with `countedFrom`, `publishedFor`, `source` and `fromMemory`, and a `text`
  * - of each step of a chain: `label`, `kind`, `chip`, `part`, `from`, `to`, `change`, `min`, `max`, `used`, `cancelled`,
  *   `source`, `assumed`, `fromMemory`, `measured`, `missing`. With `gap` at its least, `available` is `between` plus what is used of
  *   `later` less what is used of `earlier`, plus `allowance`, steps that are `cancelled` left out.
@@ -67,7 +76,8 @@ export function accountData(verdict: Verdict) {
 }
 
 function verdictData(verdict: Verdict) {
-  const { required, available, margin, typicalMargin, allowance, chains, occasion, shown, accepted } = verdict;
+  const { required, available, margin, typicalMargin, allowance, chains, occasion, shown, accepted, meanTime } =
+    verdict;
   const { name, rule, symbol, chip, part, pin, net, reference, state, count, source, restsOn, missing, note } = verdict;
   return {
     name,
@@ -83,6 +93,7 @@ function verdictData(verdict: Verdict) {
     ...times({ required, available, margin, typicalMargin, allowance }),
     count,
     ...(occasion && { moment: occasion }),
+    ...(meanTime && { meanTime: meanTimeData(meanTime) }),
     ...(chains && {
       earlier: chains.earlier.map(stepData),
       later: chains.later.map(stepData),
@@ -95,6 +106,18 @@ function verdictData(verdict: Verdict) {
     note,
     ...(shown && { shown: { isWorst: shown.isWorst, ...times({ margin: shown.margin }) } }),
     ...(accepted && { accepted: { ...accepted, margin: inNs(accepted.margin) } }),
+  };
+}
+
+/** Times in nanoseconds but for `seconds` (absent where it is beyond numbers), `tau` and `t0`, which are in seconds. */
+function meanTimeData({ logSeconds, settling, figures, ...rest }: SynchroniserTime) {
+  const seconds = logSeconds === undefined ? Infinity : 10 ** logSeconds;
+  return {
+    ...rest,
+    ...times({ settling }),
+    ...(logSeconds !== undefined && { logSeconds }),
+    ...(Number.isFinite(seconds) && { seconds }),
+    ...figures,
   };
 }
 

@@ -25,6 +25,7 @@ export {
   parseOhms,
   parsePercent,
   parsePpm,
+  parseSeconds,
   parseTime,
   parseVoltRange,
   parseVolts,

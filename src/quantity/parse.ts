@@ -32,6 +32,8 @@ const TIME: Kind = {
   shown: "fs, ps, ns, us, ms or s",
   example: "12.5 ns",
 };
+/** Femtoseconds of a second, as a power of ten. */
+const FS_POWER = 15;
 const VOLTAGE: Kind = {
   noun: "voltage",
   units: { V: 0, mV: -3, ...micro("V") },
@@ -140,6 +142,13 @@ export function parseTime(text: string): Reading<Fs> {
     if (!Number.isSafeInteger(size)) return misread(TIME, text, "it is longer than 9 s");
     return { value: fs(size) };
   });
+}
+
+/** Reads `1.5 ns`, `0.4 s`, `9800000 s` to seconds, without the limits of `parseTime`. */
+export function parseSeconds(text: string): Reading<number> {
+  return then(parseAmount(TIME, text), (amount) => ({
+    value: toNumber({ ...amount, exponent: amount.exponent - FS_POWER }),
+  }));
 }
 
 /** Kinds that a margin may be of besides a time, and the power of ten of the base unit of their measure. */

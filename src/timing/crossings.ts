@@ -29,10 +29,13 @@ function pinOf({ chip, pin }: Check): string {
   return `${chip} ${pin}`;
 }
 
-/** The signal from outside that a first stage of a synchroniser samples, as a number; undefined for any other place. */
-function signalOf({ model, place: { worst } }: Found): number | undefined {
+/**
+ * The signal from outside that a first stage of a synchroniser samples, by its place in `Model.outside`; undefined for any
+ * other place.
+ */
+export function signalOf({ model, place: { worst } }: Found): number | undefined {
   if (worst.rule !== "asynchronous signal" || worst.available < 0) return undefined;
   const roots = [worst.earlier, worst.later].flatMap((moment) => (moment ? [model.time.rootOf(moment.path)] : []));
   const outside = roots.find((root) => root >= FIRST_OUTSIDE_ROOT);
-  return outside === undefined ? undefined : outside >> 1;
+  return outside === undefined ? undefined : (outside - FIRST_OUTSIDE_ROOT) >> 1;
 }

@@ -7,3 +7,4 @@ export { summary } from "./summary.js";
 export { nsText } from "./ns-text.js";
 export { type Account, type AccountLine, explain } from "./explain.js";
 export { limitsInShort, modelLimits } from "./limits.js";
+export type { SynchroniserTime } from "./synchroniser-time.js";

@@ -12,6 +12,7 @@ import { powerUp } from "./power-up/power-up.js";
 import { powerUpVerdicts } from "./power-up/verdicts.js";
 import { refine } from "./refine.js";
 import { type FrameShape, cycleOf, occasionAt } from "./occasion.js";
+import { withMeanTime } from "./synchroniser-time.js";
 import { untimed } from "./untimed.js";
 import type { Verdict } from "./verdict.js";
 import { uniqueNames } from "./verdict-names.js";
@@ -79,7 +80,8 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
     // The edge that captures or ends is what a builder looks for, not the later moment at which the check could be made.
     const reference = worst.rule === "hold" || /^t(DH|WR)$/.test(worst.symbol) ? worst.earlier : worst.later;
     const occasion = occasionAt(Math.max(0, tick + (reference?.tick ?? 0)), cycle);
-    return judge(own, place, names[index] ?? { head: worst.rule, item: worst.pin, tail: "" }, occasion);
+    const verdict = judge(own, place, names[index] ?? { head: worst.rule, item: worst.pin, tail: "" }, occasion);
+    return withMeanTime(verdict, { model: own, place }, started.clockRates);
   });
   return {
     ...finished(circuit, [

@@ -3,6 +3,7 @@ import type { Fs } from "../quantity/index.js";
 import type { RuleName } from "./check.js";
 import type { Accepted, Judged } from "../verdict/index.js";
 import type { Occasion } from "./occasion.js";
+import type { SynchroniserTime } from "./synchroniser-time.js";
 
 /** One delay on the way from an edge to a pin. */
 export interface ChainStep {
@@ -112,6 +113,8 @@ export interface Verdict extends Judged {
   readonly missing: readonly string[];
   /** How often it was checked in all that was explored. */
   readonly count: number;
+  /** Of a synchroniser: how often it fails by staying undecided for too long, as far as that is known. */
+  readonly meanTime?: SynchroniserTime;
   /** The first occurrence with the worst margin; absent where nothing occurs. */
   readonly occasion?: Occasion;
   readonly chains?: Chains;

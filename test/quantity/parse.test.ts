@@ -11,6 +11,7 @@ import {
   parseOhms,
   parsePercent,
   parsePpm,
+  parseSeconds,
   parseTime,
   parseVoltRange,
   parseVolts,
@@ -161,6 +162,14 @@ describe("other quantities", () => {
     expect(valueOf(parseFarads(text))).toBe(farads);
   });
 
+  test.each([
+    ["135 ps", 135e-12],
+    ["0.4 s", 0.4],
+    ["9800000 s", 9.8e6],
+  ])("%s is a time in seconds, however long", (text, seconds) => {
+    expect(valueOf(parseSeconds(text))).toBe(seconds);
+  });
+
   test("shares are read as fractions, parts per million as they are", () => {
     expect(valueOf(parsePercent("10 %"))).toBe(0.1);
     expect(valueOf(parsePpm("50 ppm"))).toBe(50);
@@ -178,6 +187,7 @@ test("no text makes any reader throw, and every refusal is one short line", () =
     parseFarads,
     parsePercent,
     parsePpm,
+    parseSeconds,
   ];
   const nearly = fc
     .array(fc.constantFrom("1", "0", ".", "-", "±", " ", "ns", "V", "%", "to", "..", "MHz", "/", "e", "°C", "\n"), {

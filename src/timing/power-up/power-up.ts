@@ -1,5 +1,6 @@
 import type { Chip, Circuit } from "../../circuit/index.js";
-import type { Fs, Range } from "../../quantity/index.js";
+import type { Oscillation } from "../../parts/index.js";
+import { ClockRates } from "./clock-rate.js";
 import { Courses, leastCommonMultiple } from "./course.js";
 import { type FreeGroup, type FreeStart, freeGroups, freeStart } from "./free-group.js";
 import { type OutOfStep, outOfStep, pictureNets } from "./in-step.js";
@@ -54,6 +55,8 @@ export interface PowerUp {
   readonly cycleTicks: number;
   /** Memories that may be written on the way although nothing comes from outside, and for how many periods at most. */
   readonly writes: readonly { readonly ref: string; readonly ticks: number | undefined }[];
+  /** How often nets that follow from the oscillator have their edges. */
+  readonly clockRates: ClockRates;
 }
 
 /**
@@ -72,7 +75,7 @@ export function isMended({ reset }: Judged): boolean {
 class PowerUpRun {
   readonly #circuit: Circuit;
   readonly #oscillator: Chip;
-  readonly #period: Range<Fs>;
+  readonly #oscillation: Oscillation;
   readonly #view: LogicView;
   readonly #courses: Courses;
   readonly #parts: readonly Part[];
@@ -89,7 +92,7 @@ class PowerUpRun {
     if (!oscillation) throw new RangeError(`${oscillator.ref} is no oscillator`);
     this.#circuit = circuit;
     this.#oscillator = oscillator;
-    this.#period = oscillation.period;
+    this.#oscillation = oscillation;
     this.#view = logicView(circuit, oscillator, "released");
     this.#courses = new Courses(this.#view);
     const free = freePart(this.#view);
@@ -130,6 +133,7 @@ class PowerUpRun {
         1,
       ),
       writes: groups.flatMap(({ writes }) => writes),
+      clockRates: new ClockRates(this.#view, this.#courses, this.#parts, this.#oscillation),
     };
   }
 
@@ -156,7 +160,7 @@ class PowerUpRun {
     const free = freePart(this.#view);
     const syncs = pictureNets(this.#circuit).slice(0, 2);
     const control = controlPart(this.#view, syncs);
-    const groups = freeGroups(this.#circuit, this.#view, free, control, this.#parts, this.#period);
+    const groups = freeGroups(this.#circuit, this.#view, free, control, this.#parts, this.#oscillation.period);
     return groups.flatMap((group) => {
       const parents = withAncestors(group.reading.parents.map(({ part }) => part));
       const ready = Math.max(0, ...parents.map((part) => this.#readyTicks.get(part) ?? 0));
