@@ -19,7 +19,9 @@ export function missingVerdicts({ withoutLevels }: BoardPins): readonly Electric
       demand: `Levels and input currents of ${ref} (${part.number}) are needed at ${own.map(({ pin }) => pin).join(", ")}.`,
       note: `No sheet on record gives them, so what ${ref} drives and what it asks of its nets is not judged.`,
       remedies: [
-        `a line 'levels: 74HCT', or whichever family on record it is like, beside its figures in an own parts file`,
+        part.behaviour.memory
+          ? "a line 'levels: 62256-70', or whichever memory on record it is like, beside its times in an own parts file"
+          : "a line 'levels: 74HCT', or whichever family on record it is like, beside its figures in an own parts file",
       ],
       missing,
     });

@@ -12,6 +12,7 @@ import {
   type Transition,
 } from "./level-figures.js";
 import { type FamilyLevels, type TransitionRow, logicLevels, logicSources } from "./level-rows.js";
+import { likened } from "./likened-levels.js";
 import { canLevelsOf, memoryLevelsOf, processorLevelsOf } from "./other-levels.js";
 import type { Part } from "./part.js";
 import { STANDARD_LOAD } from "./usable-rows.js";
@@ -20,10 +21,16 @@ import { STANDARD_LOAD } from "./usable-rows.js";
  * The DC figures of a part: by its family, by its series where it is a memory, an oscillator can or a processor. Undefined
  * where nothing is on record, as for a family of a builder's own.
  */
-export function levelsOf(
-  part: Part,
-  { supplyVolts, ambientCelsius: ambient }: Pick<Conditions, "supplyVolts" | "ambientCelsius">,
-): LevelFigures | undefined {
+export function levelsOf(part: Part, conditions: LevelConditions): LevelFigures | undefined {
+  const { levelsAs, behaviour } = part;
+  const levels = ownLevelsOf(part, conditions);
+  if (levelsAs === undefined) return levels;
+  return levels && likened(levels, behaviour.memory ? levelsAs : `74${levelsAs}`);
+}
+
+type LevelConditions = Pick<Conditions, "supplyVolts" | "ambientCelsius">;
+
+function ownLevelsOf(part: Part, { supplyVolts, ambientCelsius: ambient }: LevelConditions): LevelFigures | undefined {
   if (part.oscillation) return canLevelsOf(part);
   if (part.processor) return processorLevelsOf(part.processor.record.name, part.number);
   if (part.behaviour.memory) return memoryLevelsOf(part, supplyVolts, ambient);

@@ -46,6 +46,8 @@ const table = z.strictObject({
 /** One grade of one memory as its sheet prints it. Times in ns; capacitances in pF. */
 export interface MemoryRow extends Omit<z.infer<typeof row>, "source"> {
   readonly source: z.infer<typeof table>["sources"][string];
+  /** The memory on record whose levels and loads it has, where it is a builder's own. */
+  readonly levels?: string;
 }
 
 /** Every memory on record, read-only ones last. */

@@ -34,7 +34,7 @@ const ANY_AMBIENT: Range = { min: 0, max: 70 };
  * for 0 to 70 °C or more.
  */
 export function memoryLevelsOf(part: Part, supplyVolts: Range, ambient: Range): LevelFigures | undefined {
-  const named = memoriesNamed(part.number);
+  const named = memoriesNamed(part.levelsAs ?? part.number);
   const serving = named.filter(({ supply: [from, to] }) => from <= supplyVolts.min && supplyVolts.max <= to);
   const rows = serving.length > 0 ? serving : named;
   const found = rows.flatMap((row) => {

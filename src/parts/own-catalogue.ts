@@ -71,7 +71,15 @@ function ownLogic(own: OwnParts, numbers: RegExp, number: string, conditions: Co
   if (shape === undefined) return undefined;
   const table = entry ? ofMaker(entry.figures, maker) : { family, sources: {}, rows: [] };
   const stated = markedAsOwn(logicFigures(behaviour, table, conditions, undefined, entry?.part ?? number), own.file);
-  return { number, family, behaviour, package: shape, figures: others ? preferring(stated, others) : stated };
+  const levels = entry?.levels === undefined ? {} : { levelsAs: entry.levels };
+  return {
+    number,
+    family,
+    ...levels,
+    behaviour,
+    package: shape,
+    figures: others ? preferring(stated, others) : stated,
+  };
 }
 
 function ownMemory(own: OwnParts, number: string, conditions: Conditions): Part | undefined {
@@ -87,6 +95,7 @@ function ownMemory(own: OwnParts, number: string, conditions: Conditions): Part 
   return {
     number,
     family: memoryFamily(behaviour),
+    ...(first.levels !== undefined && { levelsAs: first.levels }),
     behaviour,
     package: first.packages.length > 0 ? packageFor(shape, rows) : shape,
     figures: onRecord ? preferring(stated, onRecord) : stated,

@@ -16,6 +16,8 @@ export interface OwnFigures {
   /** `ABT` of a 74ABT244; a part that is no 74 is a family of its own, by its number. */
   readonly family: string;
   readonly function: string;
+  /** The family on record whose levels and loads it has. */
+  readonly levels?: string;
   readonly figures: FamilyFigures;
 }
 

@@ -37,7 +37,7 @@ export interface Part {
   readonly number: string;
   /** `HC`, `AHCT`, `SRAM`, `oscillator`. */
   readonly family: string;
-  /** The family on record whose levels and loads it has, where it is of a builder's own. */
+  /** The family, or the memory, on record whose levels and loads it has, where it is a builder's own. */
   readonly levelsAs?: string;
   readonly behaviour: Behaviour;
   readonly package: Package;

@@ -3,8 +3,8 @@ import { formatTime } from "../quantity/index.js";
 
 /** What no verdict sees, in a sentence to stand beside every "holds". */
 export const limitsInShort =
-  "Not seen: ringing, crosstalk and ground bounce, jitter beyond the oscillator's tolerance, the thresholds of mixed " +
-  "families; a disable time ends where the output lets go, not at a level.";
+  "Not seen: ringing, crosstalk and ground bounce, jitter beyond the oscillator's tolerance, what edges shift " +
+  "between families of other thresholds; a disable time ends where the output lets go, not at a level.";
 
 /** What a verdict rests on and what it does not see, a sentence each. */
 export function modelLimits(circuit: Circuit): string[] {

@@ -8,6 +8,7 @@ import {
   arcsOf,
   behaviourOf,
   behaviours,
+  families,
   logicNumbersOf,
   parseLogicNumber,
   pinMatcher,
@@ -95,12 +96,14 @@ interface NamedPart {
   readonly family: string;
   readonly function: string;
   readonly behaviour: Behaviour;
+  readonly levels?: string;
 }
 
-function newPart({ part, family, function: fn }: NamedPart, at: Path) {
+function newPart({ part, family, function: fn, levels }: NamedPart, at: Path) {
   const rows: FigureRow[] = [];
   const sources: SourceTable = {};
-  return { part, family, function: fn, at, rows, sources, figures: { family, sources, rows } };
+  const like = levels === undefined ? {} : { levels };
+  return { part, family, function: fn, ...like, at, rows, sources, figures: { family, sources, rows } };
 }
 
 const ANY_FAMILY = logicNumbersOf(["[A-Z]+?"]);
@@ -132,7 +135,25 @@ function readPart(
     const near = context.report.suggest(fn, () => known);
     return context.complain([...path, given === undefined ? "part" : "function"], say.unknownFunction(fn, near));
   }
-  return { part, family: read?.family ?? plainNumber(part), function: fn, behaviour };
+  const levels = readLevelsOf(take(figures.shape.levels, map["levels"]), [...path, "levels"], context);
+  const like = levels === undefined ? {} : { levels };
+  return { part, family: read?.family ?? plainNumber(part), function: fn, behaviour, ...like };
+}
+
+/** `HCT` of `74HCT`: a family on record. */
+function readLevelsOf(text: string | undefined, path: Path, context: FileContext): string | undefined {
+  if (text === undefined) return undefined;
+  const family = families.find((one) => `74${one}` === plainNumber(text));
+  if (family !== undefined) return family;
+  const known = families.map((one) => `74${one}`);
+  return context.complain(
+    path,
+    say.unknownLevelsOf(
+      text,
+      known,
+      context.report.suggest(text, () => known),
+    ),
+  );
 }
 
 /** The row of an entry; further rows where it states several clock frequencies, of which the catalogue's rows have one. */

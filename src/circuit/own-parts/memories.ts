@@ -1,4 +1,13 @@
-import { type MemoryRow, type MemorySymbol, behaviourOf, behaviours, plainNumber, timesOf } from "../../parts/index.js";
+import {
+  type MemoryRow,
+  type MemorySymbol,
+  behaviourOf,
+  behaviours,
+  memoriesNamed,
+  memoryRows,
+  plainNumber,
+  timesOf,
+} from "../../parts/index.js";
 import { type Range, parseCelsiusRange } from "../../quantity/index.js";
 import type { FileContext } from "../file-context.js";
 import { quantity } from "../header.js";
@@ -60,6 +69,7 @@ function readMemory(map: Readonly<Record<string, Value>>, path: Path, context: F
   const ambient = readAmbient(take(shape.ambient, map["ambient"]), [...path, "ambient"], context);
   const written = take(shape.source, map["source"]);
   const packageName = take(shape.package, map["package"]);
+  const levels = readLevelsOf(take(shape.levels, map["levels"]), [...path, "levels"], context);
   const times = readTimes(map["times"], organisation, [...path, "times"], context);
   if (!isNumber || !organisation || grade === undefined || !supply || !ambient || written === undefined)
     return undefined;
@@ -72,6 +82,7 @@ function readMemory(map: Readonly<Record<string, Value>>, path: Path, context: F
     aliases: [],
     ambient: [ambient.min, ambient.max],
     packages: packageName === undefined ? [] : [packageName],
+    ...(levels !== undefined && { levels }),
     fromMemory,
     times,
     notes: [],
@@ -82,6 +93,13 @@ function readMemory(map: Readonly<Record<string, Value>>, path: Path, context: F
       ...(url !== undefined && { url }),
     },
   };
+}
+
+/** The number of a memory on record. */
+function readLevelsOf(text: string | undefined, path: Path, context: FileContext): string | undefined {
+  if (text === undefined || memoriesNamed(text).length > 0) return text?.trim();
+  const near = context.report.suggest(text, () => memoryRows.map(({ part }) => part));
+  return context.complain(path, say.unknownLevelsOf(text, ["62256-70", "HM62256B-7", "27C256-70"], near));
 }
 
 function readOrganisation(text: string | undefined, path: Path, context: FileContext): string | undefined {

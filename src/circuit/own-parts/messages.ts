@@ -117,6 +117,12 @@ export const otherFunction = (part: string, inNumber: string, given: string) =>
 export const emptyPart = () =>
   error("bad-name", "the part number is empty or too long", { expected: "such as 74ABT244" });
 
+export const unknownLevelsOf = (text: string, known: readonly string[], suggestion: string | undefined) =>
+  error("unknown-levels", `no levels of ${name(text)} are on record`, {
+    expected: `one of ${list(known, 12)}`,
+    suggestion,
+  });
+
 export const unknownOrganisation = (text: string, known: readonly string[], suggestion: string | undefined) =>
   error("unknown-function", `no memory ${name(text)} in the catalogue`, {
     expected: `one of ${list(known, 20)}`,

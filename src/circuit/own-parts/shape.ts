@@ -109,6 +109,7 @@ export const figures = z
   .strictObject({
     part: text("The part number as circuit files write it.", "74ABT244", "HD10371"),
     function: text("The function, where the part number is not 74, family and function.", "244").optional(),
+    levels: text("The logic family whose levels, input currents and loads the part has.", "74HCT").optional(),
     source,
     supply,
     load: text("The load for which the delays are printed.", "50 pF").optional(),
@@ -204,6 +205,7 @@ export const memory = z
     part: text("The part number with its grade, as circuit files write it.", "FM256-45"),
     organisation: text("The organisation and kind.", "32Kx8", "32Kx8 EPROM"),
     grade: text("The access time that the part is sold by.", "45 ns"),
+    levels: text("The memory on record whose levels, input currents and loads the part has.", "62256-70").optional(),
     source,
     supply,
     ambient: text("The ambient for which the times hold; 0 to 70 °C unless given.", "0 to 70 °C").optional(),

@@ -1,6 +1,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { type Circuit, formatProblem, ownPartsNamed, readCircuit, readOwnParts } from "../../../src/circuit/index.js";
+import { judgeElectrical } from "../../../src/electrical/index.js";
 import { type Part, findPart, isMissing, isPartProblem } from "../../../src/parts/index.js";
 import { inNs } from "../../../src/quantity/index.js";
 import { explain, prove } from "../../../src/timing/index.js";
@@ -120,6 +121,16 @@ describe("the drawer of the example", () => {
 
   test("is found under a maker's letters and a package's letter, like any part", () => {
     expect(partOf("U5")).toMatchObject({ number: "SN74ABT244N", family: "ABT", behaviour: { function: "244" } });
+  });
+
+  test("has the levels of the family that it is said to be like, which every source says", () => {
+    const { verdicts } = judgeElectrical(circuitOf(bell()));
+    const level = verdicts.find(({ name }) => name === "high level B1 HC to ABT");
+    expect(level).toMatchObject({ state: "holds", required: 2_000_000 });
+    expect(level?.reckoning.some(({ source }) => source?.endsWith("taken as 74F's, by the own parts file"))).toBe(true);
+    const without = drawer.replace(/ +levels: 74F.*\n/, "");
+    const missing = judgeElectrical(circuitOf(bell(), without)).verdicts.find(({ rule }) => rule === "level figures");
+    expect(missing).toMatchObject({ name: "level figures U5 ABT", state: "not covered" });
   });
 
   test("gives the new function its package for the wiring list", () => {
