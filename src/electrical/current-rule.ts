@@ -4,6 +4,7 @@ import { makeVerdict } from "./make-verdict.js";
 import { dcLoad, sourced } from "./net-load.js";
 import type { BoardPins, NetDriver, NetPins } from "./net-pins.js";
 import { mostCurrent } from "./output-level.js";
+import { outputWords } from "./output-words.js";
 import { isRecalled } from "./recalled.js";
 import type { ElectricalVerdict } from "./verdict.js";
 
@@ -49,8 +50,8 @@ function currentVerdict(level: "high" | "low", pins: NetPins, driver: NetDriver)
     margin,
     count: load.lines.length,
     demand:
-      `${driver.label} (${driver.part}) must ${level === "high" ? "give" : "take"} ` +
-      `${printMeasure(measure("current", load.current))} while ${name} is ${level} (${symbol}).`,
+      `While ${name} is ${level}, ${outputWords(driver)} must ${level === "high" ? "give" : "take"} ` +
+      `${printMeasure(measure("current", load.current))} (${symbol}).`,
     remedies: holds ? [] : overloadRemedies(level, pins, driver),
     restsOn: [
       ...(driver.isAssumed ? (["assumed levels"] as const) : []),

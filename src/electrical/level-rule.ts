@@ -6,6 +6,7 @@ import { levelRemedies } from "./level-remedies.js";
 import { makeVerdict } from "./make-verdict.js";
 import { type DcLoad, dcLoad, sourced } from "./net-load.js";
 import type { BoardPins, NetDriver, NetPins, NetReceiver } from "./net-pins.js";
+import { outputWords } from "./output-words.js";
 import { highLevelAt, lowLevelAt, thresholdAt } from "./output-level.js";
 import { pulledHigh } from "./pull-up.js";
 import type { ElectricalVerdict, ReckoningLine } from "./verdict.js";
@@ -110,16 +111,12 @@ function verdictOf(level: "high" | "low", pins: NetPins, families: string, pairs
     count: pairs.length,
     demand:
       `${pins.net.name} must be ${level === "high" ? `at least ${volts(wanted)} when high` : `at most ${volts(wanted)} when low`} ` +
-      `at ${receiver.label} (${receiver.part}, ${symbol}); ${outputOf(driver)} drives it.`,
+      `at ${receiver.label} (${receiver.part}, ${symbol}); ${outputWords(driver)} drives it.`,
     note: noteOf(worst),
     remedies: holds ? [] : levelRemedies(level, pins, driver, receiver, wanted),
     restsOn: restsOn(worst, level),
     reckoning: reckoning(level, worst, load),
   });
-}
-
-function outputOf({ label, part, isAssumed }: NetDriver): string {
-  return label === "outside" ? `a signal from outside (${part}${isAssumed ? ", assumed" : ""})` : `${label} (${part})`;
 }
 
 function noteOf({ driver, given, margin, load, liftedBy }: Pair): string {

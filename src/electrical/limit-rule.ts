@@ -2,6 +2,7 @@ import { measure, microvolts, printMeasure } from "../quantity/index.js";
 import { makeVerdict } from "./make-verdict.js";
 import { sourced } from "./net-load.js";
 import type { BoardPins, NetDriver, NetReceiver } from "./net-pins.js";
+import { outputWords } from "./output-words.js";
 import { isRecalled } from "./recalled.js";
 import type { ElectricalVerdict } from "./verdict.js";
 
@@ -45,7 +46,7 @@ function limitVerdict(net: string, driver: NetDriver, receiver: NetReceiver): El
     available: stood,
     margin,
     demand:
-      `${driver.label} (${driver.part}), on ${driver.supply.name}, can drive ${net} up to ` +
+      `${outputWords(driver)}, on ${driver.supply.name}, can drive ${net} up to ` +
       `${printMeasure(measure("voltage", given))} into ${receiver.label} (${receiver.part}), on ${receiver.supply.name}.`,
     note: holds
       ? ""

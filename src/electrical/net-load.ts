@@ -52,7 +52,7 @@ export function dcLoad(pins: NetPins, driver: NetDriver, level: "high" | "low"):
     return {
       text: `${one.part} ${one.what}${count > 1 ? "s" : ""}`,
       figure: measure("current", count * one.current),
-      working: count === 1 ? "" : `${count} × ${printMeasure(measure("current", one.current))}`,
+      ...(count > 1 && { working: `${count} × ${printMeasure(measure("current", one.current))}` }),
       ...sourced(one.source),
     };
   });
@@ -116,7 +116,7 @@ export function capacitiveLoad(pins: NetPins, driver: NetDriver, build: BuildSty
         return {
           text: `${one.part} ${one.what}${count > 1 ? "s" : ""}${one.typical}`,
           figure: measure("capacitance", count * one.farads),
-          working: count === 1 ? "" : `${count} × ${printMeasure(measure("capacitance", one.farads))}`,
+          ...(count > 1 && { working: `${count} × ${printMeasure(measure("capacitance", one.farads))}` }),
           ...sourced(one.source),
         };
       }),

@@ -5,7 +5,7 @@ import {
   explainElectrical,
 } from "../electrical/index.js";
 import { measure, printMeasure } from "../quantity/index.js";
-import { groupState } from "../verdict/index.js";
+import { groupState, groupsOf } from "../verdict/index.js";
 import { type Markup, markup } from "./markup.js";
 import { scrolling, section } from "./page.js";
 import type { SourceList } from "./source-list.js";
@@ -46,15 +46,16 @@ export function electricalPart(findings: ElectricalFindings, sources: SourceList
   });
 }
 
-/** Every electrical verdict on a line. */
+/** Every group of electrical verdicts on a line, its worst: a board has hundreds of nets. */
 export function everyElectricalCheck({ verdicts }: ElectricalFindings): Markup {
+  const groups = groupsOf(verdicts);
   return section({
     id: "electrical-checks",
     heading: "Every check of levels and loads",
     newSheet: true,
     content: scrolling(
       "Table of every check of levels and loads",
-      markup`<table class="tight">\n<caption>Each rule at each place, worst first</caption>\n${head}<tbody>\n${verdicts.map((verdict) => row(verdict.name, verdict))}</tbody>\n</table>\n`,
+      markup`<table class="tight">\n<caption>Each rule at the nets of each pair of families, worst first</caption>\n${head}<tbody>\n${groups.map(({ label, worst }) => row(label, worst))}</tbody>\n</table>\n`,
     ),
   });
 }

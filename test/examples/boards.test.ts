@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { judgeElectrical } from "../../src/electrical/index.js";
 import { openBoard } from "./board.js";
 
 const names = ["tide-board", "tide-board-wide", "tide-board-wide-fast", "tide-board-loader"];
@@ -29,6 +30,20 @@ describe.each(names)("%s", (name) => {
     const driver = circuit.chips.find(({ part }) => part.number === "74ACT244");
     const driven = [...(driver?.nets ?? [])].filter(([pin]) => pin.includes("Y")).map(([, net]) => net.name);
     expect(driven.sort()).toEqual(["BLUE", "GREEN", "HSYNC", "RED", "VSYNC"]);
+  });
+});
+
+describe.each(names)("%s, electrically", (name) => {
+  const { verdicts } = judgeElectrical(openBoard(name));
+
+  test("holds at every place: levels, loads, edges, floating nets, supply, monitor", () => {
+    expect(verdicts.filter(({ state }) => state !== "holds").map((verdict) => verdict.name)).toEqual([]);
+    expect(verdicts.filter(({ restsOn }) => restsOn.includes("assumed levels"))).toEqual([]);
+  });
+
+  test("has the RAM's TTL high level in front of an input for TTL levels, with 0.4 V to spare", () => {
+    const read = verdicts.find(({ rule, reference }) => rule === "high level" && reference.startsWith("U25 IO"));
+    expect(read).toMatchObject({ required: 2_000_000, margin: 400_000, restsOn: ["from memory"] });
   });
 });
 
