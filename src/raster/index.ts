@@ -64,3 +64,4 @@ export { type Reduced, reduce } from "./repeats.js";
 export { type Packing, packRows } from "./pack.js";
 export { drawTestCard } from "./test-card.js";
 export { encodePng } from "./png.js";
+export { Animation } from "./animation.js";
