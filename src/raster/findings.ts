@@ -6,7 +6,9 @@ import type { DotPhase } from "./position.js";
 import type { Polarity } from "./raster.js";
 import { fieldRate, lineRate, linesPerField } from "./raster.js";
 import { type Comparison, type Recognition, TOLERANCE } from "./recognise.js";
+import type { SeenPorches } from "./porches.js";
 import type { Displacement } from "./scan.js";
+import type { TelevisionComparison, TelevisionFigure } from "./television.js";
 
 /** Something that a person should know about the signal. */
 export interface Finding {
@@ -20,6 +22,8 @@ export interface Finding {
     | "odd lines"
     | "glitches on sync"
     | "sync between lines"
+    | "no lines in vertical sync"
+    | "television timing"
     | "video off the dots"
     | "picture displaced"
     | "light in blanking"
@@ -45,6 +49,10 @@ export interface PictureFacts {
   readonly lit?: LitArea;
   /** Light outside of the active area. */
   readonly stray: readonly StrayLight[];
+  /** Absent when the picture is dark. */
+  readonly porches?: SeenPorches;
+  /** Where both syncs come on one net, at television's rates. */
+  readonly television?: TelevisionComparison;
 }
 
 const SLOW_MONITOR = "Do not leave it on an old fixed-frequency monitor: a wrong line rate can destroy one.";
@@ -71,7 +79,12 @@ export function findingWithoutPicture({ reason, detail }: NoLock): Finding {
 
 /** Everything that is not as the raster wants it, the syncs first. Empty when all is well. */
 export function findingsInPicture(facts: PictureFacts): readonly Finding[] {
-  return [...differences(facts.lock, facts.against), ...syncFaults(facts.lock), ...videoFaults(facts)];
+  return [
+    ...differences(facts.lock, facts.against),
+    ...syncFaults(facts.lock),
+    ...compositeFaults(facts),
+    ...videoFaults(facts),
+  ];
 }
 
 function differences(lock: Lock, against: Comparison): Finding[] {
@@ -114,9 +127,10 @@ function polarity(which: string, is: Polarity, name: string): Finding {
 
 function syncFaults(lock: Lock): Finding[] {
   const findings: Finding[] = [];
-  const [firstOdd] = lock.oddLines;
+  const oddLines = lock.composite ? lock.oddLines.filter((line) => !isInVerticalSync(lock, line)) : lock.oddLines;
+  const [firstOdd] = oddLines;
   if (firstOdd !== undefined) {
-    const count = lock.oddLines.length;
+    const count = oddLines.length;
     const what = `${count} ${count === 1 ? "line is" : "lines are"} longer or shorter than the rest, the first after sync ${firstOdd} on record.`;
     findings.push({
       code: "odd lines",
@@ -135,6 +149,61 @@ function syncFaults(lock: Lock): Finding[] {
     findings.push({ code: "sync between lines", what, todo: "Clock the line counter nearer to horizontal sync." });
   }
   return findings;
+}
+
+/** Of a composite sync, lines around vertical sync are told of together. */
+function isInVerticalSync({ h, v }: Lock, line: number): boolean {
+  const [from, to] = [h.leadingFs[line] ?? 0, h.leadingFs[line + 1] ?? Infinity];
+  return v.leadingFs.some((start) => to > start - h.period && from < start + v.width + 2 * h.period);
+}
+
+function compositeFaults({
+  lock: { composite, vSyncLines },
+  against: { raster },
+  television,
+}: PictureFacts): Finding[] {
+  if (!composite) return [];
+  const findings: Finding[] = [];
+  const bends = "On an old monitor the top of the picture may bend until its line oscillator has caught up.";
+  const todo = `${bends} Let the sync end one sync width before each line, so that lines begin in vertical sync too.`;
+  if (composite.vertical === "block") {
+    const what = `Composite sync shows no lines for the ${vSyncLines.toFixed(1)} lines of vertical sync.`;
+    findings.push({ code: "no lines in vertical sync", what, todo });
+  } else if (composite.vertical === "displaced") {
+    const dots = Math.round((composite.lineSync / composite.line) * raster.h.total);
+    const what = `While vertical sync lasts, lines begin ${dots} dots late, as with an exclusive or of the two syncs.`;
+    findings.push({ code: "no lines in vertical sync", what, todo });
+  }
+  const outside = television?.figures.filter(({ meets }) => !meets) ?? [];
+  for (const figure of outside) findings.push(televisionFault(figure, television?.system.name ?? ""));
+  return findings;
+}
+
+function televisionFault(figure: TelevisionFigure, system: string): Finding {
+  const { name, unit, measured, nominal, min, max, percent } = figure;
+  const print = (value: number) => String(Number(value.toFixed(unit === "kHz" ? 3 : 2)));
+  const counts = unit === "pulses";
+  const limits =
+    counts || (min === undefined && max === undefined)
+      ? `${print(nominal)}`
+      : max === undefined
+        ? `${print(min ?? nominal)} at least`
+        : `${print(min ?? nominal)} to ${print(max)}`;
+  const what = counts
+    ? `Composite sync has ${print(measured)} ${name}; ${system} has ${limits}.`
+    : `The ${name} is ${print(measured)} ${unit} (${signed(percent, "%")}); ${system} has ${limits} ${unit}.`;
+  return { code: "television timing", what, todo: televisionTodo(name) };
+}
+
+function televisionTodo(name: string): string {
+  if (name.startsWith("equalising") || name.startsWith("broad pulses")) {
+    return "Most sets lock all the same, though interlaced lines may pair (common practice).";
+  }
+  if (name.endsWith("rate")) return "Change the dot clock or the dots in a line.";
+  if (name === "front porch") return "End the picture sooner: sets blank late light, or take it for sync.";
+  if (name === "sync to picture") return "Begin the picture later: a set's edge hides it, and its black level suffers.";
+  if (name.startsWith("lines blanked")) return "Show fewer lines: a set still returns to the top while they pass.";
+  return "Change the columns between which the pulse is decoded.";
 }
 
 function videoFaults({ against, phase, displacement, lit, stray }: PictureFacts): Finding[] {

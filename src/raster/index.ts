@@ -34,12 +34,20 @@ export {
 export { type Waveform, levelAt } from "./waveform.js";
 export type { VideoNets } from "./video.js";
 export type { Glitch, SyncPulses } from "./pulses.js";
-export { type Lock, type NoLock, lock } from "./lock.js";
+export { type Lock, type NoLock, type SyncNets, lock } from "./lock.js";
+export { type CompositeSync, type SeparateSyncs, type VerticalKind, separateSyncs } from "./composite.js";
 export { type Comparison, type Recognition, TOLERANCE, compare, recognise } from "./recognise.js";
 export { type Displacement, type Scan, type ScanLine, countFrames, scanFrame } from "./scan.js";
 export type { DotPhase } from "./position.js";
 export type { DarkPart, LitArea, StrayLight } from "./light.js";
 export type { SeenPorch, SeenPorches } from "./porches.js";
+export {
+  type TelevisionComparison,
+  type TelevisionFigure,
+  type TelevisionSystem,
+  compareTelevision,
+  televisionSystems,
+} from "./television.js";
 export type { Finding, PictureFacts } from "./findings.js";
 export {
   type MonitorRange,

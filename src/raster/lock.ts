@@ -1,6 +1,10 @@
 import { type Fs, formatTime } from "../quantity/index.js";
+import { type CompositeSync, separateSyncs } from "./composite.js";
 import { type SyncPulses, differences, findSyncPulses } from "./pulses.js";
 import type { Waveform } from "./waveform.js";
+
+/** The sync nets of one cable: two, or both syncs on one. */
+export type SyncNets = { readonly hsync: Waveform; readonly vsync: Waveform } | { readonly composite: Waveform };
 
 /** What a monitor measures once both its oscillators follow the syncs. */
 export interface Lock {
@@ -19,6 +23,8 @@ export interface Lock {
   readonly vSyncLag: number;
   /** Numbers of the lines, counted from the first horizontal sync on record, that are longer or shorter than the rest. */
   readonly oddLines: readonly number[];
+  /** What the pulses look like where both syncs come on one net. */
+  readonly composite?: CompositeSync;
 }
 
 /** Why there is no picture. */
@@ -44,8 +50,23 @@ const MOST_ODD = 0.05;
 /** How far from a whole or half number of lines a field may be. */
 const LINE_REMAINDER = 0.05;
 
-/** Locks to a pair of sync nets, or says why not. Needs one whole frame on record, two for an interlaced one. */
-export function lock(hsync: Waveform, vsync: Waveform): Lock | NoLock {
+/** Locks to the syncs, or says why not. Needs one whole frame on record, two for an interlaced one. */
+export function lock(nets: SyncNets): Lock | NoLock {
+  if (!("composite" in nets)) return lockTo(nets.hsync, nets.vsync);
+  const syncs = separateSyncs(nets.composite);
+  if (!syncs) return noLock("no horizontal sync", countEdges("composite", nets.composite));
+  const { hsync, vsync, glitches, composite } = syncs;
+  if (vsync.timesFs.length < 4) {
+    const count = vsync.timesFs.length / 2;
+    const detail = `The composite sync has broad pulses ${count === 1 ? "once" : "nowhere"} on record, too few to see a period.`;
+    return noLock("no vertical sync", detail);
+  }
+  const locked = lockTo(hsync, vsync);
+  if (!locked.locked) return locked;
+  return { ...locked, h: { ...locked.h, glitches }, ...(composite && { composite }) };
+}
+
+function lockTo(hsync: Waveform, vsync: Waveform): Lock | NoLock {
   const h = findSyncPulses(hsync);
   if (!h) return noLock("no horizontal sync", countEdges("horizontal", hsync));
   const v = findSyncPulses(vsync);

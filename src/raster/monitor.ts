@@ -1,23 +1,19 @@
 import type { Range } from "../quantity/index.js";
 import { type Finding, type PictureFacts, findingWithoutPicture, findingsInPicture } from "./findings.js";
 import { findLitArea, findStrayLight } from "./light.js";
-import { type Lock, type NoLock, lock } from "./lock.js";
+import { type Lock, type NoLock, type SyncNets, lock } from "./lock.js";
 import type { Picture } from "./picture.js";
-import { type SeenPorches, seePorches } from "./porches.js";
+import { seePorches } from "./porches.js";
 import { findDisplacement, findPhase } from "./position.js";
 import type { Raster } from "./raster.js";
 import { compare, recognise } from "./recognise.js";
 import { samplePicture } from "./sample.js";
 import { countFrames, scanFrame } from "./scan.js";
+import { compareTelevision } from "./television.js";
 import { type VideoNets, listVideo } from "./video.js";
-import type { Waveform } from "./waveform.js";
 
 /** Everything that goes down the cable. At least two vertical syncs must be on record, three for an interlaced raster. */
-export interface MonitorSignal {
-  readonly hsync: Waveform;
-  readonly vsync: Waveform;
-  readonly video: VideoNets;
-}
+export type MonitorSignal = SyncNets & { readonly video: VideoNets };
 
 /** Rates that a monitor follows. */
 export interface MonitorRange {
@@ -48,8 +44,6 @@ export interface Shown extends PictureFacts {
   readonly locked: true;
   /** The active area, one value a dot of the raster. */
   readonly picture: Picture;
-  /** Absent when the picture is dark. */
-  readonly porches?: SeenPorches;
   /** What a person should know; empty when all is well. */
   readonly findings: readonly Finding[];
 }
@@ -60,7 +54,7 @@ export interface Shown extends PictureFacts {
  */
 export function watch(signal: MonitorSignal, settings: MonitorSettings = {}): NoPicture | Shown {
   // 1. Lock to the syncs.
-  const measured = lock(signal.hsync, signal.vsync);
+  const measured = lock(signal);
   if (!measured.locked) return noPicture(measured);
   const refusal = settings.range && outOfRange(measured, settings.range);
   if (refusal) return noPicture(refusal);
@@ -81,6 +75,9 @@ export function watch(signal: MonitorSignal, settings: MonitorSettings = {}): No
 
   // 4. Look for what is not as it should be, and sample.
   const stray = findStrayLight(scan, nets, displacement);
+  const porches = lit && seePorches(measured, scan, lit);
+  const light = lit && porches && { scan, lit, porches };
+  const television = measured.composite && compareTelevision(measured, measured.composite, light);
   const facts = {
     lock: measured,
     recognition,
@@ -89,11 +86,12 @@ export function watch(signal: MonitorSignal, settings: MonitorSettings = {}): No
     stray,
     ...(phase && { phase }),
     ...(lit && { lit }),
+    ...(porches && { porches }),
+    ...(television && { television }),
   };
   return {
     locked: true,
     ...facts,
-    ...(lit && { porches: seePorches(measured, scan, lit) }),
     picture: samplePicture(scan, signal.video, displacement),
     findings: findingsInPicture(facts),
   };

@@ -26,25 +26,39 @@ export interface SyncPulses {
 /** What is narrower than this share of a sync pulse does not count as one. Our own choice. */
 const GLITCH_SHARE = 1 / 8;
 
+/** The pulses on a net, whatever they mean. */
+export interface Pulses {
+  readonly polarity: Polarity;
+  /** Begin and end of each in turn, rising, in femtoseconds: begins at even places. The last may have no end. */
+  readonly edgesFs: Float64Array;
+  readonly glitches: readonly Glitch[];
+}
+
 /**
- * Finds the sync pulses on a net. The level that holds for less than half of the time is the pulse. Undefined when fewer than
- * two pulses begin, so that no period can be measured.
+ * Finds the pulses on a net: the level that holds for less than half of the time. What is much narrower than most of them is
+ * taken out as a glitch. Undefined when too few edges are on record to tell.
  */
-export function findSyncPulses(wave: Waveform): SyncPulses | undefined {
+export function findPulses(wave: Waveform): Pulses | undefined {
   const polarity = findPolarity(wave);
   if (!polarity) return undefined;
-
   const isPulse = (edge: number) => ((wave.initial === 0) === (edge % 2 === 0)) === (polarity === "positive");
   const rawWidths = differences(wave.timesFs).filter((_, edge) => isPulse(edge));
-  const { edges, firstIsLeading, glitches } = removeNarrow(wave, widthOfMostTime(rawWidths) * GLITCH_SHARE, isPulse);
+  const { edges, glitches } = removeNarrow(wave, widthOfMostTime(rawWidths) * GLITCH_SHARE);
+  // Edges go in pairs, so the first one left has the sense of the first on record.
+  return { polarity, edgesFs: Float64Array.from(isPulse(0) ? edges : edges.slice(1)), glitches };
+}
 
-  const leading = edges.filter((_, index) => (index % 2 === 0) === firstIsLeading);
-  const widths = differences(edges).filter((_, index) => (index % 2 === 0) === firstIsLeading);
-  const [first, last] = [leading[0], leading.at(-1)];
-  if (first === undefined || last === undefined || leading.length < 2) return undefined;
+/** Finds the sync pulses on a net. Undefined when fewer than two begin, so that no period can be measured. */
+export function findSyncPulses(wave: Waveform): SyncPulses | undefined {
+  const pulses = findPulses(wave);
+  if (!pulses) return undefined;
+  const { polarity, edgesFs, glitches } = pulses;
+  const leadingFs = edgesFs.filter((_, edge) => edge % 2 === 0);
+  const widths = differences(edgesFs).filter((_, edge) => edge % 2 === 0);
+  const [first, last] = [leadingFs[0], leadingFs.at(-1)];
+  if (first === undefined || last === undefined || leadingFs.length < 2) return undefined;
 
-  const leadingFs = Float64Array.from(leading);
-  const pulseTime = widths.slice(0, leading.length - 1).reduce((sum, width) => sum + width, 0);
+  const pulseTime = widths.slice(0, leadingFs.length - 1).reduce((sum, width) => sum + width, 0);
   return {
     polarity,
     duty: pulseTime / (last - first),
@@ -66,7 +80,7 @@ function findPolarity({ initial, timesFs }: Waveform): Polarity | undefined {
 }
 
 /** The edges that are left when every stretch narrower than `least` is taken away with the two edges that bound it. */
-function removeNarrow(wave: Waveform, least: number, isPulse: (edge: number) => boolean) {
+function removeNarrow(wave: Waveform, least: number) {
   const edges: number[] = [];
   const glitches: Glitch[] = [];
   for (const time of wave.timesFs) {
@@ -78,8 +92,7 @@ function removeNarrow(wave: Waveform, least: number, isPulse: (edge: number) => 
       edges.push(time);
     }
   }
-  // Edges go in pairs, so the first one left has the sense of an even edge unless the record is empty.
-  return { edges, firstIsLeading: isPulse(0), glitches };
+  return { edges, glitches };
 }
 
 /** The width at which half of all pulse time is reached: many narrow glitches do not move it. */

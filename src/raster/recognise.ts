@@ -1,7 +1,7 @@
 import { inHertz, timeOfCycles } from "./frequency.js";
 import type { Lock } from "./lock.js";
 import { publishedRasters } from "./published.js";
-import { type Raster, fieldRate, lineRate, linesPerField } from "./raster.js";
+import { type Polarity, type Raster, fieldRate, lineRate, linesPerField } from "./raster.js";
 
 /** How what was measured differs from a raster; positive means more than the raster says. */
 export interface Comparison<R extends Raster = Raster> {
@@ -27,8 +27,8 @@ export const TOLERANCE = {
   ratePercent: 0.5,
   /** Of the width of horizontal sync: our own choice, wide enough for delays that differ between its two edges. */
   hSyncWidthPercent: 10,
-  /** Of the width of vertical sync, in lines: our own choice. */
-  vSyncWidthLines: 0.5,
+  /** Of the width of vertical sync, in lines: our own choice. Half a line more or less stands in published tables. */
+  vSyncWidthLines: 0.6,
 } as const;
 
 /** Rates closer than this cannot be told apart with ordinary crystals (100 ppm each; common practice). */
@@ -49,10 +49,15 @@ export function compare<R extends Raster>(measured: Lock, raster: R): Comparison
     hSyncWidthDots: (measured.h.width - hSyncFs) / dotFs,
     vSyncWidthPercent: percent(measured.vSyncLines, raster.v.sync),
     vSyncWidthLines: measured.vSyncLines - raster.v.sync,
-    hPolarityAgrees: measured.h.polarity === raster.h.polarity,
-    vPolarityAgrees: measured.v.polarity === raster.v.polarity,
+    hPolarityAgrees: hasPolarity(measured, measured.h.polarity, raster.h.polarity),
+    vPolarityAgrees: hasPolarity(measured, measured.v.polarity, raster.v.polarity),
   };
   return { ...difference, meets: isInsideTolerance(difference) };
+}
+
+/** One net has one polarity, so of a composite sync it tells no raster from another: it is negative (common practice). */
+function hasPolarity({ composite }: Lock, measured: Polarity, wanted: Polarity): boolean {
+  return measured === (composite ? "negative" : wanted);
 }
 
 function isInsideTolerance(difference: Omit<Comparison, "meets">): boolean {

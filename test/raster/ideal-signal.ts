@@ -1,4 +1,4 @@
-import { type MonitorSignal, type Picture, type Raster, type Waveform, inHertz } from "../../src/raster/index.js";
+import { type Picture, type Raster, type VideoNets, type Waveform, inHertz } from "../../src/raster/index.js";
 import { dotsBeforePicture, fieldsPerFrame, linesBeforePicture, linesPerField } from "../../src/raster/index.js";
 
 /** How a signal differs from the ideal one. */
@@ -17,6 +17,13 @@ export interface Imperfection {
   readonly startFs?: number;
 }
 
+/** What goes down a cable that has a net for each sync. */
+export interface TwoSyncs {
+  readonly hsync: Waveform;
+  readonly vsync: Waveform;
+  readonly video: VideoNets;
+}
+
 /** A waveform from the stretches in which it is at its active level. */
 export function pulses(polarity: "positive" | "negative", stretches: readonly (readonly [number, number])[]): Waveform {
   const times: number[] = [];
@@ -29,7 +36,7 @@ export function pulses(polarity: "positive" | "negative", stretches: readonly (r
 }
 
 /** Sync nets as the raster's numbers say, and video that shows a picture of one bit (all black without one). */
-export function idealSignal(raster: Raster, picture?: Picture, imperfection: Imperfection = {}): MonitorSignal {
+export function idealSignal(raster: Raster, picture?: Picture, imperfection: Imperfection = {}): TwoSyncs {
   const { stretch = 1, vSyncLagDots = 0, startFs = 12345 } = imperfection;
   const fields = imperfection.fields ?? 2 * fieldsPerFrame(raster);
   const dotFs = (1e15 / inHertz(raster.dotClock)) * stretch;
