@@ -1,4 +1,5 @@
 import { formatTime } from "../quantity/index.js";
+import { type BlackLevelError, describeBlackLevel } from "./black-level.js";
 import { inHertz } from "./frequency.js";
 import type { DarkPart, LitArea, StrayLight } from "./light.js";
 import type { Lock, NoLock } from "./lock.js";
@@ -51,6 +52,8 @@ export interface PictureFacts {
   readonly stray: readonly StrayLight[];
   /** Absent when the picture is dark. */
   readonly porches?: SeenPorches;
+  /** Absent where the back porch is black. */
+  readonly blackLevel?: BlackLevelError;
   /** Where both syncs come on one net, at television's rates. */
   readonly television?: TelevisionComparison;
 }
@@ -206,7 +209,7 @@ function televisionTodo(name: string): string {
   return "Change the columns between which the pulse is decoded.";
 }
 
-function videoFaults({ against, phase, displacement, lit, stray }: PictureFacts): Finding[] {
+function videoFaults({ against, phase, displacement, lit, stray, blackLevel }: PictureFacts): Finding[] {
   if (!lit)
     return [{ code: "dark", what: "The picture is dark.", todo: "Show a test card, or follow the video net back." }];
   const findings: Finding[] = [];
@@ -223,14 +226,13 @@ function videoFaults({ against, phase, displacement, lit, stray }: PictureFacts)
     const what = `The picture stands ${signed(Math.round(dots), "dots")} across and ${signed(displacement.rows, "lines")} down from its place.`;
     findings.push({ code: "picture displaced", what, todo: "Move sync, or delay blanking as much as the video." });
   }
-  for (const light of stray) findings.push(strayLight(light));
+  for (const light of stray) findings.push(strayLight(light, blackLevel));
   return findings;
 }
 
-function strayLight({ part, lines, first, widest }: StrayLight): Finding {
+function strayLight({ part, lines, first, widest }: StrayLight, blackLevel: BlackLevelError | undefined): Finding {
   const todo: Record<DarkPart, string> = {
-    "back porch":
-      "The monitor takes its black level there, so the whole picture turns darker. Blank the video until it ends.",
+    "back porch": "Blank the video until it ends.",
     sync: "Blank the video before sync begins.",
     "front porch": "Blank the video as soon as the last dot has been shown.",
     border: "Blank the border, or accept that the picture is wider than the raster's.",
@@ -238,7 +240,8 @@ function strayLight({ part, lines, first, widest }: StrayLight): Finding {
   };
   const place = `row ${first.row}, dot ${first.dot.toFixed(1)}`;
   const what = `There is light in the ${part} of ${lines} ${lines === 1 ? "line" : "lines"}, first at ${place}, up to ${widest.toFixed(1)} dots wide.`;
-  return { code: "light in blanking", what, todo: todo[part] };
+  const effect = part === "back porch" && blackLevel ? ` ${describeBlackLevel(blackLevel)}` : "";
+  return { code: "light in blanking", what: what + effect, todo: todo[part] };
 }
 
 /** `+3.00 %`, `-1 dots`. */

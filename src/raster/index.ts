@@ -39,6 +39,7 @@ export { type CompositeSync, type SeparateSyncs, type VerticalKind, separateSync
 export { type Comparison, type Recognition, TOLERANCE, compare, recognise } from "./recognise.js";
 export { type Displacement, type Scan, type ScanLine, countFrames, scanFrame } from "./scan.js";
 export type { DotPhase } from "./position.js";
+export { type BlackLevelError, describeBlackLevel } from "./black-level.js";
 export type { DarkPart, LitArea, StrayLight } from "./light.js";
 export type { SeenPorch, SeenPorches } from "./porches.js";
 export {

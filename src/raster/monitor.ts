@@ -1,4 +1,5 @@
 import type { Range } from "../quantity/index.js";
+import { findBlackLevelError } from "./black-level.js";
 import { type Finding, type PictureFacts, findingWithoutPicture, findingsInPicture } from "./findings.js";
 import { findLitArea, findStrayLight } from "./light.js";
 import { type Lock, type NoLock, type SyncNets, lock } from "./lock.js";
@@ -75,6 +76,7 @@ export function watch(signal: MonitorSignal, settings: MonitorSettings = {}): No
 
   // 4. Look for what is not as it should be, and sample.
   const stray = findStrayLight(scan, nets, displacement);
+  const blackLevel = findBlackLevelError(scan, signal.video, displacement);
   const porches = lit && seePorches(measured, scan, lit);
   const light = lit && porches && { scan, lit, porches };
   const television = measured.composite && compareTelevision(measured, measured.composite, light);
@@ -87,6 +89,7 @@ export function watch(signal: MonitorSignal, settings: MonitorSettings = {}): No
     ...(phase && { phase }),
     ...(lit && { lit }),
     ...(porches && { porches }),
+    ...(blackLevel && { blackLevel }),
     ...(television && { television }),
   };
   return {

@@ -239,7 +239,13 @@ describe("light where there should be none", () => {
         widest: expect.closeTo(10, 3),
       },
     ]);
-    expect(view.findings[0]?.todo).toContain("black level");
+    // 10 dots of a back porch of 48, less half a dot of slack at its end.
+    const { red, green, blue } = view.blackLevel ?? {};
+    expect([red, green, blue]).toEqual([10, 10, 10].map((dots) => expect.closeTo(dots / 47.5, 4)));
+    expect(view.findings[0]?.what).toContain(
+      "On 20 lines a monitor takes black up to 21 % of white too high: white shines at 79 %, and what is darker than 21 % turns black.",
+    );
+    expect(view.blackLevel?.lines).toBe(20);
   });
 
   test("is told apart by the part of the raster that it falls in", () => {
