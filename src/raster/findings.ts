@@ -9,6 +9,7 @@ import { fieldRate, lineRate, linesPerField } from "./raster.js";
 import { type Comparison, type Recognition, TOLERANCE } from "./recognise.js";
 import type { SeenPorches } from "./porches.js";
 import type { Displacement } from "./scan.js";
+import type { Unheld } from "./unheld.js";
 import type { TelevisionComparison, TelevisionFigure } from "./television.js";
 
 /** Something that a person should know about the signal. */
@@ -66,7 +67,7 @@ const FAR_FROM_LINE = 0.4;
 const LEAST_SHARPNESS = 0.5;
 
 /** Says why there is no picture and what to look at. */
-export function findingWithoutPicture({ reason, detail }: NoLock): Finding {
+export function findingWithoutPicture({ reason, detail }: NoLock, unheld?: Unheld): Finding {
   const todo: Record<NoLock["reason"], string> = {
     "no horizontal sync": "Follow the net back to the column counter: is it clocked, does it count, is sync decoded?",
     "no vertical sync": "Follow the net back to the line counter, and record two frames or more.",
@@ -77,7 +78,8 @@ export function findingWithoutPicture({ reason, detail }: NoLock): Finding {
     "out of range": `Choose a raster that the monitor takes. ${SLOW_MONITOR}`,
     "record too short": "Record more frames.",
   };
-  return { code: reason, what: `No picture: ${reason}. ${detail}`, todo: todo[reason] };
+  const seen = unheld && unheld.what !== "" ? ` A flat screen shows nothing. ${unheld.what}` : "";
+  return { code: reason, what: `No picture: ${reason}. ${detail}${seen}`, todo: todo[reason] };
 }
 
 /** Everything that is not as the raster wants it, the syncs first. Empty when all is well. */

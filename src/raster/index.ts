@@ -49,6 +49,7 @@ export {
   compareTelevision,
   televisionSystems,
 } from "./television.js";
+export { type Unheld, drawUnheld } from "./unheld.js";
 export type { Finding, PictureFacts } from "./findings.js";
 export {
   type MonitorRange,

@@ -11,6 +11,7 @@ import { compare, recognise } from "./recognise.js";
 import { samplePicture } from "./sample.js";
 import { countFrames, scanFrame } from "./scan.js";
 import { compareTelevision } from "./television.js";
+import { type Unheld, drawUnheld } from "./unheld.js";
 import { type VideoNets, listVideo } from "./video.js";
 
 /** Everything that goes down the cable. At least two vertical syncs must be on record, three for an interlaced raster. */
@@ -37,6 +38,8 @@ export interface MonitorSettings {
 
 /** A monitor that does not show a picture. */
 export interface NoPicture extends NoLock {
+  /** What a picture tube shows all the same; absent where no raster says what it was made for. */
+  readonly unheld?: Unheld;
   readonly findings: readonly Finding[];
 }
 
@@ -56,9 +59,9 @@ export interface Shown extends PictureFacts {
 export function watch(signal: MonitorSignal, settings: MonitorSettings = {}): NoPicture | Shown {
   // 1. Lock to the syncs.
   const measured = lock(signal);
-  if (!measured.locked) return noPicture(measured);
+  if (!measured.locked) return noPicture(measured, signal, settings);
   const refusal = settings.range && outOfRange(measured, settings.range);
-  if (refusal) return noPicture(refusal);
+  if (refusal) return noPicture(refusal, signal, { raster: recognise(measured).best.raster, ...settings });
 
   // 2. Name the raster.
   const recognition = recognise(measured);
@@ -67,7 +70,7 @@ export function watch(signal: MonitorSignal, settings: MonitorSettings = {}): No
 
   // 3. Lay it over one frame, and find where the picture stands.
   const frames = countFrames(measured, raster);
-  if (frames === 0) return noPicture(tooShort(measured));
+  if (frames === 0) return { ...tooShort(measured), findings: [findingWithoutPicture(tooShort(measured))] };
   const scan = scanFrame(measured, raster, settings.frame ?? frames - 1);
   const nets = listVideo(signal.video);
   const phase = findPhase(scan, nets, settings.pixel ?? 1);
@@ -100,8 +103,9 @@ export function watch(signal: MonitorSignal, settings: MonitorSettings = {}): No
   };
 }
 
-function noPicture(noLock: NoLock): NoPicture {
-  return { ...noLock, findings: [findingWithoutPicture(noLock)] };
+function noPicture(noLock: NoLock, signal: MonitorSignal, { raster, range }: MonitorSettings): NoPicture {
+  const unheld = raster && drawUnheld(signal, raster, range);
+  return { ...noLock, ...(unheld && { unheld }), findings: [findingWithoutPicture(noLock, unheld)] };
 }
 
 function outOfRange({ lineRateHz, fieldRateHz }: Lock, range: MonitorRange): NoLock | undefined {
