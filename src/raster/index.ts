@@ -33,7 +33,7 @@ export {
 } from "./demand.js";
 export { type Waveform, levelAt } from "./waveform.js";
 export type { VideoNets } from "./video.js";
-export type { Glitch, SyncPulses } from "./pulses.js";
+export { type Glitch, type SyncPulses, findSyncPulses } from "./pulses.js";
 export { type Lock, type NoLock, type SyncNets, lock } from "./lock.js";
 export { type CompositeSync, type SeparateSyncs, type VerticalKind, separateSyncs } from "./composite.js";
 export { type Comparison, type Recognition, TOLERANCE, compare, recognise } from "./recognise.js";

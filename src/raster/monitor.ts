@@ -9,7 +9,7 @@ import { findDisplacement, findPhase } from "./position.js";
 import type { Raster } from "./raster.js";
 import { compare, recognise } from "./recognise.js";
 import { samplePicture } from "./sample.js";
-import { countFrames, scanFrame } from "./scan.js";
+import { type Displacement, countFrames, scanFrame } from "./scan.js";
 import { compareTelevision } from "./television.js";
 import { type Unheld, drawUnheld } from "./unheld.js";
 import { type VideoNets, listVideo } from "./video.js";
@@ -32,6 +32,8 @@ export interface MonitorSettings {
   readonly range?: MonitorRange;
   /** Width of the circuit's own dots in dots of the raster, 1 when absent. It settles how far video may lag behind sync. */
   readonly pixel?: number;
+  /** Where the picture stands, as found in an earlier frame; found anew when absent. */
+  readonly displacement?: Displacement;
   /** Which whole frame on record to show, from 0; the last one when absent. */
   readonly frame?: number;
 }
@@ -75,7 +77,7 @@ export function watch(signal: MonitorSignal, settings: MonitorSettings = {}): No
   const nets = listVideo(signal.video);
   const phase = findPhase(scan, nets, settings.pixel ?? 1);
   const lit = findLitArea(scan, nets);
-  const displacement = findDisplacement(scan, phase, lit);
+  const displacement = settings.displacement ?? findDisplacement(scan, phase, lit);
 
   // 4. Look for what is not as it should be, and sample.
   const stray = findStrayLight(scan, nets, displacement);

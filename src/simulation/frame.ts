@@ -1,6 +1,9 @@
-import type { Chip, Circuit, NetId } from "../circuit/circuit.js";
+import type { Chip, Circuit, NetId, PictureNets } from "../circuit/circuit.js";
 import type { Fs } from "../quantity/index.js";
 import {
+  type Displacement,
+  type MonitorRange,
+  type MonitorSettings,
   type NoPicture,
   type Picture,
   type PictureDifference,
@@ -36,6 +39,10 @@ export interface FrameOptions extends Omit<BoardOptions, "contents" | "marks"> {
   readonly frames?: number;
   /** Contents of every memory, from address 0. The test card when absent. */
   readonly memory?: Uint8Array;
+  /** Rates that the monitor follows; any when absent. */
+  readonly range?: MonitorRange;
+  /** Handed what the monitor shows of each frame, from frame 0 on, as soon as it is over. */
+  readonly onFrame?: (seen: NoPicture | Shown, frame: number) => void;
   /** Called with the simulator before it runs, to record more. */
   readonly prepare?: (simulator: Simulator) => void;
   readonly onProgress?: (stage: "find layout" | "simulate", done: number, total: number) => void;
@@ -80,7 +87,7 @@ export interface FrameResult {
  * alone. Throws RangeError when the circuit names no picture, and when more bytes are given than a memory holds.
  */
 export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): FrameResult {
-  const { frames = 2, prepare, onProgress } = options;
+  const { frames = 2, range, prepare, onFrame, onProgress } = options;
   const { picture } = circuit;
   if (!picture) throw new RangeError("the circuit does not say which nets are the picture");
   const lookup = findRaster(circuit.raster);
@@ -92,17 +99,19 @@ export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): Fra
   // 2. Power up, and record what goes to the monitor.
   const { simulator, watch: watching, script, released, shortened } = powerUpBoard(circuit, { ...options, contents });
   prepare?.(simulator);
+  const pixel = raster ? raster.h.active / picture.width : 1;
+  const settings: MonitorSettings = { ...(raster && { raster }), ...(range && { range }), pixel };
   const record = recordScreen(simulator, picture, {
     ...(raster && { raster }),
     frames,
     from: released,
+    ...(onFrame && { onFrame: filming(picture, settings, onFrame) }),
     ...(onProgress && { onProgress: (done, total) => onProgress("simulate", done, total) }),
   });
 
   // 3. Look at it.
   const { signal, unknownSyncFs, unknownVideoFs } = signalOf(record, picture);
-  const pixel = raster ? raster.h.active / picture.width : 1;
-  const monitor = watch(signal, { ...(raster && { raster }), pixel });
+  const monitor = watch(signal, settings);
   const own = monitor.locked && raster ? ownPicture(monitor, raster, record, picture) : undefined;
   return {
     monitor,
@@ -124,6 +133,21 @@ export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): Fra
     unknownVideoFs,
     simulated: record.until,
     events: simulator.outputChanges + simulator.arrivals,
+  };
+}
+
+/** Looks at one frame after the other on a screen that moves the picture into its place once, when it first sees it. */
+function filming(
+  picture: PictureNets,
+  settings: MonitorSettings,
+  onFrame: (seen: NoPicture | Shown, frame: number) => void,
+): (record: ScreenRecord) => void {
+  let displacement: Displacement | undefined;
+  let frame = 0;
+  return (record) => {
+    const seen = watch(signalOf(record, picture).signal, { ...settings, ...(displacement && { displacement }) });
+    if (seen.locked && seen.lit) displacement ??= seen.displacement;
+    onFrame(seen, frame++);
   };
 }
 

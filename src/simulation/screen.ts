@@ -1,11 +1,18 @@
 import type { PictureNets } from "../circuit/circuit.js";
 import { type Fs, fs } from "../quantity/index.js";
-import { type MonitorSignal, type Raster, fieldRate, fieldsPerFrame, inHertz } from "../raster/index.js";
+import {
+  type MonitorSignal,
+  type Raster,
+  fieldRate,
+  fieldsPerFrame,
+  findSyncPulses,
+  inHertz,
+  separateSyncs,
+} from "../raster/index.js";
 import type { Simulator } from "./simulator.js";
 import { type Tape, record, twoLevels } from "./tape.js";
-import { HIGH, LOW } from "./value.js";
 
-/** What went down the cable to the monitor. */
+/** What went down the cable to the monitor. Where both syncs come on one net, both tapes are that net's. */
 export interface ScreenRecord {
   readonly hsync: Tape;
   readonly vsync: Tape;
@@ -24,6 +31,11 @@ export interface RecordOptions {
   readonly from: Fs;
   /** Keep marks of the video nets. */
   readonly marks?: boolean;
+  /**
+   * Handed the record of each frame as soon as it is whole. What came before is then forgotten, so that any number of frames
+   * fits in memory; the record returned is that of the last frame alone.
+   */
+  readonly onFrame?: (record: ScreenRecord) => void;
   /** Told now and then how much of the time is over, in femtoseconds. */
   readonly onProgress?: (done: number, total: number) => void;
 }
@@ -33,6 +45,10 @@ const SLOWEST_FIELD_RATE = 50;
 /** Waiting time for each frame, in frames of the raster. */
 const PATIENCE = 1.5;
 const STEPS_A_FIELD = 32;
+/** What stays on record before a vertical sync, as a share of a field: more lines than television has equalising pulses for. */
+const LEAD_IN = 1 / 40;
+/** How much longer than its width a vertical sync is waited for, as a share of it. */
+const WIDTH_ROOM = 0.5;
 
 /** The nets that carry dots, most significant bit first. */
 export function videoNets({ video }: PictureNets) {
@@ -44,27 +60,47 @@ export function videoNets({ video }: PictureNets) {
  * record holds what there is, for the monitor to judge.
  */
 export function recordScreen(simulator: Simulator, picture: PictureNets, options: RecordOptions): ScreenRecord {
-  const { raster, frames, from, marks = false, onProgress } = options;
-  const fields = frames * (raster ? fieldsPerFrame(raster) : 1);
+  const { raster, frames, from, marks = false, onFrame, onProgress } = options;
+  const fieldsInFrame = raster ? fieldsPerFrame(raster) : 1;
+  const fields = frames * fieldsInFrame;
   const fieldTime = 1e15 / (raster ? inHertz(fieldRate(raster)) : SLOWEST_FIELD_RATE);
   const expected = from + (fields + 1) * fieldTime;
   const latest = from + PATIENCE * (fields + 1) * fieldTime;
 
   simulator.run(fs(Math.max(from, simulator.now)));
   const hsync = record(simulator, picture.hsync);
-  const vsync = record(simulator, picture.vsync);
+  const vsync = picture.vsync === picture.hsync ? hsync : record(simulator, picture.vsync);
   const video = videoNets(picture).map((net) => record(simulator, net, marks));
-  let [rises, falls, counted] = [0, 0, 0];
-  while ((rises <= fields || falls <= fields) && simulator.now < latest) {
+  const soFar = (): ScreenRecord => ({ hsync, vsync, video, until: fs(simulator.now) });
+  const isLong = hsync === vsync && !onFrame;
+  for (let seen = 0; seen < frames && simulator.now < latest;) {
     simulator.run(fs(Math.round(simulator.now + fieldTime / STEPS_A_FIELD)));
-    const { values } = vsync;
-    for (; counted < values.length; counted++) {
-      if (values[counted] === HIGH) rises++;
-      else if (values[counted] === LOW) falls++;
-    }
     onProgress?.(simulator.now - from, Math.max(expected, simulator.now) - from);
+    // A long composite record takes a while to take apart, so not before it can be enough.
+    if (isLong && simulator.now < expected) continue;
+    const starts = fieldStarts(soFar());
+    if (!onFrame) {
+      seen = Math.floor((starts.length - 1) / fieldsInFrame);
+      continue;
+    }
+    const next = starts[fieldsInFrame];
+    if (next === undefined) continue;
+    seen++;
+    onFrame(soFar());
+    if (seen === frames) break;
+    for (const tape of [hsync, vsync, ...video]) tape.forget(next - LEAD_IN * fieldTime);
   }
-  return { hsync, vsync, video, until: fs(simulator.now) };
+  return soFar();
+}
+
+/** When the vertical syncs on record begin; those that have ended, so that their width is known. */
+function fieldStarts(screen: ScreenRecord): Float64Array {
+  const { wave } = twoLevels(screen.vsync, screen.until);
+  const vsync = screen.hsync === screen.vsync ? separateSyncs(wave)?.vsync : wave;
+  const pulses = vsync && findSyncPulses(vsync);
+  if (!pulses) return new Float64Array();
+  const ended = screen.until - pulses.width - WIDTH_ROOM * pulses.width;
+  return pulses.leadingFs.filter((start) => start < ended);
 }
 
 /** A record as the monitor takes it, with the times for which nets were unknown; an unknown level counts as low. */
@@ -77,7 +113,9 @@ export interface SeenSignal {
 
 /** Makes the monitor's signal of a record. */
 export function signalOf(record: ScreenRecord, { video }: PictureNets): SeenSignal {
-  const [hsync, vsync] = [twoLevels(record.hsync, record.until), twoLevels(record.vsync, record.until)];
+  const isComposite = record.hsync === record.vsync;
+  const hsync = twoLevels(record.hsync, record.until);
+  const vsync = isComposite ? hsync : twoLevels(record.vsync, record.until);
   const levels = record.video.map((tape) => twoLevels(tape, record.until));
   const waves = levels.map(({ wave }) => wave);
   const [first] = waves;
@@ -86,8 +124,7 @@ export function signalOf(record: ScreenRecord, { video }: PictureNets): SeenSign
   const greenBits = video.kind === "colour" ? video.green.length : 0;
   return {
     signal: {
-      hsync: hsync.wave,
-      vsync: vsync.wave,
+      ...(isComposite ? { composite: hsync.wave } : { hsync: hsync.wave, vsync: vsync.wave }),
       video:
         video.kind === "mono"
           ? { kind: "mono", net: first }
@@ -98,7 +135,7 @@ export function signalOf(record: ScreenRecord, { video }: PictureNets): SeenSign
               blue: waves.slice(redBits + greenBits),
             },
     },
-    unknownSyncFs: hsync.unknownFs + vsync.unknownFs,
+    unknownSyncFs: hsync.unknownFs + (isComposite ? 0 : vsync.unknownFs),
     unknownVideoFs: levels.reduce((sum, { unknownFs }) => sum + unknownFs, 0),
   };
 }

@@ -6,9 +6,9 @@ import { HIGH, LOW, MARK_SHIFT, UNKNOWN, VALUE, type Value } from "./value.js";
 /** The record of one net: a value at first, then every change. Arrays double as they fill. */
 export class Tape {
   readonly net: NetId;
-  /** When the record begins, in femtoseconds, and the value and mark then. */
-  readonly from: number;
-  readonly first: number;
+  private begin: number;
+  private beginsWith: number;
+  private unknownBefore = 0;
   private length = 0;
   private readonly hasMarks: boolean;
   private timeStore = new Float64Array(64);
@@ -18,10 +18,24 @@ export class Tape {
   /** `first` is a word as `value.ts` says. Marks are kept only where they are asked for. */
   constructor(net: NetId, from: number, first: number, hasMarks = false) {
     this.net = net;
-    this.from = from;
-    this.first = first;
+    this.begin = from;
+    this.beginsWith = first;
     this.hasMarks = hasMarks;
     this.markStore = new Int32Array(hasMarks ? 64 : 0);
+  }
+
+  /** When the record begins, in femtoseconds, and the value and mark then. */
+  get from(): number {
+    return this.begin;
+  }
+
+  get first(): number {
+    return this.beginsWith;
+  }
+
+  /** For how long the net was unknown or undriven in what was forgotten, in femtoseconds. */
+  get forgottenUnknownFs(): number {
+    return this.unknownBefore;
   }
 
   /** Times of the changes in femtoseconds, never falling. */
@@ -75,6 +89,22 @@ export class Tape {
     return index < 0 ? this.first >> MARK_SHIFT : (this.markStore[index] ?? 0);
   }
 
+  /** Lets the record begin at `time`; nothing changes where it does already. */
+  forget(time: number): void {
+    if (time <= this.begin) return;
+    this.unknownBefore = unknownTime(this, time);
+    const last = this.indexAt(time);
+    if (last >= 0) {
+      const mark = this.hasMarks ? (this.markStore[last] ?? 0) : 0;
+      this.beginsWith = (mark << MARK_SHIFT) | (this.valueStore[last] ?? 0);
+      this.timeStore.copyWithin(0, last + 1, this.length);
+      this.valueStore.copyWithin(0, last + 1, this.length);
+      this.markStore.copyWithin(0, last + 1, this.length);
+      this.length -= last + 1;
+    }
+    this.begin = time;
+  }
+
   private grow(): void {
     const size = 2 * this.length;
     const [times, values] = [new Float64Array(size), new Uint8Array(size)];
@@ -98,8 +128,21 @@ export function record(simulator: Simulator, net: NetId, marks = false): Tape {
 /** A record as a monitor takes it, and for how long it was not known what the net carries. */
 export interface TwoLevels {
   readonly wave: Waveform;
-  /** Time in which the net was unknown or undriven, in femtoseconds; it counts as low. */
+  /** Time in which the net was unknown or undriven, forgotten or not, in femtoseconds; it counts as low. */
   readonly unknownFs: number;
+}
+
+/** For how long a net was unknown or undriven until `until`, what was forgotten included, in femtoseconds. */
+function unknownTime(tape: Tape, until: number): number {
+  const { timesFs, values } = tape;
+  let unknown = tape.forgottenUnknownFs;
+  let [value, since] = [tape.first & VALUE, tape.from];
+  for (let index = 0; index < values.length && since < until; index++) {
+    const time = Math.min(timesFs[index] as number, until);
+    if (value >= UNKNOWN) unknown += time - since;
+    [value, since] = [values[index] as number, time];
+  }
+  return value >= UNKNOWN ? unknown + Math.max(0, until - since) : unknown;
 }
 
 /** Makes two levels of a record that ends at `until`. */
@@ -108,18 +151,11 @@ export function twoLevels(tape: Tape, until: number): TwoLevels {
   const { timesFs, values } = tape;
   const initial = (tape.first & VALUE) === HIGH ? HIGH : LOW;
   let level: number = initial;
-  let unknownFs = 0;
-  let [value, since] = [tape.first & VALUE, tape.from];
   for (let index = 0; index < values.length; index++) {
-    const time = timesFs[index] as number;
-    if (value >= UNKNOWN) unknownFs += time - since;
-    value = values[index] as number;
-    since = time;
-    const next = value === HIGH ? HIGH : LOW;
+    const next = values[index] === HIGH ? HIGH : LOW;
     if (next === level) continue;
     level = next;
-    times.push(time);
+    times.push(timesFs[index] as number);
   }
-  if (value >= UNKNOWN) unknownFs += until - since;
-  return { wave: { initial, timesFs: Float64Array.from(times) }, unknownFs };
+  return { wave: { initial, timesFs: Float64Array.from(times) }, unknownFs: unknownTime(tape, until) };
 }

@@ -41,13 +41,18 @@ export interface SmallBoardOptions {
   readonly inverted?: boolean;
   /** Vertical sync is not decoded. */
   readonly noVerticalSync?: boolean;
+  /** Both syncs leave on one net: active where either is, or where exactly one is. */
+  readonly composite?: "or" | "exclusive or";
+  /** The byte column whose number the count of frames has, modulo eight, is turned over; the byte columns are 0 to 4. */
+  readonly moving?: boolean;
 }
 
 /**
  * A whole video board that takes few events: 640x480 at 60 Hz on the wire, 40 by 30 dots in a memory of 256 bytes, eight dots
  * a byte (bit 0 leftmost), eight bytes a row. Syncs and video leave a register. Made of invented chips with short delays.
  */
-export function smallBoard({ inverted = false, noVerticalSync = false }: SmallBoardOptions = {}): Circuit {
+export function smallBoard(options: SmallBoardOptions = {}): Circuit {
+  const { inverted = false, noVerticalSync = false, composite, moving = false } = options;
   const column = numbered(0, 5, (n) => `C${n}`);
   const line = numbered(0, 9, (n) => `L${n}`);
   const ram = invent(
@@ -69,11 +74,16 @@ export function smallBoard({ inverted = false, noVerticalSync = false }: SmallBo
   return buildCircuit({
     title: "Small board",
     raster: "640x480@60",
-    picture: { hsync: "HSYNC", vsync: "VSYNC", video: "VIDEO", size: [40, 30] },
+    picture: {
+      hsync: composite ? "CSYNC" : "HSYNC",
+      vsync: composite ? "CSYNC" : "VSYNC",
+      video: "VIDEO",
+      size: [40, 30],
+    },
     chips: {
       X1: [oscillator((16 * 1000) / 25.175), "OUT=CLK"],
       U1: [counter(6, COLUMNS - 1), "CLK=CLK EN=high Q0..Q5=C0..C5 WRAP=WRAP"],
-      U2: [counter(10, LINES - 1), "CLK=CLK EN=WRAP Q0..Q9=L0..L9"],
+      U2: [counter(10, LINES - 1), "CLK=CLK EN=WRAP Q0..Q9=L0..L9 WRAP=LAST"],
       U3: [gate(column.join(" "), `!${within(column, 41, 47)}`, 5), `${pins(column)} Y=H`],
       U4: noVerticalSync
         ? [gate("A", "A | 1", 5), "A=L0 Y=V"]
@@ -82,12 +92,23 @@ export function smallBoard({ inverted = false, noVerticalSync = false }: SmallBo
       U6: [known("151", { delay: 20 }), "A=C0 B=C1 C=C2 D0..D7=D0..D7 G#=low Y=DOT"],
       U7: [
         gate(`DOT ${[...column, ...line].join(" ")}`, `${inverted ? "!DOT" : "DOT"} & ${isActive}`, 7),
-        `DOT=DOT ${pins([...column, ...line])} Y=LIT`,
+        `DOT=${moving ? "TURNED" : "DOT"} ${pins([...column, ...line])} Y=LIT`,
       ],
       U8: [
         known("174", { delay: 15, setUp: 20, hold: 3, width: 20, period: 50 }),
-        "CLK=CLK CLR#=high 1D=H 2D=V 3D=LIT 4D..6D=low 1Q=HSYNC 2Q=VSYNC 3Q=VIDEO",
+        composite
+          ? "CLK=CLK CLR#=high 1D=HV 2D=low 3D=LIT 4D..6D=low 1Q=CSYNC 3Q=VIDEO"
+          : "CLK=CLK CLR#=high 1D=H 2D=V 3D=LIT 4D..6D=low 1Q=HSYNC 2Q=VSYNC 3Q=VIDEO",
       ],
+      ...(composite && { U9: [gate("H V", composite === "or" ? "H & V" : "!(H ^ V)", 5), "H=H V=V Y=HV"] }),
+      ...(moving && {
+        U10: [gate("A B", "A & B", 5), "A=WRAP B=LAST Y=NEXT"],
+        U11: [counter(3, 7), "CLK=CLK EN=NEXT Q0..Q2=F0..F2"],
+        U12: [
+          gate("DOT C3 C4 C5 F0 F1 F2", "DOT ^ (!(C3 ^ F0) & !(C4 ^ F1) & !(C5 ^ F2))", 7),
+          "DOT=DOT C3=C3 C4=C4 C5=C5 F0=F0 F1=F1 F2=F2 Y=TURNED",
+        ],
+      }),
     },
   });
 }
