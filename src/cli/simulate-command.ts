@@ -1,5 +1,5 @@
 import type { Circuit } from "../circuit/index.js";
-import { encodePng } from "../raster/index.js";
+import { type Picture, encodePng } from "../raster/index.js";
 import {
   type DelayChoice,
   type FrameResult,
@@ -14,7 +14,9 @@ import { runBoards } from "./boards-run.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { type Answer, defineCommand } from "./command.js";
 import { type DumpRequest, readDumpRequest } from "./dump-request.js";
+import { Film } from "./film.js";
 import { readBytes, writeInPieces, writeWhole } from "./files.js";
+import { readMonitorRange } from "./monitor-range.js";
 import type { Report } from "./progress.js";
 import { frameData } from "./simulate-data.js";
 import { readScriptFile } from "./script-file.js";
@@ -29,6 +31,13 @@ export const simulateCommand = defineCommand({
   arguments: { file: { summary: "the circuit file" } },
   options: {
     picture: { kind: "text", value: "file", summary: "write the last frame as a PNG, one dot a dot of the raster" },
+    pictures: { kind: "text", value: "folder", summary: "write every frame as a PNG of its own" },
+    animation: { kind: "text", value: "file", summary: "write all frames as one animated PNG, at their own speed" },
+    monitor: {
+      kind: "text",
+      value: "rates",
+      summary: "what your monitor follows, as in '30-83 kHz, 50-76 Hz'; any rates by default",
+    },
     memory: { kind: "text", value: "file", summary: "fill every memory with these bytes; a test card by default" },
     delays: {
       kind: "choice",
@@ -74,6 +83,7 @@ export const simulateCommand = defineCommand({
   },
   examples: [
     "npx dotwright simulate examples/tide-board.circuit.yaml --picture out/frame.png",
+    "npx dotwright simulate examples/tide-board.circuit.yaml --frames 10 --busy --animation out/tide.png",
     "npx dotwright simulate examples/tide-board.circuit.yaml --delays random --seed 7 --busy --watch",
     "npx dotwright simulate examples/tide-board.circuit.yaml --script examples/tide-board.script.yaml --picture out/tide.png",
     "npx dotwright simulate examples/tide-board.circuit.yaml --boards 20 --frames 1",
@@ -99,9 +109,12 @@ export const simulateCommand = defineCommand({
     if (options.script !== undefined && options.busy) {
       throw new BadInput("--script and --busy both move the inputs; give one of them");
     }
-    if (!circuit.picture && (!dump || options.picture !== undefined)) {
+    const wantsFilm = options.pictures !== undefined || options.animation !== undefined;
+    if (!circuit.picture && (!dump || options.picture !== undefined || wantsFilm)) {
       throw new BadInput(`${file}: names no picture, so there is none to show; --vcd records nets all the same`);
     }
+    const film = wantsFilm ? new Film(options) : undefined;
+    const range = options.monitor === undefined ? undefined : readMonitorRange(options.monitor);
     const memory = options.memory === undefined ? undefined : await readMemory(circuit, options.memory);
 
     /** Runs, with what the dump still wants after the frames. `write` takes the dump's text. */
@@ -116,6 +129,8 @@ export const simulateCommand = defineCommand({
         ...board,
         frames: options.frames,
         ...(memory && { memory }),
+        ...(range && { range }),
+        ...(film && { onFrame: (shown, frame) => film.add(shown, frame) }),
         prepare: (simulator) => running?.begin(simulator),
         onProgress(stage, done, total) {
           running?.drain();
@@ -131,18 +146,24 @@ export const simulateCommand = defineCommand({
       ),
     );
 
-    const shown = seen?.monitor.locked ? seen.monitor.picture : undefined;
+    const shown = seen && pictureOn(seen.monitor);
     if (options.picture !== undefined && shown) await writeWhole(options.picture, encodePng(shown));
     const kept = seen?.memories[0]?.contents;
     if (options.keep !== undefined && kept) await writeWhole(options.keep, kept);
     return answer(circuit, seen, {
       picture: shown && options.picture,
+      film: await film?.write(),
       vcd,
       warnings,
       asked: { delays: options.delays, seed: options.seed, frames: options.frames, busy: options.busy },
     });
   },
 });
+
+/** What can be seen on the screen, on a picture tube where a flat one shows nothing. */
+function pictureOn(monitor: FrameResult["monitor"]): Picture | undefined {
+  return monitor.locked ? monitor.picture : monitor.unheld?.picture;
+}
 
 function chosenDelays(choice: (typeof choices)[number], seed: number): DelayChoice {
   if (choice === "random") return { seed, spread: "even" };
@@ -212,14 +233,18 @@ class RunningDump {
 
 interface Written {
   readonly picture: string | undefined;
+  readonly film: Awaited<ReturnType<Film["write"]>> | undefined;
   readonly vcd: string | undefined;
   readonly warnings: readonly unknown[];
   readonly asked: object;
 }
 
-function answer(circuit: Circuit, seen: FrameResult | undefined, { picture, vcd, warnings, asked }: Written): Answer {
+function answer(circuit: Circuit, seen: FrameResult | undefined, written: Written): Answer {
+  const { picture, film, vcd, warnings, asked } = written;
+  const which = seen?.monitor.locked === false ? "The picture on a picture tube" : "The picture";
   const files = [
-    ...(picture === undefined ? [] : [`The picture: ${picture}`]),
+    ...(picture === undefined ? [] : [`${which}: ${picture}`]),
+    ...(film?.text ?? []),
     ...(vcd === undefined ? [] : [`The value change dump: ${vcd}`]),
   ];
   const json = {
@@ -227,6 +252,7 @@ function answer(circuit: Circuit, seen: FrameResult | undefined, { picture, vcd,
     ...asked,
     ...(seen && frameData(circuit, seen)),
     ...(picture !== undefined && { picturePath: picture }),
+    ...film?.data,
     ...(vcd !== undefined && { vcdPath: vcd }),
     warnings,
   };

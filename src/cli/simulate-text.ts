@@ -1,5 +1,6 @@
 import type { Circuit } from "../circuit/index.js";
 import { type Fs, formatTime, fs } from "../quantity/index.js";
+import { standardSentences } from "./standard-text.js";
 import type { Contention, FrameResult, StandIn, Violation } from "../simulation/index.js";
 import { isScriptInOrder, scriptSentences } from "./script-text.js";
 
@@ -10,8 +11,10 @@ const MOST_LISTED = 8;
 export function describeFrame(circuit: Circuit, seen: FrameResult): readonly string[] {
   return [
     lockSentence(seen),
-    ...(seen.monitor.locked ? [pictureSentence(circuit, seen)] : []),
-    ...seen.monitor.findings.map(({ what, todo }) => `  ${what} ${todo}`),
+    ...(seen.monitor.locked ? [...standardSentences(seen.monitor), pictureSentence(circuit, seen)] : []),
+    ...seen.monitor.findings
+      .filter(({ code }) => seen.monitor.locked || code !== seen.monitor.reason)
+      .map(({ what, todo }) => `  ${what} ${todo}`),
     ...unknownSentences(seen),
     ...watchSentences(seen),
     ...contentionSentences(circuit, seen.contentions.ended, seen.contentions.count),

@@ -7,6 +7,8 @@ import { type Polarity, type Raster, fieldRate, lineRate, linesPerField } from "
 export interface Comparison<R extends Raster = Raster> {
   readonly raster: R;
   readonly lineRatePercent: number;
+  /** By how much a line is longer, in dots of the raster. */
+  readonly lineDots: number;
   readonly fieldRatePercent: number;
   /** In lines from one vertical sync to the next. */
   readonly lines: number;
@@ -43,6 +45,7 @@ export function compare<R extends Raster>(measured: Lock, raster: R): Comparison
   const difference = {
     raster,
     lineRatePercent: percent(measured.lineRateHz, inHertz(lineRate(raster))),
+    lineDots: raster.h.total * (inHertz(lineRate(raster)) / measured.lineRateHz - 1),
     fieldRatePercent: percent(measured.fieldRateHz, inHertz(fieldRate(raster))),
     lines: measured.linesPerField - linesPerField(raster),
     hSyncWidthPercent: percent(measured.h.width, hSyncFs),
