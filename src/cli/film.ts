@@ -58,11 +58,7 @@ export class Film {
           ? []
           : [`The frames: ${first}${first === last ? "" : ` to ${last}`}`]),
         ...(hasAnimation ? [`The animation: ${animation}, ${this.animation.length} frames in ${time}`] : []),
-        ...(lost > 0
-          ? [
-              `Of ${frames} frames ${lost} ${lost === 1 ? "has" : "have"} no picture and ${lost === 1 ? "is" : "are"} left out.`,
-            ]
-          : []),
+        ...(lost > 0 ? [lostSentence(frames, lost)] : []),
       ],
       data: {
         ...(this.files.length > 0 && { framePaths: this.files.map(({ path }) => path) }),
@@ -71,4 +67,9 @@ export class Film {
       },
     };
   }
+}
+
+function lostSentence(frames: number, lost: number): string {
+  const count = `Of ${frames} ${frames === 1 ? "frame" : "frames"} ${lost}`;
+  return lost === 1 ? `${count} has no picture and is left out.` : `${count} have no picture and are left out.`;
 }

@@ -1,5 +1,6 @@
 import type { Circuit } from "../circuit/index.js";
 import { type Fs, formatTime, fs } from "../quantity/index.js";
+import type { NoPicture } from "../raster/index.js";
 import { standardSentences } from "./standard-text.js";
 import type { Contention, FrameResult, StandIn, Violation } from "../simulation/index.js";
 import { isScriptInOrder, scriptSentences } from "./script-text.js";
@@ -12,9 +13,8 @@ export function describeFrame(circuit: Circuit, seen: FrameResult): readonly str
   return [
     lockSentence(seen),
     ...(seen.monitor.locked ? [...standardSentences(seen.monitor), pictureSentence(circuit, seen)] : []),
-    ...seen.monitor.findings
-      .filter(({ code }) => seen.monitor.locked || code !== seen.monitor.reason)
-      .map(({ what, todo }) => `  ${what} ${todo}`),
+    // Why it does not lock stands above.
+    ...seen.monitor.findings.map(({ what, todo }) => (seen.monitor.locked ? `  ${what} ${todo}` : `  ${todo}`)),
     ...unknownSentences(seen),
     ...watchSentences(seen),
     ...contentionSentences(circuit, seen.contentions.ended, seen.contentions.count),
@@ -38,12 +38,17 @@ export function isInOrder(seen: FrameResult): boolean {
 }
 
 function lockSentence({ monitor, raster }: FrameResult): string {
-  if (!monitor.locked) return `Does not lock: ${monitor.reason}. ${monitor.detail}`;
+  if (!monitor.locked) return doesNotLock(monitor);
   const { lock, against } = monitor;
-  const rates = `${(lock.lineRateHz / 1000).toFixed(3)} kHz, ${lock.fieldRateHz.toFixed(2)} Hz`;
+  const rates = `${(lock.lineRateHz / 1000).toFixed(3)} kHz, ${lock.fieldRateHz.toFixed(2)} Hz${lock.composite ? ", composite sync" : ""}`;
   if (!raster)
     return `Locks: ${rates}, nearest to ${against.raster.name}. The raster that the file names is not known.`;
   return `Locks: ${rates}, ${against.meets ? "meets" : "does not meet"} ${raster.name}.`;
+}
+
+function doesNotLock({ reason, detail, unheld }: NoPicture): string {
+  const seen = unheld && unheld.what !== "" ? ` A flat screen shows nothing. ${unheld.what}` : "";
+  return `Does not lock: ${reason}. ${detail}${seen}`;
 }
 
 function pictureSentence({ picture: wanted }: Circuit, { monitor, picture, repeats, difference }: FrameResult): string {

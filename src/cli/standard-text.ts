@@ -13,10 +13,10 @@ export function standardSentences({ against, recognition, porches, television }:
 function deviations({ raster, ...by }: Comparison): string {
   const { h, v } = raster;
   return (
-    `Line ${signed(-by.lineRatePercent)} % (${signed(by.lineDots)} of ${h.total} dots), ` +
+    `Off by: line ${signed(-by.lineRatePercent)} % (${signed(by.lineDots)} of ${h.total} dots), ` +
     `frame rate ${signed(by.fieldRatePercent)} % (${signed(by.lines)} of ${v.total} lines), ` +
-    `syncs ${signed(by.hSyncWidthDots)} of ${h.sync} dots (${signed(by.hSyncWidthPercent)} %) and ` +
-    `${signed(by.vSyncWidthLines)} of ${v.sync} lines (${signed(by.vSyncWidthPercent)} %).`
+    `horizontal sync ${signed(by.hSyncWidthPercent)} % (${signed(by.hSyncWidthDots)} of ${h.sync} dots), ` +
+    `vertical sync ${signed(by.vSyncWidthPercent)} % (${signed(by.vSyncWidthLines)} of ${v.sync} lines).`
   );
 }
 

@@ -190,7 +190,7 @@ function televisionFault(figure: TelevisionFigure, system: string): Finding {
   const counts = unit === "pulses";
   const limits =
     counts || (min === undefined && max === undefined)
-      ? `${print(nominal)}`
+      ? print(nominal)
       : max === undefined
         ? `${print(min ?? nominal)} at least`
         : `${print(min ?? nominal)} to ${print(max)}`;

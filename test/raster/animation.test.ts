@@ -27,6 +27,11 @@ function chunksOf(file: Uint8Array): Chunk[] {
   return chunks;
 }
 
+/** Fails where the file is not as the recommendation has it. */
+function demand(holds: boolean, what: string): void {
+  if (!holds) throw new Error(`not an animated PNG: ${what}`);
+}
+
 interface ReadFrame {
   readonly width: number;
   readonly height: number;
@@ -42,15 +47,15 @@ function framesOf(chunks: readonly Chunk[]): ReadFrame[] {
   let sequence = 0;
   for (const { type, data } of chunks) {
     if (type === "fcTL") {
-      expect(data.length).toBe(26);
-      expect(data.readUInt32BE(0)).toBe(sequence++);
+      demand(data.length === 26, "the length of fcTL");
+      demand(data.readUInt32BE(0) === sequence++, "the sequence of fcTL");
       const [width, height, x, y] = [4, 8, 12, 16].map((at) => data.readUInt32BE(at)) as [
         number,
         number,
         number,
         number,
       ];
-      expect([data[24], data[25]], "dispose and blend").toEqual([0, 0]);
+      demand(data[24] === 0 && data[25] === 0, "dispose and blend");
       frames.push({
         ...{ width, height, x, y },
         seconds: data.readUInt16BE(20) / data.readUInt16BE(22),
@@ -59,9 +64,9 @@ function framesOf(chunks: readonly Chunk[]): ReadFrame[] {
     }
     const last = frames.at(-1);
     if (!last) continue;
-    if (type === "fdAT") expect(data.readUInt32BE(0)).toBe(sequence++);
+    if (type === "fdAT") demand(data.readUInt32BE(0) === sequence++, "the sequence of fdAT");
     if (type === "fdAT" || type === "IDAT") {
-      expect(type).toBe(frames.length === 1 ? "IDAT" : "fdAT");
+      demand(type === (frames.length === 1 ? "IDAT" : "fdAT"), "the kind of data");
       frames[frames.length - 1] = { ...last, rows: Buffer.concat([last.rows, data.subarray(type === "fdAT" ? 4 : 0)]) };
     }
   }
@@ -96,7 +101,7 @@ function played(file: Uint8Array): number[][] {
   return framesOf(chunks).map((frame) => {
     const { data, depth, channels } = decode(still(header, frame));
     const bytesPerRow = Math.ceil((frame.width * depth * channels) / 8);
-    if (screen.length === 0) screen = new Array<number>(width * height * channels).fill(0);
+    if (screen.length === 0) screen = Array.from({ length: width * height * channels }, () => 0);
     for (let y = 0; y < frame.height; y++) {
       for (let x = 0; x < frame.width * channels; x++) {
         const byte = data[y * bytesPerRow + (depth === 1 ? x >> 3 : x)] ?? 0;

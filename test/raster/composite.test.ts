@@ -66,7 +66,7 @@ describe("a monitor given the composite sync of television", () => {
     expect(findings.map(({ code }) => code)).toEqual(["dark"]);
     for (const { name, percent } of television?.figures ?? []) {
       // The published broad pulse and serration are rounded: together 31.8 µs of a half line of 31.78.
-      expect(Math.abs(percent), name).toBeLessThan(0.2);
+      expect(Math.abs(percent), `by ${percent} % off: ${name}`).toBeLessThan(0.2);
     }
   });
 

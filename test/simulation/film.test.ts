@@ -91,7 +91,7 @@ describe("a board with both syncs on one net", () => {
         memory,
         onFrame: (seen) => shown.push(seen),
       });
-      expect(monitor.locked && monitor.against.meets, composite).toBe(true);
+      expect(monitor.locked && monitor.against.meets).toBe(true);
       expect(monitor.locked && monitor.lock.composite?.vertical).toBe(composite === "or" ? "block" : "displaced");
       expect(monitor.findings.map(({ code }) => code)).toEqual(["no lines in vertical sync"]);
       expect(picture?.dots).toEqual(separate?.dots);
