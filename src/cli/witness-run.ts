@@ -1,6 +1,7 @@
 import type { Circuit } from "../circuit/index.js";
 import { type Replay, findWitnesses, replay } from "../evidence/index.js";
 import { ChangeDump, groupBuses } from "../simulation/index.js";
+import { underLoad } from "../electrical/index.js";
 import { BadInput } from "./bad-input.js";
 import type { Answer } from "./command.js";
 import { writeInPieces } from "./files.js";
@@ -22,11 +23,12 @@ export async function runWitness(
   vcd: string | undefined,
   progress: Progress,
 ): Promise<Answer> {
-  const proof = await proveShown(circuit, progress);
+  const loaded = underLoad(circuit);
+  const proof = await proveShown(loaded, progress);
   const verdict = verdictNamed(proof.verdicts, wanted);
   if (verdict.state !== "fails") throw new BadInput(`${verdict.name}: ${verdict.state}, so no board fails in it`);
   const found = await progress.during("looking for a board that fails", (tell) =>
-    findWitnesses(circuit, [verdict], {
+    findWitnesses(loaded, [verdict], {
       ...proof,
       onProgress(share) {
         tell(share, 1);
@@ -38,7 +40,7 @@ export async function runWitness(
   if (!witness) throw new BadInput(`${verdict.name}: no board was found on which it happens; see prove --why`);
   const run = (write?: (text: string) => void): Replay => {
     let dump: ChangeDump | undefined;
-    const seen = replay(circuit, verdict, witness, (simulator, from, to) => {
+    const seen = replay(loaded, verdict, witness, (simulator, from, to) => {
       const nets = groupBuses(
         circuit,
         circuit.nets.filter(({ rail }) => !rail).map(({ id }) => id),

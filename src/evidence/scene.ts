@@ -1,4 +1,4 @@
-import type { InputTiming, NetId } from "../circuit/index.js";
+import { type InputTiming, type NetId, boardOscillators } from "../circuit/index.js";
 import {
   type OscillatorChoice,
   type Value,
@@ -32,7 +32,7 @@ export interface Staged {
 /** Sets up a scene. The oscillator first rises after one period. Throws RangeError without exactly one oscillator. */
 export function stage(tables: Tables, scene: Scene): Staged {
   const { circuit } = tables;
-  const [can, another] = circuit.chips.filter(({ part }) => part.oscillation !== undefined);
+  const [can, another] = boardOscillators(circuit);
   if (!can?.part.oscillation || another) throw new RangeError("a scene has one oscillator");
   const { period, high } = oscillatorAt(can.part.oscillation, scene.corner);
   const oscillator = { period, high, start: period };
