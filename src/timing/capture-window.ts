@@ -33,7 +33,7 @@ export function checkAround(
   const times = isBefore ? late : early;
   if (!change.region.clean && whole.fails(times)) {
     const { time } = at.step.model;
-    const reached = Math.max(...record.early.map((moment) => time.typical(moment)));
+    const reached = reachedAt(at, record);
     const isRelated = (moment: Moment) => !record.early.some((edge) => time.isUnrelated(moment, edge));
     const lateBefore = late.filter((moment) => isRelated(moment) && time.typical(moment) <= reached);
     const earlyAfter = early.filter((moment) => isRelated(moment) && time.typical(moment) > reached);
@@ -48,9 +48,20 @@ export function checkAround(
   whole.check(times);
 }
 
-/** Checks the hold of a change that has only begun: what is known of its causes by now bounds it from one side. */
+/**
+ * Checks the hold of a change that has only begun: what is known of its causes by now bounds it from one side. Of several
+ * edges those that are meant to come before the capture are none of the hold's.
+ */
 export function checkBeginning(at: ChipStep, change: Open, reference: PinModel, record: Capture): void {
-  new Side(at, "after", change.pin, reference, record).check(at.early(change));
+  const early = at.early(change);
+  const reached = reachedAt(at, record);
+  const after = change.region.clean ? early : early.filter((one) => at.step.model.time.typical(one) > reached);
+  new Side(at, "after", change.pin, reference, record).check(after.length > 0 ? after : early);
+}
+
+/** When the capture is at typical delays. */
+function reachedAt(at: ChipStep, { early }: Capture): number {
+  return Math.max(...early.map((moment) => at.step.model.time.typical(moment)));
 }
 
 /** What one side of a capture asks of a pin: set-up or hold, or what a memory asks before or after the end of a write. */

@@ -229,7 +229,7 @@ describe("of the causes of a change those stand that can be the first or the las
       then: fc.integer({ min: 3, max: 22 }),
       tick: fc.nat({ max: 1 }),
     });
-    const anyChange = fc.uniqueArray(anyWay, { minLength: 20, maxLength: 40, selector: (way) => JSON.stringify(way) });
+    const anyChange = fc.uniqueArray(anyWay, { minLength: 70, maxLength: 100, selector: (way) => JSON.stringify(way) });
     const anyOther = fc.record({
       first: fc.nat({ max: 2 }),
       then: fc.integer({ min: 3, max: 22 }),
