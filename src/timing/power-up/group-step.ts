@@ -10,6 +10,10 @@ import { OutsideWays } from "./outside-ways.js";
 const MOST_GROUP_BITS = 16;
 /** States of a group with those of the signals that it follows. */
 const MOST_GROUP_STATES = 1 << 20;
+/** More plays than a few signals and guessed nets have. */
+const MOST_PLAYS = 65_536;
+/** States that are taken a period further, all together. */
+const MOST_STEPS = 1 << 26;
 
 /**
  * What a group of sections does in a period, whatever comes from outside. A state is that of the sections and, above it, that
@@ -24,7 +28,8 @@ export class GroupStep {
   readonly #played: PlayedNets;
   readonly #writes: readonly LogicNetId[];
   readonly #sectionStates: number;
-  readonly #tables = new Map<string, { readonly next: Int32Array; readonly writes: Uint8Array }>();
+  #steps = 0;
+  readonly #tables = new Map<number, { readonly next: Int32Array; readonly writes: Uint8Array }>();
 
   /** `writes`: nets that are high while a memory is written. Throws TooManyToFollow. */
   constructor(view: LogicView, sections: readonly LogicSection[], played: PlayedNets, writes: readonly LogicNetId[]) {
@@ -53,6 +58,8 @@ export class GroupStep {
     feedId: number,
     isQuiet: boolean,
   ): { readonly after: Float64Array; readonly writes: boolean } {
+    this.#steps += states.length + this.stateCount / 16;
+    if (this.#steps > MOST_STEPS) throw new TooManyToFollow("signals from outside that lead to too many states");
     const found = new Uint8Array(this.stateCount);
     let writes = 0;
     for (const state of states) {
@@ -74,7 +81,7 @@ export class GroupStep {
 
   /** Where each state of the sections goes under two plays, and whether it writes on the way. */
   #table({ levels, halves }: Feed, feedId: number, firstPlay: number, secondPlay: number) {
-    const key = `${feedId} ${firstPlay} ${secondPlay}`;
+    const key = (feedId * MOST_PLAYS + firstPlay) * MOST_PLAYS + secondPlay;
     const known = this.#tables.get(key);
     if (known) return known;
     const next = Int32Array.from({ length: this.#sectionStates }, (_, state) => state);

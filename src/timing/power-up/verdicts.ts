@@ -83,7 +83,7 @@ function withoutReset(obstacle: Judged["obstacle"]): string {
       const { cycleOf, cycles } = start.graph;
       const lost = cycleOf.reduce((sum, cycle) => sum + (cycle === start.provedCycle ? 0 : 1), 0);
       const others = cycles.filter((_, cycle) => cycle !== start.provedCycle);
-      const example = Math.min(...others.flat());
+      const example = others.flat().reduce((least, state) => Math.min(least, state), Infinity);
       const ways = others.length === 1 ? "another cycle" : `${count(others.length)} other cycles`;
       return (
         `from ${count(lost)} of the ${count(cycleOf.length)} states that ${chipsOf(part.sections)} can start in, they run in ` +
