@@ -152,6 +152,29 @@ test("a memory's TTL levels reach 74HCT and not 74HC, and the verdict says that 
   });
 });
 
+describe("a processor among the chips", () => {
+  const bus = (processor: string, clock: string, receiver: string) =>
+    bench({
+      chips: {
+        X1: ["OSC-1MHz", "OUT=CLOCK"],
+        U1: [processor, `${clock}=CLOCK A0=NET`],
+        U2: [receiver, "1A=NET 2A=CLOCK"],
+      },
+    });
+
+  test("of NMOS gives 2.4 V, enough for 74HCT and not for 74HC", () => {
+    expect(verdictNamed(bus("R6502", "PHI0", "74HC04"), "high level NET processor to HC").state).toBe("fails");
+    expect(verdictNamed(bus("R6502", "PHI0", "74HCT04"), "high level NET processor to HCT").state).toBe("holds");
+  });
+
+  test("of CMOS reaches 74HC, and wants its clock near the rails", () => {
+    const circuit = bus("W65C02S", "PHI2", "74HC04");
+    expect(verdictNamed(circuit, "high level NET processor to HC").state).toBe("holds");
+    // VDD - 0.4 V at 5.25 V, which the can gives exactly.
+    expect(verdictNamed(circuit, "high level CLOCK oscillator to processor")).toMatchObject({ margin: 0 });
+  });
+});
+
 test("a failure is accepted in volts, down to what is accepted", () => {
   const circuit = gate("74LS00", "74HC04");
   const accept = (amount: number) => ({
