@@ -1,10 +1,14 @@
 import type { Chip, Circuit, NetId } from "../../circuit/circuit.js";
 import { videoNets } from "../screen.js";
 import { LOW, UNDRIVEN, UNKNOWN, type Value, HIGH } from "../value.js";
+import { Clock } from "./clock.js";
 import { type OscillatorChoice, chooseOscillators } from "./oscillators.js";
+import { PlannedInputs } from "./planned-inputs.js";
 import { type PowerUpOptions, restAtPowerUp } from "./power-up-state.js";
 import { Recording } from "./recording.js";
+import type { InputPlace } from "./round-inputs.js";
 import { RoundRunner } from "./round-runner.js";
+import { Plane } from "./signal-store.js";
 import type { OutsideChange } from "./step-code.js";
 import { type FoundDoubt, Stepper } from "./stepper.js";
 import { Store } from "./store.js";
@@ -20,12 +24,6 @@ export interface MachineOptions extends PowerUpOptions {
    * they were made. Infinity: rounds are never made. Making them takes some tenths of a second.
    */
   readonly roundsAfter?: number;
-}
-
-interface PlannedInput {
-  readonly time: number;
-  readonly source: number;
-  readonly value: Value;
 }
 
 /** Periods that are taken edge by edge before rounds are made: long enough not to make them for a glance. */
@@ -44,7 +42,7 @@ export class Machine {
   private readonly stepper: Stepper;
   private readonly clocks: readonly Clock[];
   private readonly runner: RoundRunner | undefined;
-  private planned: PlannedInput[] = [];
+  private readonly planned = new PlannedInputs();
   private readonly recordedNets: readonly NetId[];
   private recording: Recording | undefined;
   private readonly roundsAfter: number;
@@ -124,9 +122,7 @@ export class Machine {
     if (!(time >= this.now)) throw new RangeError(`${time} fs is before now, ${this.now} fs`);
     const source = this.store.structure.sourceOf(net);
     if (source === undefined) throw new RangeError(`${this.circuit.nets[net]?.name ?? net} is no input from outside`);
-    let place = this.planned.length;
-    while (place > 0 && (this.planned[place - 1]?.time ?? 0) > time) place--;
-    this.planned.splice(place, 0, { time, source, value });
+    this.planned.add({ time, source, value });
   }
 
   /** Writes that began at any port of a memory so far. */
@@ -139,7 +135,8 @@ export class Machine {
   /** Records what the machine's `recorded` nets do from now on, in place of what was recorded before. */
   record(): Recording {
     const nets = this.recordedNets;
-    const first = nets.map((net) => (this.valueOf(net) === HIGH ? 1 : 0));
+    this.runner?.leave();
+    const first = nets.map((net) => this.store.shown(net));
     const [clock] = this.clocks;
     this.recording = new Recording(nets, this.now, first, (edge) => clock?.timeOf(edge) ?? 0);
     return this.recording;
@@ -151,7 +148,6 @@ export class Machine {
       if (this.takeRounds(until)) continue;
       const next = this.nextTime();
       if (next > until) break;
-      this.now = next;
       this.takeStep(next);
     }
     this.now = until;
@@ -171,32 +167,93 @@ export class Machine {
       }
     }
     if (runner.untilRound(clock.edges) > 0) return false;
-    const planned = this.planned[0]?.time ?? Infinity;
     const { edges = 1 } = runner;
-    const last = Math.min(clock.edgesUpTo(until), planned === Infinity ? Infinity : clock.edgesUpTo(planned - 1));
-    const count = Math.floor((last - clock.edges) / edges);
-    if (count <= 0) return false;
+    const next = this.planned.first?.time ?? Infinity;
+    const count = Math.floor((clock.edgesUpTo(Math.min(until, next - 1)) - clock.edges) / edges);
+    if (count > 0) return this.runRounds(count) > 0;
+    return next <= until && this.takeInputsInRound(until);
+  }
+
+  /** Takes rounds; how many were taken. */
+  private runRounds(count: number): number {
+    const { runner } = this;
+    const [clock] = this.clocks;
+    if (!runner || !clock) return 0;
     const done = runner.run(clock.edges, count, this.recording);
-    if (done === 0) return false;
-    clock.edges += done * edges;
-    this.now = clock.timeOf(clock.edges - 1);
+    clock.edges += done * (runner.edges ?? 0);
+    if (done > 0) this.now = clock.timeOf(clock.edges - 1);
+    return done;
+  }
+
+  /** Takes the inputs that change next, in the coming round, as it begins or ends, if all is the same as at their time. */
+  private takeInputsInRound(until: number): boolean {
+    const { runner, planned } = this;
+    const [clock] = this.clocks;
+    const next = planned.first?.time;
+    if (!runner || !clock || next === undefined) return false;
+    const place = this.placeOfInputs(next);
+    if (place === "begin") return this.takeInputsBetween(next);
+    if (place === "exact") return this.takeInputsBetween(next, true);
+    const end = clock.timeOf(clock.edges + (runner.edges ?? 0) - 1);
+    const times = planned.timesUpTo(end);
+    if (end > until || times.some((time) => this.placeOfInputs(time) !== "end")) {
+      return this.takeInputsBetween(next, true);
+    }
+    if (this.runRounds(1) === 0) return false;
+    for (const time of times) if (!this.takeInputsBetween(time)) this.takeStep(time);
     return true;
+  }
+
+  /** Where in the coming round the inputs may be taken that change at this time. */
+  private placeOfInputs(time: number): InputPlace {
+    const { runner, planned } = this;
+    const [clock] = this.clocks;
+    if (!runner || !clock) return "exact";
+    const before = clock.edgesUpTo(time - 1);
+    const inputs = planned.at(time);
+    if (clock.timeOf(before) === time || inputs.some(({ value }) => value > HIGH)) return "exact";
+    return runner.placeOfInputs(
+      before - clock.edges,
+      inputs.map(({ source }) => source),
+    );
+  }
+
+  /** Takes the next inputs between rounds, unless that leaves anything in doubt, or has an effect where it may have none. */
+  private takeInputsBetween(time: number, onlyWithoutEffect = false): boolean {
+    const { runner, planned, store } = this;
+    const [clock] = this.clocks;
+    if (!runner || !clock) return false;
+    const changes = planned.at(time);
+    if (
+      onlyWithoutEffect &&
+      (changes.some(({ value }) => value > HIGH) || clock.timeOf(clock.edgesUpTo(time - 1)) === time)
+    ) {
+      return false;
+    }
+    const inputs = changes.map(({ source, value }) => {
+      return { signal: store.structure.sources[source]?.signal ?? 0, value };
+    });
+    runner.enterAt(clock.edges);
+    for (const { signal, value } of inputs) store.set(signal, Plane.nextValue, value);
+    const isSure = onlyWithoutEffect ? runner.haveNoEffect(changes.map(({ source }) => source)) : runner.takeInputs();
+    for (const { signal } of inputs) {
+      if (isSure) store.set(signal, Plane.value, store.at(signal, Plane.nextValue));
+      else store.set(signal, Plane.nextValue, store.at(signal, Plane.value));
+    }
+    if (isSure) planned.drop(inputs.length);
+    return isSure;
   }
 
   private takeStep(time: number): void {
     this.runner?.leave();
+    this.now = Math.max(this.now, time);
     const changes = this.changesAt(time);
-    const { recording, store } = this;
-    const before = recording?.nets.map((net) => store.valueOf(net));
     this.stepper.step(changes, time);
-    recording?.nets.forEach((net, index) => {
-      const value = store.valueOf(net);
-      if (value !== before?.[index]) recording.addChange(time, net, value === HIGH ? 1 : 0);
-    });
+    this.recording?.look(time, (net) => this.store.shown(net));
   }
 
   private nextTime(): number {
-    let next = this.planned[0]?.time ?? Infinity;
+    let next = this.planned.first?.time ?? Infinity;
     for (const clock of this.clocks) next = Math.min(next, clock.nextTime);
     return next;
   }
@@ -209,16 +266,14 @@ export class Machine {
       changes.push({ source: clock.source, edge: clock.nextEdge });
       clock.edges++;
     }
-    if (this.planned[0]?.time !== time) return changes;
+    const { planned, store } = this;
+    if (planned.first?.time !== time) return changes;
     changes.push({ inputs: true });
-    this.store.copyToNext();
-    let isKnown = true;
-    for (let input = this.planned[0]; input?.time === time; input = this.planned[0]) {
-      this.planned.shift();
-      this.store.putNext(this.store.structure.sources[input.source]?.signal ?? 0, input.value);
-      isKnown &&= input.value <= HIGH;
-    }
-    if (!isKnown) this.stepper.followUnknown();
+    store.copyToNext();
+    const inputs = planned.at(time);
+    for (const { source, value } of inputs) store.putNext(store.structure.sources[source]?.signal ?? 0, value);
+    if (inputs.some(({ value }) => value > HIGH)) this.stepper.followUnknown();
+    planned.drop(inputs.length);
     return changes;
   }
 
@@ -251,38 +306,4 @@ export class Machine {
 /** The nets that go to the monitor, each once. */
 function netsOfPicture({ picture }: Circuit): readonly NetId[] {
   return picture ? [...new Set([picture.hsync, picture.vsync, ...videoNets(picture)])] : [];
-}
-
-/** One oscillator in time. Edge `n` comes at a whole number of periods from the first, so nothing adds up. */
-class Clock {
-  readonly source: number;
-  /** Edges that have come. */
-  edges = 0;
-  private readonly choice: OscillatorChoice;
-
-  constructor(source: number, choice: OscillatorChoice) {
-    this.source = source;
-    this.choice = choice;
-  }
-
-  timeOf(edge: number): number {
-    const { start, period, high } = this.choice;
-    return start + Math.floor(edge / 2) * period + (edge % 2 === 1 ? high : 0);
-  }
-
-  get nextTime(): number {
-    return this.timeOf(this.edges);
-  }
-
-  get nextEdge(): 0 | 1 {
-    return (this.edges & 1) as 0 | 1;
-  }
-
-  /** Edges that have come at this time, those at it included. */
-  edgesUpTo(time: number): number {
-    const { start, period, high } = this.choice;
-    if (time < start) return 0;
-    const periods = Math.floor((time - start) / period);
-    return 2 * periods + (time - start - periods * period >= high ? 2 : 1);
-  }
 }

@@ -44,12 +44,17 @@ export function levelOfNet(context: Context, net: Signal, at: Rest, withoutPort 
   return { level: { value: high, known }, driven };
 }
 
+const driverLists = new WeakMap<Structure, readonly (readonly Driver[])[]>();
+
 /** The drivers of a net, but for those of one port. */
-export function driversBut({ drivers, driversOf }: Structure, net: Signal, port: number): readonly Driver[] {
-  return (driversOf[net] ?? []).flatMap((index) => {
-    const driver = drivers[index];
-    return driver && !(driver.kind === "memory" && driver.port === port) ? [driver] : [];
-  });
+export function driversBut(structure: Structure, net: Signal, port: number): readonly Driver[] {
+  let lists = driverLists.get(structure);
+  if (!lists) {
+    lists = structure.driversOf.map((own) => own.flatMap((index) => structure.drivers[index] ?? []));
+    driverLists.set(structure, lists);
+  }
+  const all = lists[net] ?? [];
+  return port < 0 ? all : all.filter((driver) => !(driver.kind === "memory" && driver.port === port));
 }
 
 function evaluate({ structure, levels }: Context, driver: Driver & { kind: "logic" }, at: Rest): Level {

@@ -31,6 +31,7 @@ export class Recording {
   readonly from: number;
   readonly first: readonly (0 | 1)[];
   private readonly edgeTime: EdgeTime;
+  private readonly last: (0 | 1)[];
   private readonly parts: (RoundsPart | ChangesPart)[] = [];
 
   constructor(nets: readonly NetId[], from: number, first: readonly (0 | 1)[], edgeTime: EdgeTime) {
@@ -38,9 +39,21 @@ export class Recording {
     this.from = from;
     this.first = first;
     this.edgeTime = edgeTime;
+    this.last = [...first];
   }
 
-  addChange(time: number, net: Signal, level: 0 | 1): void {
+  /** Looks at all nets after a step at this time. */
+  look(time: number, levelOf: (net: Signal) => 0 | 1): void {
+    for (let index = 0; index < this.nets.length; index++) {
+      const net = this.nets[index] as NetId;
+      const level = levelOf(net);
+      if (level === this.last[index]) continue;
+      this.last[index] = level;
+      this.addChange(time, net, level);
+    }
+  }
+
+  private addChange(time: number, net: Signal, level: 0 | 1): void {
     let part = this.parts.at(-1);
     if (part?.kind !== "changes") this.parts.push((part = { kind: "changes", times: [], nets: [], levels: [] }));
     part.times.push(time);
@@ -51,6 +64,7 @@ export class Recording {
   /** `bytes` are kept. */
   addRounds(form: RecordForm, edges: number, firstEdge: number, count: number, bytes: Uint8Array): void {
     this.parts.push({ kind: "rounds", form, edges, firstEdge, count, bytes });
+    this.nets.forEach((net, index) => (this.last[index] = lastLevel(form, count, bytes, net) ?? this.last[index] ?? 0));
   }
 
   /** What a net did, as a monitor takes it. Throws RangeError when it is not on record. */
@@ -107,6 +121,14 @@ export class Recording {
     }
     return level;
   }
+}
+
+/** The level of a net after so many rounds; undefined where they do not change it. */
+function lastLevel({ samples, bits }: RecordForm, count: number, bytes: Uint8Array, net: Signal): 0 | 1 | undefined {
+  const place = samples.filter((sample) => sample.net === net).at(-1)?.place;
+  if (place === undefined) return undefined;
+  if (typeof place === "string") return place === "high" ? 1 : 0;
+  return (((bytes[((count - 1) * bits) / 8 + (place >> 3)] ?? 0) >> (place & 7)) & 1) as 0 | 1;
 }
 
 /** Times that are added at the end; the array doubles as it fills. */

@@ -1,6 +1,7 @@
 import type { Fixed, Ticking } from "./autonomous.js";
 import { Ordering } from "./ordering.js";
 import type { Recording } from "./recording.js";
+import type { InputPlace } from "./round-inputs.js";
 import { type Rounds, makeRounds } from "./rounds.js";
 import { settleFunction } from "./settle-code.js";
 import { Plane } from "./signal-store.js";
@@ -66,6 +67,7 @@ export class RoundRunner {
     this.fixed = fixed;
     this.rounds = makeRounds({
       ticking,
+      inputs: this.stepper.planFor([{ inputs: true }]),
       layout: store.layout,
       memory: store.memory,
       fixed,
@@ -109,7 +111,7 @@ export class RoundRunner {
   run(edge: number, count: number, recording?: Recording): number {
     const { rounds, store } = this;
     if (!rounds) return 0;
-    const first = Math.round((edge - this.firstEdge) / rounds.edges) % rounds.count;
+    const first = this.roundAt(edge);
     this.enter(first);
     const recordBytes = rounds.record.bits / 8;
     const most = Math.min(count, rounds.count - first, Math.floor(RECORD_BYTES / recordBytes));
@@ -124,10 +126,45 @@ export class RoundRunner {
     return done;
   }
 
+  /** Where in a round inputs may be taken that change after so many of its edges. Only sources that are not taken as fixed. */
+  placeOfInputs(edgesBefore: number, sources: readonly number[]): InputPlace {
+    if (!this.rounds || sources.some((source) => this.fixed.has(source))) return "exact";
+    return this.rounds.inputPlaces[edgesBefore] ?? "exact";
+  }
+
+  /** Makes ready for the round that begins at this edge. */
+  enterAt(edge: number): void {
+    this.enter(this.roundAt(edge));
+  }
+
+  /**
+   * Whether it is all the same when these inputs take their next levels in the coming round: nothing looks at them, and they
+   * change no storage.
+   */
+  haveNoEffect(sources: readonly number[]): boolean {
+    const { rounds } = this;
+    return rounds !== undefined && sources.every((s) => rounds.passingInputs.has(s)) && rounds.effectOfInputs() === 0;
+  }
+
+  /** Takes the inputs' next levels, between rounds, to the storage that they change; not where that leaves anything in doubt. */
+  takeInputs(): boolean {
+    const { rounds } = this;
+    if (!rounds) return false;
+    const effect = rounds.effectOfInputs();
+    if (effect === 1) rounds.takeInputs();
+    return effect < 2;
+  }
+
+  private roundAt(edge: number): number {
+    const { edges = 1, count = 1 } = this.rounds ?? {};
+    return Math.round((edge - this.firstEdge) / edges) % count;
+  }
+
   private enter(round: number): void {
     const { rounds, store } = this;
     if (!rounds || this.inside === round) return;
     this.leave();
+    store.copyToNext();
     const words = new Uint32Array(store.memory.buffer, rounds.stateAt, rounds.code.state.words).fill(0);
     for (const [signal, { word, index }] of rounds.code.state.places) {
       words[word] = (words[word] ?? 0) | (store.at(signal, Plane.value) << index);

@@ -1,105 +1,16 @@
-import type { Bit, BitGraph } from "./bit-graph.js";
-import { FALSE, TRUE } from "./bit-graph.js";
-import type { CauseGraph } from "./causes.js";
+import { type Bit, type BitGraph, FALSE, TRUE } from "./bit-graph.js";
+import { clusterParts } from "./cluster-parts.js";
 import { type ClusterChange, stepCluster } from "./cluster-step.js";
 import { type Level, Levels, UNKNOWN_LEVEL, namesOf } from "./level.js";
 import { stepMemory } from "./memory-step.js";
 import { mergeChanges } from "./merge.js";
 import { levelOfNet } from "./net-level.js";
-import { Ordering } from "./ordering.js";
-import { type Part, scheduleOf } from "./schedule.js";
+import type { Ordering } from "./ordering.js";
+import type { Part } from "./schedule.js";
+import type { SourceChange, StepOptions, StepPlan, StepResult } from "./step-plan.js";
 import type { Doubt, Rest, SignalChange, StepView } from "./step-view.js";
 import { Stirring } from "./stirring.js";
-import { strobesOf } from "./strobes.js";
-import type { Signal, Structure } from "./structure.js";
-
-/** What an outside change sets: the new level of a source, and whether it drives. */
-export interface SourceChange {
-  readonly source: number;
-  readonly level: Level;
-  readonly driven: Bit;
-}
-
-/** What comes of an outside change. */
-export interface StepResult {
-  readonly rest: Rest;
-  readonly doubts: readonly Doubt[];
-  /** Of each memory's ports: true where a write begins. */
-  readonly begins: readonly (readonly Bit[])[];
-}
-
-export interface StepOptions {
-  /** Follow unknown levels; else storage that takes one is a doubt. */
-  readonly followsUnknown?: boolean;
-  /** Try every order of changes that is open; else two changes whose order matters are a doubt. */
-  readonly isThorough?: boolean;
-  /** Levels that are known beforehand, of storage bits: they take the place of what is worked out. */
-  readonly given?: (signal: Signal) => Level | undefined;
-}
-
-/** What can follow from changes of some sources, worked out once. */
-export class StepPlan {
-  readonly structure: Structure;
-  readonly ordering: Ordering;
-  readonly parts: readonly Part[];
-  readonly strobes: ReadonlySet<Signal>;
-
-  /** `sources` may all change at once; each may rise, fall or both. */
-  constructor(causes: CauseGraph, sources: readonly { readonly source: number; readonly edges: readonly (0 | 1)[] }[]) {
-    this.structure = causes.structure;
-    const moves = sources.flatMap(({ source, edges }) =>
-      edges.map((edge) => 2 * (this.structure.sources[source]?.signal ?? 0) + edge),
-    );
-    this.ordering = new Ordering(causes, moves);
-    this.parts = scheduleOf(this.structure, this.ordering);
-    this.strobes = strobesOf(this.structure);
-  }
-}
-
-/** Works out, as a graph, the rest that follows on an outside change. */
-export function workOut(
-  plan: StepPlan,
-  graph: BitGraph,
-  rest: Rest,
-  changes: readonly SourceChange[],
-  options: StepOptions = {},
-): StepResult {
-  return new Step(plan, plan.ordering, graph, rest, options, new Map()).run(changes);
-}
-
-/** Passes over a step that is worked out thoroughly: a bit in doubt is unknown, which may put others in doubt. */
-const MOST_PASSES = 4;
-
-/**
- * The same for levels that are constants, trying every order of changes that is open. Only signals that do move are causes.
- * Storage in doubt is unknown in the end. `beforePass` is called before each of several passes.
- */
-export function workOutThoroughly(
-  plan: StepPlan,
-  graph: BitGraph,
-  rest: Rest,
-  changes: readonly SourceChange[],
-  beforePass: () => void,
-): StepResult {
-  const options = { followsUnknown: true, isThorough: true };
-  beforePass();
-  const first = new Step(plan, plan.ordering, graph, rest, options, new Map());
-  first.run(changes);
-  const ordering = plan.ordering.restrictedTo((signal) => first.stirs(signal) !== FALSE);
-  const doubtful = new Map<Signal, Bit>();
-  const doubts = new Map<string, Doubt>();
-  for (let pass = 1; ; pass++) {
-    beforePass();
-    const step = new Step(plan, ordering, graph, rest, options, doubtful);
-    const result = step.run(changes);
-    const before = doubts.size;
-    for (const doubt of result.doubts) {
-      doubts.set(`${doubt.kind} ${doubt.place} ${doubt.nets.join(" ")}`, doubt);
-      if (doubt.bit !== undefined) doubtful.set(doubt.bit, TRUE);
-    }
-    if (doubts.size === before || pass === MOST_PASSES) return { ...result, doubts: [...doubts.values()] };
-  }
-}
+import type { Cluster, Signal, Structure } from "./structure.js";
 
 type SimplePart = Exclude<Part, { kind: "loop" }>;
 
@@ -117,7 +28,8 @@ function isSameChange(one: SignalChange | undefined, other: SignalChange | undef
   );
 }
 
-class Step implements StepView {
+/** One outside change that is being worked out; see `work-out.ts`. */
+export class Step implements StepView {
   readonly structure: Structure;
   readonly ordering: Ordering;
   readonly graph: BitGraph;
@@ -360,7 +272,7 @@ class Step implements StepView {
     const { structure, graph } = this;
     const cluster = structure.clusters[index];
     if (!cluster) return;
-    const change = stepCluster(this, cluster);
+    const change = this.givenChange(cluster) ?? stepCluster(this, cluster);
     for (const bit of cluster.bits) {
       const signal = structure.bits[bit]?.signal ?? 0;
       const stages = change.stages.map((stage) => stage.get(signal) ?? this.now(signal));
@@ -371,6 +283,27 @@ class Step implements StepView {
       const when = graph.not(last.known);
       this.doubt({ kind: "unknown", when, place: structure.nameOf(signal), nets: [], bit: signal });
     }
+  }
+
+  /**
+   * What a cluster does all of whose bits are given: nothing is to be worked out where one strobe makes one edge. What may be in
+   * doubt about it was looked at when its levels were found.
+   */
+  private givenChange(cluster: Cluster): ClusterChange | undefined {
+    const strobes = clusterParts(this.structure, cluster).strobes.filter((signal) => this.ordering.canChange(signal));
+    const isOne = strobes.every((signal) => {
+      const { stages, glitch } = this.changeOf(signal);
+      return stages.length === 1 && glitch === FALSE;
+    });
+    if (strobes.length > 1 || !isOne) return undefined;
+    const stage = new Map<Signal, Level>(strobes.map((signal) => [signal, this.now(signal)]));
+    for (const bit of cluster.bits) {
+      const signal = this.structure.bits[bit]?.signal ?? 0;
+      const level = this.given(signal);
+      if (!level) return undefined;
+      stage.set(signal, level);
+    }
+    return { stages: [stage], glitch: FALSE };
   }
 
   /** What a bit holds in the end: as given beforehand, unknown where it is in doubt, else as worked out. */

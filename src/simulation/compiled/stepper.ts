@@ -1,7 +1,7 @@
 import { CarefulMemory } from "./careful-memory.js";
 import { CauseGraph } from "./causes.js";
 import { type OutsideChange, compileStep, movesOf } from "./step-code.js";
-import { StepPlan } from "./step.js";
+import { StepPlan } from "./step-plan.js";
 import type { DoubtKind } from "./step-view.js";
 import type { Store } from "./store.js";
 import { stepThoroughly } from "./thorough-step.js";
@@ -41,8 +41,8 @@ export class Stepper {
   readonly causes: CauseGraph;
   private readonly store: Store;
   private readonly memory: CarefulMemory;
-  private readonly functions = new Map<string, StepFunctions>();
-  private readonly plans = new Map<string, StepPlan>();
+  private readonly functions = new Map<string | number, StepFunctions>();
+  private readonly plans = new Map<string | number, StepPlan>();
   private readonly found = new Map<string, FoundDoubt>();
   private allKnown: boolean;
   private untilCheck = 0;
@@ -142,6 +142,9 @@ export class Stepper {
   }
 }
 
-function keyOf(changes: readonly OutsideChange[]): string {
+/** One change by itself has a number, so that looking it up takes next to no time. */
+function keyOf(changes: readonly OutsideChange[]): string | number {
+  const [only] = changes;
+  if (changes.length === 1 && only) return "source" in only ? 2 * only.source + only.edge : -1;
   return changes.map((change) => ("source" in change ? `${change.source} ${change.edge}` : "inputs")).join(", ");
 }

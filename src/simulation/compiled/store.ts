@@ -83,6 +83,12 @@ export class Store implements SignalBytes {
     return this.at(signal, Plane.known) === 0 ? UNKNOWN : this.at(signal, Plane.value) === 1 ? HIGH : LOW;
   }
 
+  /** What a monitor makes of a net: unknown and undriven count as low. */
+  shown(net: Signal): 0 | 1 {
+    const isHigh = this.at(net, Plane.value) === 1 && this.at(net, Plane.known) === 1;
+    return isHigh || this.structure.circuit.nets[net]?.rail === "high" ? 1 : 0;
+  }
+
   /** Makes the present levels what comes next, to be changed with `putNext`. */
   copyToNext(): void {
     const { signals } = this.layout;

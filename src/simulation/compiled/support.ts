@@ -83,6 +83,40 @@ export function hangsOnlyOn(graph: BitGraph, isOfKind: (input: number) => boolea
   return only;
 }
 
+/**
+ * Of every node whether it hangs on any input of one kind, be it by the address of a word that it reads; what was written to
+ * that word before does not count.
+ */
+export function hangsOn(graph: BitGraph, isOfKind: (input: number) => boolean): Uint8Array {
+  const on = new Uint8Array(graph.size);
+  for (let bit = 0; bit < graph.size; bit++) {
+    const [a, b, c] = [graph.a[bit] ?? 0, graph.b[bit] ?? 0, graph.c[bit] ?? 0];
+    let is = false;
+    switch (graph.op[bit]) {
+      case Op.constant:
+        break;
+      case Op.input:
+        is = isOfKind(a);
+        break;
+      case Op.not:
+        is = on[a] === 1;
+        break;
+      case Op.bitOf: {
+        const access = graph.accesses[a];
+        if (access) is = [...access.address, ...access.addressKnown].some((operand) => on[operand] === 1);
+        break;
+      }
+      case Op.choose:
+        is = on[a] === 1 || on[b] === 1 || on[c] === 1;
+        break;
+      default:
+        is = on[a] === 1 || on[b] === 1;
+    }
+    on[bit] = is ? 1 : 0;
+  }
+  return on;
+}
+
 /** Everything that is needed to work out bits, and states of memories: how often each node is used, and which accesses are. */
 export function neededFor(graph: BitGraph, roots: readonly Bit[], arrays: readonly ArrayState[]) {
   const uses = new Uint32Array(graph.size);

@@ -2,7 +2,8 @@ import { type ArrayState, type Bit, BitGraph, FALSE, TRUE, type Write } from "./
 import type { CarefulMemory } from "./careful-memory.js";
 import { type Level, UNKNOWN_LEVEL } from "./level.js";
 import { type OutsideChange, sourceChanges } from "./step-code.js";
-import { type StepPlan, type StepResult, workOutThoroughly } from "./step.js";
+import type { StepPlan, StepResult } from "./step-plan.js";
+import { workOutThoroughly } from "./work-out.js";
 import type { Doubt, Rest } from "./step-view.js";
 import type { Signal } from "./structure.js";
 

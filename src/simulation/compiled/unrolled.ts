@@ -4,8 +4,10 @@ import type { Column, Columns } from "./columns.js";
 import { type Level, ONE, ZERO, sure } from "./level.js";
 import { settledRest } from "./settled.js";
 import { PLANES, Plane, inputOf } from "./signal-store.js";
-import { workOut } from "./step.js";
-import type { Signal } from "./structure.js";
+import type { StepResult } from "./step-plan.js";
+import { workOut } from "./work-out.js";
+import type { Rest } from "./step-view.js";
+import type { Signal, Structure } from "./structure.js";
 import { hangsOnlyOn } from "./support.js";
 
 /** A change of a net that is recorded: after which edge of the round, and to what. */
@@ -30,6 +32,10 @@ export interface UnrolledRound {
   readonly samples: readonly Sample[];
   /** Of every node whether it hangs on columns alone. */
   readonly isKnownBefore: Uint8Array;
+  /** The rest before each edge, and after the last. */
+  readonly rests: readonly Rest[];
+  /** Of each edge: all that it changes for good, writes with what they hang on, and its doubts. */
+  readonly touched: readonly (readonly Bit[])[];
 }
 
 /**
@@ -65,6 +71,8 @@ export function unroll(
   });
   if (!rest) return undefined;
 
+  const rests: Rest[] = [rest];
+  const touched: Bit[][] = [];
   const doubts: Bit[] = [];
   const begins: Bit[][] = structure.ports.map(() => []);
   const samples: Sample[] = [];
@@ -72,17 +80,22 @@ export function unroll(
     const isRise = step % 2 === 0;
     const change = { source: oscillator, level: isRise ? ONE : ZERO, driven: TRUE };
     const before = rest;
+    const accesses = graph.accesses.length;
     const result = workOut(isRise ? rise : fall, graph, before, [change], {
       given: (signal) => (own.has(signal) ? ownLevel(signal, step) : undefined),
     });
     rest = result.rest;
+    rests.push(rest);
+    touched.push(touchedBy(graph, structure, before, result, accesses));
     doubts.push(...result.doubts.map(({ when }) => when));
     result.begins.forEach((all, memory) => {
       all.forEach((bit, index) => begins[structure.memories[memory]?.ports[index] ?? 0]?.push(bit));
     });
     for (const net of recorded) {
       const [old, now] = [before.levels[net], rest.levels[net]].map((level) => level && shown(graph, level));
-      if (now !== undefined && now !== old) samples.push({ net, step, bit: now });
+      if (now === undefined || now === old) continue;
+      samples.push({ net, step, bit: now });
+      touched.at(-1)?.push(now);
     }
   }
   const isKnownBefore = hangsOnlyOn(graph, (input) => input >= firstColumn);
@@ -99,7 +112,26 @@ export function unroll(
     begins,
     samples,
     isKnownBefore,
+    rests,
+    touched,
   };
+}
+
+function touchedBy(
+  graph: BitGraph,
+  structure: Structure,
+  before: Rest,
+  { rest, doubts }: StepResult,
+  accessesBefore: number,
+): Bit[] {
+  const bits = structure.bits.flatMap(({ signal }) => {
+    const [old, now] = [before.levels[signal]?.value, rest.levels[signal]?.value];
+    return now === undefined || now === old ? [] : [now];
+  });
+  for (const access of graph.accesses.slice(accessesBefore)) {
+    if (access.kind === "write") graph.forEachOperand(access, (bit) => bits.push(bit));
+  }
+  return [...bits, ...doubts.map(({ when }) => when)];
 }
 
 /** What a monitor makes of a level: unknown counts as low. */
