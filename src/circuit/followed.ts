@@ -8,6 +8,12 @@ export function drivesNet(net: Net): boolean {
   return net.input?.by === undefined;
 }
 
+/** Nets that something outside drives, or a processor; each once. */
+export function netsFromOutside({ inputs, masters, nets }: Circuit): readonly Net[] {
+  const ids = [...inputs, ...masters.flatMap(({ resting }) => resting)].map(({ net }) => net);
+  return [...new Set(ids)].flatMap((id) => nets[id] ?? []);
+}
+
 /** The oscillators that the board's own times count from: not those that clock a processor and nothing else. */
 export function boardOscillators({ chips }: Circuit): readonly Chip[] {
   return chips.filter(({ part, nets }) => {

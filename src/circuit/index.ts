@@ -26,7 +26,7 @@ export { ownPartsSchema } from "./own-parts/shape.js";
 export { type OwnPartsText, ownPartsNamed } from "./own-parts/use.js";
 export type { FindRaster } from "./header.js";
 export type { FindPart } from "./wiring.js";
-export { boardOscillators, drivesNet, isCommanded } from "./followed.js";
+export { boardOscillators, drivesNet, isCommanded, netsFromOutside } from "./followed.js";
 export { wireCapacitanceOf, wireDelayOf } from "./build-styles.js";
 export { drivingOf } from "./driving.js";
 export { withFigures } from "./with-figures.js";

@@ -3,13 +3,13 @@ import { type Expression, namesIn } from "../parts/index.js";
 
 /**
  * The input pins of a chip that nothing in the circuit depends on: those of gates whose outputs are all left open. A chip
- * with a memory or a free-running clock uses every pin as long as one of its outputs is on a net.
+ * with a memory or a free-running clock uses every pin as long as one of its outputs is on a net, a processor always.
  */
 export function unusedInputs(chip: Chip): ReadonlySet<string> {
   const { behaviour } = chip.part;
   const inputs = behaviour.pins.filter(({ role }) => role === "input").map(({ name }) => name);
   const wired = (pin: string) => chip.nets.has(pin);
-  if (behaviour.memory || behaviour.clockSource) {
+  if (behaviour.memory || behaviour.clockSource || behaviour.master) {
     const drivesSomething = behaviour.pins.some(
       ({ name, role }) => (role === "output" || role === "in-out") && wired(name),
     );

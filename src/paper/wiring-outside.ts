@@ -1,4 +1,4 @@
-import type { Circuit, Passive } from "../circuit/index.js";
+import type { Circuit, Net, Passive } from "../circuit/index.js";
 import { decoupling } from "../electrical/index.js";
 import { railOfNet, type Terminal } from "./terminal.js";
 import type { Link, LinkBlock, NetPins } from "./wiring-chain.js";
@@ -9,7 +9,7 @@ export function outsideBlocks(circuit: Circuit, pins: NetPins): LinkBlock[] {
   const wired = circuit.nets.filter(({ toCome, rail }) => !toCome && rail === undefined);
   const railOf = new Map(circuit.nets.map((net) => [net.name, railOfNet(circuit, net)]));
   const leaving = netsLeaving(circuit, parts, pins);
-  const entering = new Set(wired.filter(({ input }) => input).map(({ name }) => name));
+  const entering = new Set(wired.filter(comesFromOutside).map(({ name }) => name));
 
   const anchor = (net: string): Terminal => {
     const rail = railOf.get(net);
@@ -43,6 +43,11 @@ export function outsideBlocks(circuit: Circuit, pins: NetPins): LinkBlock[] {
     { heading: "Resistors and capacitors", links: between },
     { heading: "To the connector", links: goingOut },
   ];
+}
+
+/** Whether a net comes in at the connector: not where a processor of the circuit, or a gate behind it, is what drives it. */
+function comesFromOutside({ input, drivers }: Net): boolean {
+  return input !== undefined && (input.by === undefined || drivers.length === 0);
 }
 
 /** The resistors and capacitors that are not there for the supply. */

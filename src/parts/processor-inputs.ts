@@ -53,8 +53,15 @@ export interface ProcessorBus {
   readonly processor: Processor;
   readonly grade: ProcessorGrade;
   readonly inputs: readonly ProcessorInput[];
-  /** What reading asks of the board: a time at most, from the address to its data. */
-  readonly reads: readonly ({ readonly what: string } & DerivedTime)[];
+  /** What reading asks of the board. */
+  readonly reading: {
+    /** How soon after its pins it wants data, and how long the pins stay once it has them. */
+    readonly from: readonly { readonly pins: readonly string[]; readonly within: Fs; readonly kept: Fs }[];
+    /** How long it wants the data to stay. */
+    readonly hold: Fs;
+    /** How soon after such a level of a pin it may drive data itself. */
+    readonly letGo: readonly { readonly pin: string; readonly level: "low" | "high"; readonly within: Fs }[];
+  };
   /** The pin whose pulse makes a write strobe, and the pins that choose whether it does. */
   readonly gating: {
     readonly pin: string;
@@ -144,7 +151,6 @@ function busOf(
   const inputs = (use.at === "pins" ? processor.lines : processor.strobe).map((line) => derive(line, times));
   const empty = inputs.flatMap((input) => emptiness(input) ?? []);
   if (empty.length > 0) return refuse(`${at}: ${empty.join("; ")}`);
-  const reads = processor.reads.map(({ what, formula }) => ({ what, ...least(formula, times) }));
   const { gating } = processor;
   const selects = gating.selects.map(({ pins, before, after, ends = false }): SelectTimes => ({
     pins: pinsIn(pins),
@@ -152,7 +158,23 @@ function busOf(
     after: least(after, times).time,
     ends,
   }));
-  return { processor, grade, inputs, reads, gating: { ...gating, selects }, ...clockAndWait(processor, times) };
+  return {
+    processor,
+    grade,
+    inputs,
+    reading: readingOf(processor, times),
+    gating: { ...gating, selects },
+    ...clockAndWait(processor, times),
+  };
+}
+
+function readingOf({ reads }: Processor, times: ReadonlyMap<string, number>): ProcessorBus["reading"] {
+  const time = (formula: string) => least(formula, times).time;
+  return {
+    from: reads.from.map(({ pins, within, kept }) => ({ pins: pinsIn(pins), within: time(within), kept: time(kept) })),
+    hold: most(reads.hold, times).time,
+    letGo: reads.letGo.map(({ pins, level, within }) => ({ pin: pins, level, within: time(within) })),
+  };
 }
 
 function clockAndWait(

@@ -84,7 +84,14 @@ const processor = z.strictObject({
   }),
   /** Sums that must not be negative for the lines to hold. */
   conditions: z.array(z.strictObject({ formula, because: z.string() })),
-  reads: z.array(z.strictObject({ what: z.string(), formula })),
+  reads: z.strictObject({
+    /** How soon after its pins it wants data, set-up taken off, and how long the pins stay once it has them. */
+    from: z.array(z.strictObject({ pins: z.string(), within: formula, kept: formula })),
+    /** How long it wants the data to stay. */
+    hold: formula,
+    /** How soon after these levels it may drive data itself. */
+    letGo: z.array(z.strictObject({ pins: z.string(), level: z.literal(["low", "high"]), within: formula })),
+  }),
   wait: z.strictObject({
     pin: z.string(),
     /** The level that makes the processor wait. */

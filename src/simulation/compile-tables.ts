@@ -1,5 +1,5 @@
 import type { Chip, Circuit, Net, NetId } from "../circuit/circuit.js";
-import { drivesNet } from "../circuit/index.js";
+import { drivesNet, netsFromOutside } from "../circuit/index.js";
 import { type Expression, type Latch, type Memory, type Register, type Storage, memoryPorts } from "../parts/index.js";
 import { type DecisionRoot, DecisionTables } from "./decision.js";
 import { ListBuilder, toLists } from "./lists.js";
@@ -106,11 +106,8 @@ class TableCompiler {
 
   /** Inputs from outside are drivers too, and processors. */
   addOutside(): void {
-    const { inputs, masters } = this.circuit;
-    for (const { net: id } of [...inputs, ...masters.flatMap(({ resting }) => resting)]) {
-      const net = this.circuit.nets[id];
-      if (!net) continue;
-      this.outside.set(id, this.drivers.length);
+    for (const net of netsFromOutside(this.circuit)) {
+      this.outside.set(net.id, this.drivers.length);
       this.drivers.push({ net, pin: net.name, source: "outside" });
       this.driverRoot.push(-1);
     }

@@ -1,15 +1,14 @@
-import type { ProcessorBus, Source } from "../../parts/index.js";
 import { type Fs, fs, printTime } from "../../quantity/index.js";
 import type { MasterFinding, Net } from "../circuit.js";
 import type { GrowingChip } from "../nets.js";
 import { type MadeStrobe, isSeen } from "./bus-lines.js";
 import type { Command } from "./commands.js";
 import type { Feed } from "./clock.js";
+import { aboutMaster, restsOn } from "./finding.js";
+import { type ReadingOf, readingFindings } from "./reading-findings.js";
 import type { SelectSlack, Strobe } from "./strobe.js";
 
-export interface Findings {
-  readonly chip: GrowingChip;
-  readonly bus: ProcessorBus;
+export interface Findings extends ReadingOf {
   readonly feed: Feed;
   readonly strobe: MadeStrobe | undefined;
   /** Pins whose times count from a net that is not there. */
@@ -17,7 +16,6 @@ export interface Findings {
   /** Whether a net is given its times by this processor. */
   readonly isTimed: (net: Net) => boolean;
   readonly commands: readonly Command[];
-  readonly source: Source;
 }
 
 /** What can be said of a processor besides the times of its nets: whether its strobe is made well, and what nobody judges. */
@@ -27,15 +25,16 @@ export function findingsOf(about: Findings): readonly MasterFinding[] {
     ...clockOfBoard(about),
     ...untimedOutputs(about),
     ...commanded(about),
-    ...sharedData(about),
+    ...readingFindings(about),
     ...waiting(about),
   ];
 }
 
 function ofStrobe(strobe: MadeStrobe, { chip, bus, source }: Findings): MasterFinding {
   const { net, found } = strobe;
-  const at = { ...common("strobe", chip, source), item: net.name, net: net.name };
-  const { missing, untimed, others } = found;
+  const at = { ...aboutMaster("strobe", chip, source), item: net.name, net: net.name };
+  const { untimed, others } = found;
+  const missing = [...found.delays.missing];
   if (missing.length > 0) return { ...at, state: "not covered", missing, note: "" };
   if (found.comesInReads) {
     const { writesWhileLow = "" } = bus.processor.gating;
@@ -66,10 +65,7 @@ function ofStrobe(strobe: MadeStrobe, { chip, bus, source }: Findings): MasterFi
     reference: worst.pin,
     margin,
     note: `${ways} ${when}${harm}.${beside}`,
-    restsOn: [
-      ...(found.restsOnAssumed ? (["assumed minimum"] as const) : []),
-      ...(found.restsOnMemory || source.fromMemory ? (["from memory"] as const) : []),
-    ],
+    restsOn: restsOn(found.delays, source, "all"),
   };
 }
 
@@ -85,9 +81,10 @@ function timesOf({ net, found, bus }: MadeStrobe, { ref }: GrowingChip, pin: str
       ? `${line.pins[0]} to ${line.pins.at(-1)} stand from ${printTime(line.before.time)} before its end until ${sinceEnd(line.after.time)}`
       : [],
   );
+  const first = found.endedBy.length > 0 ? ` It may end with ${found.endedBy.join(", ")} first.` : "";
   return (
     `${net.name} begins and ends ${printTime(found.gate.min)} to ${printTime(found.gate.max)} after ${pin} of ${ref}${lasts}. ` +
-    `${about.join(", ")}.`
+    `${about.join(", ")}.${first}`
   );
 }
 
@@ -109,7 +106,7 @@ function clockOfBoard({ chip, bus, feed, source }: Findings): readonly MasterFin
   const note =
     `That ${net.name} is high for ${printTime(high)}, low for ${printTime(low)} and repeats after ${printTime(period)} ` +
     `at least is taken from the file and not compared with what drives it.`;
-  return [{ ...common("processor", chip, source), item: pin, pin, net: net.name, state: "not covered", note }];
+  return [{ ...aboutMaster("processor", chip, source), item: pin, pin, net: net.name, state: "not covered", note }];
 }
 
 /** Chips that do at its command what is not judged; what only brings it data is told of with what it reads. */
@@ -129,7 +126,7 @@ function commanded({ chip, commands, strobe, source }: Findings): readonly Maste
       ? ""
       : ` If one of these nets is the board's write strobe, name it under 'strobe' of ${chip.ref}.`;
     return {
-      ...common("processor", chip, source),
+      ...aboutMaster("processor", chip, source),
       item: `commands ${other.ref}`,
       net: pins[0]?.net.name ?? "",
       state: "not covered",
@@ -147,7 +144,7 @@ function untimedOutputs({ chip, bus, strobe, untimed, isTimed, source }: Finding
     return net && !net.rail && !isTold ? [{ name, net }] : [];
   });
   return open.map(({ name, net }) => ({
-    ...common("processor", chip, source),
+    ...aboutMaster("processor", chip, source),
     item: name,
     pin: name,
     net: net.name,
@@ -156,32 +153,6 @@ function untimedOutputs({ chip, bus, strobe, untimed, isTimed, source }: Finding
       ? `The times of ${name} count from ${bus.processor.clock.pin}, which is on no net. What follows from ${net.name} is not judged.`
       : `No sheet on record tells when ${name} changes. What follows from ${net.name} is not judged.`,
   }));
-}
-
-/** Data nets that chips of the board drive when the processor reads. */
-function sharedData({ chip, bus, source }: Findings): readonly MasterFinding[] {
-  const shared = chip.part.behaviour.pins.flatMap(({ name, role }) => {
-    const net = role === "in-out" ? chip.nets.get(name) : undefined;
-    const others = net?.drivers.filter((driver) => driver.chip.ref !== chip.ref) ?? [];
-    return net && others.length > 0 ? [{ name, net: net.name, others }] : [];
-  });
-  const [first] = shared;
-  if (!first) return [];
-  const chips = [...new Set(shared.flatMap(({ others }) => others.map((driver) => driver.chip.ref)))].join(", ");
-  const asks = bus.reads.map(({ what, time }) => `${what} ${printTime(time)}`).join("; ");
-  const note =
-    `What ${chip.ref} reads of ${chips} is not judged, nor whether they let go before it writes. ` +
-    `Its sheet leaves: ${asks}.`;
-  return [
-    {
-      ...common("processor", chip, source),
-      item: "reads",
-      pin: first.name,
-      net: first.net,
-      state: "not covered",
-      note,
-    },
-  ];
 }
 
 /** A pin that makes it wait and that something drives, where nothing is asked of it. */
@@ -195,19 +166,13 @@ function waiting({ chip, bus, feed, source }: Findings): readonly MasterFinding[
     : "";
   const note = `Whether ${wait.pin} changes in time is not judged. ${asked}`.trim();
   return [
-    { ...common("processor", chip, source), item: wait.pin, pin: wait.pin, net: net.name, state: "not covered", note },
+    {
+      ...aboutMaster("processor", chip, source),
+      item: wait.pin,
+      pin: wait.pin,
+      net: net.name,
+      state: "not covered",
+      note,
+    },
   ];
-}
-
-function common(rule: MasterFinding["rule"], chip: GrowingChip, source: Source) {
-  return {
-    rule,
-    chip: chip.ref,
-    part: chip.part.number,
-    pin: "",
-    reference: "",
-    source,
-    missing: [],
-    restsOn: [],
-  } as const;
 }

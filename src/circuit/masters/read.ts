@@ -96,7 +96,7 @@ function readMaster(written: Written, wire: Range<Fs>, inputs: ExternalInput[]):
   }
   const { lines, untimed } = busLines(chip, bus, strobe);
   // With a figure missing on the way nothing is known of the strobe, and so of nothing that counts from it.
-  const isKnown = !strobe || strobe.found.missing.length === 0;
+  const isKnown = !strobe || strobe.found.delays.missing.size === 0;
   for (const { net, timing } of isKnown ? lines : []) if (net !== clockNet) enter(net, timing);
 
   // What an oscillator of its own clocks has no common time with the board: only a clock of the board's is followed.
@@ -107,7 +107,7 @@ function readMaster(written: Written, wire: Range<Fs>, inputs: ExternalInput[]):
   const commands = commandsOf(chip, wiring.chips, new Set([...pulses, ...clocks]));
   return {
     chip,
-    findings: findingsOf({ chip, bus, feed, strobe, untimed, isTimed, commands, source }),
+    findings: findingsOf({ chip, bus, feed, strobe, untimed, isTimed, commands, wire, source }),
     commands: commandKeys(commands),
     resting: outputsOf(chip)
       .filter(({ net }) => !net.input)

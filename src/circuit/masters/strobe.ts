@@ -1,5 +1,4 @@
 import {
-  type Arc,
   type Levels,
   type Pin,
   type ProcessorBus,
@@ -7,8 +6,6 @@ import {
   EITHER,
   HIGH,
   LOW,
-  arcsOf,
-  isMissing,
   namesIn,
   possibleLevels,
 } from "../../parts/index.js";
@@ -16,6 +13,7 @@ import { type Fs, type Range, fs, range } from "../../quantity/index.js";
 import type { Chip, Net, PinRef } from "../circuit.js";
 import { drivingOf } from "../driving.js";
 import type { Complaint } from "../problem.js";
+import { ArcDelays, type Span, hull, plus } from "./arc-delays.js";
 import * as say from "./messages.js";
 
 /** How the board's gates make a write strobe of a processor's pins. */
@@ -26,14 +24,13 @@ export interface Strobe {
   readonly active: "low" | "high";
   /** Pins that choose whether there is a strobe, and by how much they do so in time. */
   readonly selects: readonly SelectSlack[];
+  /** Pins that may end the strobe before the pin whose pulse it is does. */
+  readonly endedBy: readonly string[];
   /** Nets that choose too and about whose times nothing is known. */
   readonly others: readonly string[];
   /** Pins of the processor that choose too and for which its sheet, as it is on record, has no times. */
   readonly untimed: readonly string[];
-  /** Figures of gates that no sheet on record gives. */
-  readonly missing: readonly string[];
-  readonly restsOnAssumed: boolean;
-  readonly restsOnMemory: boolean;
+  readonly delays: ArcDelays;
   /** Whether the strobe can come while the processor reads. */
   readonly comesInReads: boolean;
 }
@@ -43,12 +40,6 @@ export interface SelectSlack {
   readonly pin: string;
   readonly before: Fs;
   readonly after: Fs;
-}
-
-/** In fs. */
-interface Span {
-  readonly min: number;
-  readonly max: number;
 }
 
 /** What a net does in a write: the pulse itself, so long after that of the processor's pin, or levels that stand about it. */
@@ -90,11 +81,10 @@ export function findStrobe(
       gate: range(fs(Math.min(found.begin.min, found.end.min)), fs(Math.max(found.begin.max, found.end.max))),
       active: resting === HIGH ? "low" : "high",
       selects: [...search.slacks.values()],
+      endedBy: [...search.endedBy],
       others: [...search.others],
       untimed: [...search.untimed],
-      missing: [...search.missing],
-      restsOnAssumed: search.restsOnAssumed,
-      restsOnMemory: search.restsOnMemory,
+      delays: search.delays,
       comesInReads: writesWhileLow !== undefined && search.levelsOf(net, inReads) !== resting,
     };
   } catch (error) {
@@ -109,11 +99,10 @@ function levelOf(word: "low" | "high"): Levels {
 
 class Search {
   readonly slacks = new Map<string, SelectSlack>();
+  readonly endedBy = new Set<string>();
   readonly others = new Set<string>();
   readonly untimed = new Set<string>();
-  readonly missing = new Set<string>();
-  restsOnAssumed = false;
-  restsOnMemory = false;
+  readonly delays = new ArcDelays();
   readonly #chip: Chip;
   readonly #gating: ProcessorBus["gating"];
   readonly #wire: Range<Fs>;
@@ -249,6 +238,7 @@ class Search {
     const times = this.#timesOf(name);
     if (!times) return [begin, end];
     if (times.ends) {
+      this.endedBy.add(name);
       // The pin's own way through the gate, relative to the pulse's.
       const by = { min: own.min - arc.max, max: own.max - arc.min };
       return [
@@ -267,25 +257,8 @@ class Search {
     return [begin, end];
   }
 
-  /** The delays from an input of a gate to its output, over every edge. Nothing where a figure is missing, which is noted. */
-  #arc({ chip, pin: to }: PinRef, from: string): Span {
-    const spans = arcsOf(chip.part.behaviour)
-      .filter((arc) => arc.from === from && arc.to === to)
-      .flatMap((arc) => this.#moves(chip, arc));
-    return spans.length === 0 ? { min: 0, max: 0 } : spans.reduce(hull);
-  }
-
-  #moves({ ref, part }: Chip, { from, to, moves }: Arc): readonly Span[] {
-    return moves.flatMap(({ edge, change }) => {
-      const delay = part.figures.delay(from, edge, to, change);
-      if (isMissing(delay)) {
-        this.missing.add(`${ref}: ${delay.missing}`);
-        return [];
-      }
-      this.restsOnAssumed ||= delay.minimumIs === "assumed";
-      this.restsOnMemory ||= delay.source.fromMemory || (delay.minimumSource?.fromMemory ?? false);
-      return [{ min: delay.min, max: delay.max }];
-    });
+  #arc(driver: PinRef, from: string): Span {
+    return this.delays.of(driver, from) ?? { min: 0, max: 0 };
   }
 }
 
@@ -295,12 +268,4 @@ function gateOutput({ chip, pin }: PinRef) {
   const output = outputs.find((candidate) => candidate.pin === pin);
   const bits = new Set(storage.map(({ name }) => name));
   return output && !namesIn(output.value).some((name) => bits.has(name)) ? output : undefined;
-}
-
-function plus(a: Span, b: Span): Span {
-  return { min: a.min + b.min, max: a.max + b.max };
-}
-
-function hull(a: Span, b: Span): Span {
-  return { min: Math.min(a.min, b.min), max: Math.max(a.max, b.max) };
 }

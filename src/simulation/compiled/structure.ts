@@ -1,4 +1,5 @@
 import type { Chip, Circuit, Net, NetId } from "../../circuit/circuit.js";
+import { drivesNet, netsFromOutside } from "../../circuit/index.js";
 import { type Expression, type Memory, type Storage, memoryPorts, namesIn } from "../../parts/index.js";
 
 /**
@@ -109,15 +110,12 @@ export function structureOf(circuit: Circuit): Structure {
   for (const chip of circuit.chips) {
     const { clockSource } = chip.part.behaviour;
     const net = clockSource && chip.nets.get(clockSource.pin);
-    if (!net || net.rail) continue;
+    if (!net || net.rail || !drivesNet(net)) continue;
     const signal = names.push(net.name) - 1;
     const { enable } = clockSource;
     sources.push({ signal, net, oscillator: { chip, ...(enable && { enable }) } });
   }
-  for (const { net: id } of circuit.inputs) {
-    const net = circuit.nets[id];
-    if (net) sources.push({ signal: names.push(net.name) - 1, net });
-  }
+  for (const net of netsFromOutside(circuit)) sources.push({ signal: names.push(net.name) - 1, net });
   for (const chip of circuit.chips) {
     const scope = scopes.get(chip);
     for (const { name, role } of chip.part.behaviour.pins) {
@@ -205,13 +203,13 @@ function driversIn(circuit: Circuit, sources: readonly SignalSource[], ports: re
     const { behaviour } = chip.part;
     for (const { pin, value, enable } of behaviour.outputs) {
       const net = chip.nets.get(pin);
-      if (!net || net.rail) continue;
+      if (!net || net.rail || !drivesNet(net)) continue;
       drivers.push({ kind: "logic", net: net.id, chip, pin, value, ...(enable && { enable }) });
     }
     for (const { data } of memoryPorts(behaviour)) {
       data.forEach((pin, bit) => {
         const net = chip.nets.get(pin);
-        if (net && !net.rail) drivers.push({ kind: "memory", net: net.id, port, bit });
+        if (net && !net.rail && drivesNet(net)) drivers.push({ kind: "memory", net: net.id, port, bit });
       });
       port++;
     }
