@@ -139,7 +139,7 @@ class GroupRun {
 
   start(): FreeStart {
     const { lead, proved } = this.#proved();
-    const all = this.#sets.id(Float64Array.from({ length: this.#step.stateCount }, (_, state) => state));
+    const all = this.#sets.id(this.#step.all());
     const common = {
       group: this.#group,
       bits: this.#step.unit.bits,

@@ -46,6 +46,15 @@ export class GroupStep {
     }
   }
 
+  /** Every state of the sections, with every state of the signals that keeps their least times. */
+  all(): Float64Array {
+    const kept = this.#ways.kept();
+    const sections = this.#sectionStates;
+    return Float64Array.from({ length: kept.length * sections }, (_, index) => {
+      return (index % sections) + (kept[Math.floor(index / sections)] ?? 0) * sections;
+    });
+  }
+
   /** Of a state, that of the sections. */
   sectionState(state: number): number {
     return state % this.#sectionStates;

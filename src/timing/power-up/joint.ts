@@ -2,7 +2,7 @@ import { runHalf } from "./half-period.js";
 import { LaneUnit } from "./lane-unit.js";
 import type { LogicNetId, LogicSection, LogicView } from "./logic-view.js";
 import type { OutsideSignal } from "./outside-signal.js";
-import { TooManyToFollow } from "./not-followed.js";
+import { NotFollowed, TooManyToFollow } from "./not-followed.js";
 import { OutsideWays } from "./outside-ways.js";
 
 /** Joint states that are followed at once. */
@@ -33,7 +33,7 @@ export class Joint {
   readonly #activeLevel: ReadonlyMap<LogicNetId, 0 | 1>;
   readonly #oscillator: readonly LogicNetId[];
 
-  /** Throws TooManyToFollow. */
+  /** Throws NotFollowed, also where it reads what is not in the scope. */
   constructor(scope: JointScope) {
     this.#scope = scope;
     this.unit = new LaneUnit(scope.view, scope.sections);
@@ -44,6 +44,14 @@ export class Joint {
     }
     this.#activeLevel = new Map(scope.view.resets.map(({ net, active }) => [net, active]));
     this.#oscillator = scope.view.nets.filter(({ isOscillator }) => isOscillator).map(({ id }) => id);
+    const given = new Set([
+      ...this.#activeLevel.keys(),
+      ...this.#oscillator,
+      ...scope.signals.map(({ net }) => net),
+      ...scope.guessed,
+    ]);
+    const other = this.unit.inputs.find((net) => !given.has(net) && scope.view.nets[net]?.constant === undefined);
+    if (other !== undefined) throw new NotFollowed(`under reset it follows ${scope.view.nets[other]?.name ?? "more"}`);
   }
 
   /** All that some states can become in one oscillator period. */

@@ -56,6 +56,8 @@ export interface LogicView {
   readonly nets: readonly LogicNet[];
   readonly sections: readonly LogicSection[];
   readonly memories: readonly LogicMemory[];
+  /** What lets memories drive their data pins. */
+  readonly memoryReads: readonly Expression[];
   /** Nets that act at power-up only, with their active level. */
   readonly resets: readonly { readonly net: LogicNetId; readonly active: 0 | 1; readonly input: ExternalInput }[];
 }
@@ -88,6 +90,7 @@ export function logicView(circuit: Circuit, oscillator: Chip, resets: "released"
   };
   const sections: LogicSection[] = [];
   const memories: LogicMemory[] = [];
+  const memoryReads: Expression[] = [];
   for (const chip of circuit.chips) {
     const open = new Map<string, LogicNetId>();
     const netOf = (pin: string): LogicNetId => {
@@ -118,6 +121,7 @@ export function logicView(circuit: Circuit, oscillator: Chip, resets: "released"
           const data = nets[chip.nets.get(pin)?.id ?? -1];
           if (data && data.constant === undefined) data.isUnknown = true;
         }
+        memoryReads.push(compile(memory.read));
         const write = memory.write && compile(memory.write);
         if (write && constantOf(write) !== 0) memories.push({ chip, writing: writingOf(chip, write, nets) });
         continue;
@@ -164,6 +168,7 @@ export function logicView(circuit: Circuit, oscillator: Chip, resets: "released"
     nets,
     sections,
     memories,
+    memoryReads,
     resets: circuit.inputs.flatMap((input) =>
       input.timing.kind === "power-up only"
         ? [{ net: input.net, active: input.timing.active === "low" ? (0 as const) : (1 as const), input }]

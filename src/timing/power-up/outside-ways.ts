@@ -38,6 +38,17 @@ export class OutsideWays {
     this.quiet = this.#joined(signals.map(({ quiet }) => quiet));
   }
 
+  /** The states that the signals can be in as a period begins, when they have kept their least times so far. */
+  kept(): readonly number[] {
+    const found = new Set([this.quiet]);
+    for (const state of found) {
+      for (const first of this.ways(state, false)) {
+        for (const second of this.ways(first.state, false)) found.add(this.aged(second.state));
+      }
+    }
+    return [...found].sort((a, b) => a - b);
+  }
+
   /** An oscillator period later. */
   aged(state: number): number {
     const known = this.#aged[state];

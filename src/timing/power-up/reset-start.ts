@@ -44,13 +44,16 @@ export interface ResetQuestion {
 export function resetStart(question: ResetQuestion): ResetStart {
   const { circuit: view, parts, courses, group } = question;
   const keys = new Set(parts.flatMap(({ sections }) => sections.map(({ key }) => key)));
-  const own = restsOf(
-    view,
-    view.sections.filter(({ key }) => keys.has(key)),
-  );
-  const stages = partsOf(view, own).map(({ sections }) => sections);
   const groupKeys = new Set(group?.group.sections.map(({ key }) => key));
   const groupSections = view.sections.filter(({ key }) => groupKeys.has(key));
+  const isRead = new Set(groupSections.flatMap(({ reads }) => [...reads]));
+  const own = restsOf(
+    view,
+    view.sections.filter(
+      ({ key, outputs }) => keys.has(key) || (!groupKeys.has(key) && outputs.some(({ net }) => isRead.has(net))),
+    ),
+  );
+  const stages = partsOf(view, own).map(({ sections }) => sections);
   if (groupSections.length > 0) stages.push(groupSections);
   const played = { signals: group?.group.signals ?? [], guessed: group?.group.guessed ?? [] };
   const held = heldStates(view, stages, played, groupSections.length > 0);
@@ -116,14 +119,15 @@ function withNewBits(
   const { unit, ways, sectionStates } = joint;
   const places = placesOf(bits, unit.bits);
   const open = unit.bits.flatMap((_, bit) => (places.includes(bit) ? [] : [bit]));
-  const count = states.length * 2 ** open.length * ways.stateCount;
+  const kept = ways.kept();
+  const count = states.length * 2 ** open.length * kept.length;
   if (count > MOST_START_STATES) throw new TooManyToFollow(`${open.length} bits that a reset must bring into order`);
   const found: number[] = [];
   for (const state of states) {
     const base = spread(state, places);
     for (let choice = 0; choice < 2 ** open.length; choice++) {
       const section = base + spread(choice, open);
-      for (let outside = 0; outside < ways.stateCount; outside++) found.push(section + outside * sectionStates);
+      for (const outside of kept) found.push(section + outside * sectionStates);
     }
   }
   return distinct(found);

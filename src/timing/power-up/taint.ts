@@ -31,7 +31,7 @@ export function freePart({ nets, sections }: LogicView): Free {
  * Nets and sections from which a way leads to a clock, an enable, an asynchronous input, a write strobe, or one of the nets
  * given, such as a sync.
  */
-export function controlPart({ nets, sections, memories }: LogicView, also: readonly LogicNetId[]): Free {
+export function controlPart({ nets, sections, memories, memoryReads }: LogicView, also: readonly LogicNetId[]): Free {
   const control = new Set<LogicNetId>(also);
   const found = new Set<LogicSection>();
   const open = [...also];
@@ -44,6 +44,7 @@ export function controlPart({ nets, sections, memories }: LogicView, also: reado
     }
   };
   for (const { writing } of memories) for (const { value } of writing.outputs) mark(namesOf(value));
+  for (const read of memoryReads) mark(namesOf(read));
   for (const { storage, outputs } of sections) {
     for (const bit of storage) {
       mark(namesOf(bit.kind === "register" ? bit.clock : bit.open));

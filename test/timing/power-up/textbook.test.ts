@@ -208,3 +208,44 @@ describe("a reset", () => {
     expect({ obstacles, heldTicks }).toEqual({ obstacles: [], heldTicks: 0 });
   });
 });
+
+describe("control that follows a signal from outside", () => {
+  /** BUSY, once high, stays high for as long as IN is; nothing raises it, so it is low in all that the proof sees. */
+  const busy = (clear: string) =>
+    ({
+      U1: [pair, `1CLK=CK 1D=HELD 1Q=BUSY 1PRE#=high 1CLR#=${clear}`],
+      U2: [gate("B I", "B & I", 5), "B=BUSY I=IN Y=HELD"],
+      U3: [known("244", quick), "1OE#=BUSY 1A1=low 1Y1=OUT"],
+    }) as const;
+  const input = { IN: { anyTime: { high: 1000, low: 1000, repeat: 2000 } } } as const;
+
+  test("may stay for as long as the signal lets it where the proof has never been", () => {
+    const { obstacles } = poweredUp(busy("high"), input);
+    expect(obstacles.map(({ obstacle }) => obstacle.kind)).toEqual(["may stay away"]);
+  });
+
+  test("is brought back by a reset, in step or not, where what it is cleared to is what it would take", () => {
+    const { obstacles, heldTicks } = poweredUp(busy("RESET#"), {
+      ...input,
+      "RESET#": { powerUpOnly: "low", least: 10_000 },
+    });
+    expect(obstacles.map(isMended)).toEqual([true]);
+    expect(heldTicks).toBeLessThan(3);
+  });
+
+  test("is not in the way where it only lets a signal through to a register that nothing acts on", () => {
+    const { bits, obstacles } = poweredUp({ U1: [pair, `1CLK=CK 1D=IN 1Q=SHOWN ${released}`] }, input);
+    expect({ bits, obstacles }).toEqual({ bits: 0, obstacles: [] });
+  });
+
+  test("counts as control where it enables a memory", () => {
+    const { bits } = poweredUp(
+      {
+        U1: [pair, `1CLK=CK 1D=IN 1Q=SHOWN ${released}`],
+        U2: ["62256-70", "A0..A14=low CE#=low OE#=SHOWN WE#=high IO0=D0"],
+      },
+      input,
+    );
+    expect(bits).toBe(1);
+  });
+});
