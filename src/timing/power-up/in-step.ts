@@ -1,4 +1,5 @@
 import type { Circuit } from "../../circuit/index.js";
+import { sectionsOf } from "../sections.js";
 import { greatestCommonDivisor, leastCommonMultiple } from "./course.js";
 import type { LogicNetId, LogicView } from "./logic-view.js";
 import { type Part, withAncestors } from "./parts.js";
@@ -55,7 +56,12 @@ function readersOf(circuit: Circuit, view: LogicView, part: Part): ReadonlySet<R
     if (nets.has(id)) continue;
     nets.add(id);
     if (seen.has(id)) found.add("monitor");
-    for (const { chip } of circuit.nets[id]?.receivers ?? []) if (chip.part.behaviour.memory) found.add(chip);
+    for (const { chip, pin } of circuit.nets[id]?.receivers ?? []) {
+      if (!chip.part.behaviour.memory) continue;
+      // Each port of a memory is judged by itself.
+      const port = sectionsOf(chip.part.behaviour).findIndex(({ pins }) => pins.some(({ name }) => name === pin));
+      found.add(`${chip.ref} ${port}`);
+    }
     for (const section of view.nets[id]?.readers ?? []) {
       found.add(section);
       open.push(...section.outputs.map(({ net }) => net));
