@@ -1,4 +1,4 @@
-import { catalogueLines, catalogueText, nearPartsText, partPage, partPageText } from "../paper/index.js";
+import { catalogueLines, catalogueText, nearPartsText, partPage, partPageHtml, partPageText } from "../paper/index.js";
 import {
   type Conditions,
   DEFAULT_UNSTATED_MINIMUM,
@@ -12,6 +12,8 @@ import {
 import { type Reading, isMisread, parseCelsiusRange, parseTime, parseVoltRange } from "../quantity/index.js";
 import { BadInput } from "./bad-input.js";
 import { defineCommand } from "./command.js";
+import { writeWhole } from "./files.js";
+import { version } from "./version-command.js";
 
 export const partsCommand = defineCommand({
   name: "parts",
@@ -33,15 +35,17 @@ export const partsCommand = defineCommand({
       default: "0 to 70 °C",
     },
     maker: { kind: "text", value: "name", summary: "only this maker's data sheets" },
+    html: { kind: "text", value: "file", summary: "write the page of a part as HTML, to look at or to print" },
   },
   examples: [
     "npx dotwright parts 74AHC574",
     'npx dotwright parts "shift register" --delay "20 ns" --package DIP',
     "npx dotwright parts --function 163",
     "npx dotwright parts 62256-70 --maker Hitachi",
+    "npx dotwright parts Z84C00 --html out/z84c00.html",
   ],
-  run({ arguments: { part: asked }, options }) {
-    const { maker, supply, ambient, delay, pins, family } = options;
+  async run({ arguments: { part: asked }, options }) {
+    const { html, maker, supply, ambient, delay, pins, family } = options;
     const conditions: Conditions = {
       supplyVolts: read("supply", supply, parseVoltRange),
       ambientCelsius: read("ambient", ambient, parseCelsiusRange),
@@ -51,7 +55,14 @@ export const partsCommand = defineCommand({
     const found = asked === undefined ? undefined : findPart(asked, chosen);
     if (found && !isPartProblem(found)) {
       const page = partPage(found, chosen);
-      return { exitCode: 0, text: partPageText(page), json: page };
+      if (html === undefined) return { exitCode: 0, text: partPageText(page), json: page };
+      await writeWhole(html, partPageHtml(page, `dotwright ${version}`));
+      return { exitCode: 0, text: `The page of ${page.number}: ${html}`, json: page };
+    }
+    if (html !== undefined) {
+      throw new BadInput(
+        `dotwright: --html writes the page of one part; ${found ? found.problem : "no part is named"}`,
+      );
     }
     const entries = searchCatalogue(
       {

@@ -33,5 +33,6 @@ export { type CatalogueLine, catalogueLines, catalogueText, nearPartsText } from
 export { type FunctionTable, type FunctionView, functionView } from "./function-table.js";
 export { type DelayLine, type RequirementLine } from "./part-figures.js";
 export { type PartPage, type SubstituteLine, partPage } from "./part-page.js";
+export { partPageHtml } from "./part-page-html.js";
 export { partPageText } from "./part-page-text.js";
 export { type TextWave, textWaves } from "./text-waves.js";

@@ -38,6 +38,7 @@ thead th{border-bottom:.6px solid var(--ink);vertical-align:bottom;color:var(--q
 .number{text-align:right;white-space:nowrap}
 td.number,td.mono,th.mono{font-family:${mono};font-size:12.5px}
 .tight td,.tight th{padding-top:2px;padding-bottom:2px}
+td.apart,th.apart{padding-left:28px}
 tbody .group{padding-top:14px;font-weight:600}
 .state,.keep{white-space:nowrap}
 .holds{color:var(--holds)}
@@ -62,7 +63,7 @@ summary{cursor:pointer;color:var(--asks)}
 details>table{margin-top:10px}
 ${drawingStyle}
 @media screen and (max-width:60rem){
-.scrolling table{min-width:44rem}
+.scrolling table:not(.own){min-width:44rem}
 body{padding:0 16px 32px}
 .part,header{display:block}
 .margin{padding:24px 0 8px}

@@ -1,18 +1,27 @@
-import { TYPICAL_OVER_MAXIMUM } from "../parts/index.js";
 import type { BusView } from "./bus-view.js";
 import type { FunctionTable, FunctionView } from "./function-table.js";
-import type { DelayLine, FigureMark, RequirementLine } from "./part-figures.js";
-import type { PartPage, SubstituteLine } from "./part-page.js";
+import type { DelayLine } from "./part-figures.js";
+import type { PartPage } from "./part-page.js";
+import {
+  figuresWords,
+  isMemoryPage,
+  lettersOf,
+  lettersWords,
+  listedSubstitutes,
+  negationWords,
+  packagesWords,
+  signsWords,
+  substituteWords,
+  tenthsOf,
+  typicalWords,
+} from "./part-page-words.js";
 import { pinMapText } from "./pin-map-text.js";
 import { pageWidth, textTable, wrapText } from "./text-table.js";
-
-/** See `TYPICAL_OVER_MAXIMUM`. */
-const typical = `Where no sheet prints a typ, ${TYPICAL_OVER_MAXIMUM} of max.`;
 
 /** A part as text of 80 columns, in the order of a data sheet. */
 export function partPageText(page: PartPage): string {
   const refer = (sources: readonly string[]) => sources.map((source) => page.sources.indexOf(source) + 1).join(", ");
-  const figures = `Figures for ${page.conditions}. Times in ns.`;
+  const figures = figuresWords(page);
   return [
     heading(`${page.number}: ${page.title}`, "="),
     ...page.family.flatMap((line) => wrapText(line, pageWidth)),
@@ -24,7 +33,7 @@ export function partPageText(page: PartPage): string {
     ...(page.delays.length > 0
       ? [
           heading("Delays", "-"),
-          ...wrapText(`${figures} ${typical}`, pageWidth),
+          ...wrapText(`${figures} ${typicalWords}`, pageWidth),
           "",
           delayTable(page.delays, refer),
           "",
@@ -32,11 +41,11 @@ export function partPageText(page: PartPage): string {
       : []),
     ...(page.requirements.length > 0 ? requirementText(page, figures, refer) : []),
     ...(page.bus ? busText(page.bus, refer) : []),
-    ...legend([...page.delays, ...page.requirements]),
+    ...legend(lettersWords(page)),
     heading("Packages", "-"),
-    ...wrapText(`On record: ${page.housing.packages.join(", ")}. ${page.housing.advice}`, pageWidth),
+    ...wrapText(packagesWords(page), pageWidth),
     "",
-    ...substituteText(page.substitutes),
+    ...substituteText(page),
     heading("Sources", "-"),
     ...page.sources.flatMap((source, i) => hanging(`[${i + 1}]`, source)),
   ].join("\n");
@@ -49,21 +58,12 @@ function heading(text: string, rule: string): string {
 
 function functionText({ tables, logic }: FunctionView): string[] {
   if (tables.length === 0 && logic.length === 0) return [];
-  const marks = tables.flatMap(({ rows }) => rows.flatMap((row) => [...row.inputs, ...row.outputs]));
-  const key = [
-    "L low, H high, X either",
-    ...(marks.some((mark) => /^[↑↓]$/.test(mark)) ? ["↑ ↓ the clock's edge, no ↑ steady or the other edge"] : []),
-    ...(marks.includes("Z") ? ["Z undriven"] : []),
-    ...(marks.some((mark) => /0/.test(mark)) ? ["Q0 what Q was before"] : []),
-    ...(marks.some((mark) => /^!?[a-z]\d?$/.test(mark)) ? ["a the level at A"] : []),
-    ...(marks.some((mark) => mark.startsWith("!")) ? ["! the opposite"] : []),
-  ];
   return [
     heading("Function", "-"),
     ...tables.flatMap((table) => [functionTableText(table), ""]),
     ...logic.flatMap((line) => hanging("", line)),
-    ...(logic.length > 0 ? ["! not, & and, ^ exclusive or, | or.", ""] : []),
-    ...(tables.length > 0 ? [...wrapText(`${key.join("; ")}.`, pageWidth), ""] : []),
+    ...(logic.length > 0 ? [negationWords, ""] : []),
+    ...(tables.length > 0 ? [...wrapText(signsWords(tables), pageWidth), ""] : []),
   ];
 }
 
@@ -99,21 +99,18 @@ function delayTable(lines: readonly DelayLine[], refer: (sources: readonly strin
       line.from,
       line.to,
       line.symbol,
-      number(line.min),
-      number(line.typical),
-      line.missing === undefined ? number(line.max) : "none",
-      marks(line),
+      tenthsOf(line.min),
+      tenthsOf(line.typical),
+      line.missing === undefined ? tenthsOf(line.max) : "none",
+      lettersOf(line),
       line.sources.length > 0 ? `[${refer(line.sources)}]` : "not covered",
     ]),
   );
 }
 
-function requirementText(
-  { requirements, delays }: PartPage,
-  figures: string,
-  refer: (sources: readonly string[]) => string,
-): string[] {
-  const isMemory = requirements.some(({ limit }) => limit === "most");
+function requirementText(page: PartPage, figures: string, refer: (sources: readonly string[]) => string): string[] {
+  const { requirements, delays } = page;
+  const isMemory = isMemoryPage(page);
   const table = textTable(
     [
       { head: isMemory ? "Time" : "Requirement", most: 30 },
@@ -127,8 +124,8 @@ function requirementText(
       line.kind,
       line.of,
       line.limit === "least" ? "min" : "max",
-      line.missing === undefined ? number(line.time) : "none",
-      marks(line),
+      line.missing === undefined ? tenthsOf(line.time) : "none",
+      lettersOf(line),
       line.sources.length > 0 ? `[${refer(line.sources)}]` : "not covered",
     ]),
   );
@@ -158,35 +155,16 @@ function busText({ about, grades, times, source }: BusView, refer: (sources: rea
   ];
 }
 
-const letters: Readonly<Record<FigureMark, string>> = { assumed: "a", "from memory": "m", derived: "d" };
-
-function marks({ marks }: DelayLine | RequirementLine): string {
-  return marks.map((mark) => letters[mark]).join("");
+function legend(words: string): string[] {
+  return words === "" ? [] : [...wrapText(words, pageWidth), ""];
 }
 
-const meanings: Readonly<Record<FigureMark, string>> = {
-  assumed: "a: the minimum is assumed, no sheet states one",
-  "from memory": "m: from memory, not read in a sheet",
-  derived: "d: derived from the sheet's figure by an allowance, named with the source",
-};
-
-function legend(lines: readonly (DelayLine | RequirementLine)[]): string[] {
-  const used = (Object.keys(letters) as FigureMark[]).filter((mark) => lines.some((line) => line.marks.includes(mark)));
-  if (used.length === 0) return [];
-  return [...wrapText(`${used.map((mark) => meanings[mark]).join("; ")}.`, pageWidth), ""];
-}
-
-/** How many substitutes a page lists on either side of the part's own speed. */
-const MOST_SUBSTITUTES = 14;
-
-function substituteText(substitutes: readonly SubstituteLine[]): string[] {
-  if (substitutes.length === 0) return [];
-  const slower = substitutes.filter(({ speed }) => speed !== "faster").slice(0, 6);
-  const faster = substitutes.filter(({ speed }) => speed === "faster").slice(-(MOST_SUBSTITUTES - slower.length));
-  const shown = [...faster, ...slower];
+function substituteText(page: PartPage): string[] {
+  const { shown, rest } = listedSubstitutes(page);
+  if (shown.length === 0) return [];
   const rows = shown.map(({ number: name, speed, slowestNs, ratio, differences }) => [
     name,
-    number(slowestNs),
+    tenthsOf(slowestNs),
     ratio === undefined ? "" : ratio.toFixed(2),
     speed,
     differences.join("; "),
@@ -198,19 +176,14 @@ function substituteText(substitutes: readonly SubstituteLine[]): string[] {
     { head: "" },
     { head: "Otherwise", most: 40 },
   ];
-  const rest = substitutes.length - shown.length;
   return [
     heading("In its place, with the same pins", "-"),
-    ...wrapText("Slowest way through, of those for which both have figures, and its ratio to this part's.", pageWidth),
+    ...wrapText(substituteWords, pageWidth),
     "",
     textTable(columns, rows),
     ...(rest > 0 ? [`And ${rest} more, faster or slower still.`] : []),
     "",
   ];
-}
-
-function number(nanoseconds: number | undefined): string {
-  return nanoseconds === undefined ? "" : nanoseconds.toFixed(1);
 }
 
 function hanging(label: string, text: string): string[] {

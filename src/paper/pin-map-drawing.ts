@@ -28,7 +28,8 @@ export function drawPinMap(
   map.left.forEach((pin, row) => paintPin(sheet, pin, left, top + 4 + (row + 0.5) * pitch, -1));
   map.right.forEach((pin, row) => paintPin(sheet, pin, right, top + 4 + (row + 0.5) * pitch, 1));
 
-  const title = `Pins of ${map.chip}, ${map.part}, ${map.package}, seen from above`;
+  const what = [map.chip, map.part, map.package].filter((word) => word !== "").join(", ");
+  const title = `Pins of ${what}, seen from above`;
   const said = [...map.left, ...map.right]
     .filter(({ state }) => state !== "no pin")
     .sort((a, b) => a.number - b.number)

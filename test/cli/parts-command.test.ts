@@ -1,3 +1,6 @@
+import { mkdtemp, readFile, readdir, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { expect, test } from "vitest";
 import { DEFAULTS } from "../../src/circuit/shape.js";
 import { commands } from "../../src/cli/commands.js";
@@ -61,4 +64,19 @@ test("`parts` takes the conditions that a circuit file has where it states none"
     supply: { default: DEFAULTS.supply },
     ambient: { default: DEFAULTS.ambient },
   });
+});
+
+test("`parts PART --html FILE` writes the page of one part, and of nothing else", async () => {
+  const folder = await mkdtemp(join(tmpdir(), "parts-"));
+  const file = join(folder, "register.html");
+  const { exitCode, out } = await outcomeOf(commands, ["parts", "74AHC574", "--html", file]);
+  expect([exitCode, out]).toEqual([0, `The page of 74AHC574: ${file}\n`]);
+  expect(await readFile(file, "utf8")).toContain("<h1>74AHC574: octal D flip-flop");
+  for (const args of [["74AHC57"], []]) {
+    const refused = await outcomeOf(commands, ["parts", ...args, "--html", join(folder, "none.html")]);
+    expect(refused.exitCode).toBe(2);
+    expect(refused.err).toContain("--html writes the page of one part");
+  }
+  expect(await readdir(folder)).toEqual(["register.html"]);
+  await rm(folder, { recursive: true });
 });
