@@ -28,6 +28,16 @@ export { type BoardOptions, type PoweredBoard, powerUpBoard } from "./board.js";
 export { type RecordOptions, type ScreenRecord, type SeenSignal, recordScreen, signalOf } from "./screen.js";
 export { type MemoryLayout, type NoLayout, findLayout, layOut } from "./layout.js";
 export { type DumpOptions, type DumpedNets, ChangeDump, groupBuses } from "./vcd.js";
+export {
+  type DumpDeclarations,
+  type DumpListener,
+  type DumpRemark,
+  type DumpSection,
+  type DumpVariable,
+  type VariableName,
+} from "./dump/dump.js";
+export { DumpReader } from "./dump/reader.js";
+export { DumpRecording } from "./dump/recording.js";
 export { type Violation, Watch } from "./watch.js";
 export { type FrameOptions, type FrameResult, simulateFrame } from "./frame.js";
 export { type Activity, type ActivityOptions, type Fight, TOGETHER, countActivity } from "./activity.js";
