@@ -1,3 +1,4 @@
+import type { OutsideChange } from "./step-code.js";
 import type { OscillatorChoice } from "./oscillators.js";
 
 /** One oscillator in time. Edge `n` comes at a whole number of periods from the first, so nothing adds up. */
@@ -6,10 +7,14 @@ export class Clock {
   /** Edges that have come. */
   edges = 0;
   private readonly choice: OscillatorChoice;
+  private readonly rise: OutsideChange;
+  private readonly fall: OutsideChange;
 
   constructor(source: number, choice: OscillatorChoice) {
     this.source = source;
     this.choice = choice;
+    this.rise = { source, edge: 0 };
+    this.fall = { source, edge: 1 };
   }
 
   timeOf(edge: number): number {
@@ -23,6 +28,11 @@ export class Clock {
 
   get nextEdge(): 0 | 1 {
     return (this.edges & 1) as 0 | 1;
+  }
+
+  /** The next edge, as a change from outside. */
+  get nextChange(): OutsideChange {
+    return this.nextEdge === 0 ? this.rise : this.fall;
   }
 
   /** Edges that have come at this time, those at it included. */

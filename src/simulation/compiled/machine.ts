@@ -2,13 +2,13 @@ import type { Chip, Circuit, NetId } from "../../circuit/circuit.js";
 import { videoNets } from "../screen.js";
 import { LOW, UNDRIVEN, UNKNOWN, type Value, HIGH } from "../value.js";
 import { Clock } from "./clock.js";
+import type { MachineState } from "./machine-state.js";
 import { type OscillatorChoice, chooseOscillators } from "./oscillators.js";
 import { PlannedInputs } from "./planned-inputs.js";
 import { type PowerUpOptions, restAtPowerUp } from "./power-up-state.js";
 import { Recording } from "./recording.js";
-import type { InputPlace } from "./round-inputs.js";
+import { RoundPilot } from "./round-pilot.js";
 import { RoundRunner } from "./round-runner.js";
-import { Plane } from "./signal-store.js";
 import type { OutsideChange } from "./step-code.js";
 import { type FoundDoubt, Stepper } from "./stepper.js";
 import { Store } from "./store.js";
@@ -42,6 +42,7 @@ export class Machine {
   private readonly stepper: Stepper;
   private readonly clocks: readonly Clock[];
   private readonly runner: RoundRunner | undefined;
+  private readonly pilot: RoundPilot | undefined;
   private readonly planned = new PlannedInputs();
   private readonly recordedNets: readonly NetId[];
   private recording: Recording | undefined;
@@ -59,6 +60,17 @@ export class Machine {
     const [clock, another] = this.clocks;
     const canRound = clock && !another && !structure.sources[clock.source]?.oscillator?.enable;
     this.runner = canRound ? new RoundRunner(this.store, this.stepper, clock.source) : undefined;
+    this.pilot =
+      clock &&
+      this.runner &&
+      new RoundPilot({
+        store: this.store,
+        clock,
+        planned: this.planned,
+        runner: this.runner,
+        recording: () => this.recording,
+        step: (time) => this.takeStep(time),
+      });
     this.recordedNets = options.recorded ?? netsOfPicture(circuit);
     this.roundsAfter = options.roundsAfter ?? PERIODS_BEFORE_ROUNDS;
     this.periodsUntilRounds = this.roundsAfter;
@@ -122,7 +134,44 @@ export class Machine {
     if (!(time >= this.now)) throw new RangeError(`${time} fs is before now, ${this.now} fs`);
     const source = this.store.structure.sourceOf(net);
     if (source === undefined) throw new RangeError(`${this.circuit.nets[net]?.name ?? net} is no input from outside`);
-    this.planned.add({ time, source, value });
+    this.planned.add(time, source, value);
+  }
+
+  /** Puts bytes into a memory, from an address on; what it gives out follows. Throws RangeError where they do not fit. */
+  load(chip: Chip, bytes: Uint8Array, address = 0): void {
+    const memory = this.memoryOf(chip);
+    this.runner?.leave();
+    const size = this.store.arrayOf(memory).length;
+    if (address + bytes.length > size) {
+      throw new RangeError(`${chip.ref} holds ${size} bytes; ${bytes.length} from ${address} on do not fit`);
+    }
+    this.store.arrayOf(memory).set(bytes, address);
+    this.store.unknownOf(memory).fill(0, address, address + bytes.length);
+    this.stepper.settle();
+  }
+
+  /** All that the machine holds now. What is recorded is not part of it. */
+  save(): MachineState {
+    this.runner?.leave();
+    return {
+      now: this.now,
+      bytes: this.store.copy(),
+      edges: this.clocks.map(({ edges }) => edges),
+      planned: this.planned.all,
+      doubts: this.doubts,
+    };
+  }
+
+  /** Goes on from a state of a machine of the same circuit. Throws RangeError where it is another's. */
+  restore(state: MachineState): void {
+    this.runner?.leave();
+    this.store.paste(state.bytes);
+    this.now = state.now;
+    this.clocks.forEach((clock, index) => (clock.edges = state.edges[index] ?? 0));
+    this.planned.replace(state.planned);
+    this.stepper.restore(state.doubts);
+    this.recording = undefined;
+    this.runner?.lose();
   }
 
   /** Writes that began at any port of a memory so far. */
@@ -159,6 +208,7 @@ export class Machine {
     const [clock] = this.clocks;
     if (!runner || !clock || !stepper.isPlain || clock.nextEdge !== 0) return false;
     if (!runner.isValid) {
+      if (runner.find(clock.edges)) return true;
       if (this.periodsUntilRounds-- > 0) return false;
       this.periodsUntilRounds = this.roundsAfter;
       if (!runner.prepare(clock.edges, this.recordedNets)) {
@@ -166,82 +216,9 @@ export class Machine {
         return false;
       }
     }
-    if (runner.untilRound(clock.edges) > 0) return false;
-    const { edges = 1 } = runner;
-    const next = this.planned.first?.time ?? Infinity;
-    const count = Math.floor((clock.edgesUpTo(Math.min(until, next - 1)) - clock.edges) / edges);
-    if (count > 0) return this.runRounds(count) > 0;
-    return next <= until && this.takeInputsInRound(until);
-  }
-
-  /** Takes rounds; how many were taken. */
-  private runRounds(count: number): number {
-    const { runner } = this;
-    const [clock] = this.clocks;
-    if (!runner || !clock) return 0;
-    const done = runner.run(clock.edges, count, this.recording);
-    clock.edges += done * (runner.edges ?? 0);
-    if (done > 0) this.now = clock.timeOf(clock.edges - 1);
-    return done;
-  }
-
-  /** Takes the inputs that change next, in the coming round, as it begins or ends, if all is the same as at their time. */
-  private takeInputsInRound(until: number): boolean {
-    const { runner, planned } = this;
-    const [clock] = this.clocks;
-    const next = planned.first?.time;
-    if (!runner || !clock || next === undefined) return false;
-    const place = this.placeOfInputs(next);
-    if (place === "begin") return this.takeInputsBetween(next);
-    if (place === "exact") return this.takeInputsBetween(next, true);
-    const end = clock.timeOf(clock.edges + (runner.edges ?? 0) - 1);
-    const times = planned.timesUpTo(end);
-    if (end > until || times.some((time) => this.placeOfInputs(time) !== "end")) {
-      return this.takeInputsBetween(next, true);
-    }
-    if (this.runRounds(1) === 0) return false;
-    for (const time of times) if (!this.takeInputsBetween(time)) this.takeStep(time);
+    if (runner.untilRound(clock.edges) > 0 || !this.pilot?.advance(until)) return false;
+    this.now = Math.max(this.now, clock.timeOf(clock.edges - 1));
     return true;
-  }
-
-  /** Where in the coming round the inputs may be taken that change at this time. */
-  private placeOfInputs(time: number): InputPlace {
-    const { runner, planned } = this;
-    const [clock] = this.clocks;
-    if (!runner || !clock) return "exact";
-    const before = clock.edgesUpTo(time - 1);
-    const inputs = planned.at(time);
-    if (clock.timeOf(before) === time || inputs.some(({ value }) => value > HIGH)) return "exact";
-    return runner.placeOfInputs(
-      before - clock.edges,
-      inputs.map(({ source }) => source),
-    );
-  }
-
-  /** Takes the next inputs between rounds, unless that leaves anything in doubt, or has an effect where it may have none. */
-  private takeInputsBetween(time: number, onlyWithoutEffect = false): boolean {
-    const { runner, planned, store } = this;
-    const [clock] = this.clocks;
-    if (!runner || !clock) return false;
-    const changes = planned.at(time);
-    if (
-      onlyWithoutEffect &&
-      (changes.some(({ value }) => value > HIGH) || clock.timeOf(clock.edgesUpTo(time - 1)) === time)
-    ) {
-      return false;
-    }
-    const inputs = changes.map(({ source, value }) => {
-      return { signal: store.structure.sources[source]?.signal ?? 0, value };
-    });
-    runner.enterAt(clock.edges);
-    for (const { signal, value } of inputs) store.set(signal, Plane.nextValue, value);
-    const isSure = onlyWithoutEffect ? runner.haveNoEffect(changes.map(({ source }) => source)) : runner.takeInputs();
-    for (const { signal } of inputs) {
-      if (isSure) store.set(signal, Plane.value, store.at(signal, Plane.nextValue));
-      else store.set(signal, Plane.nextValue, store.at(signal, Plane.value));
-    }
-    if (isSure) planned.drop(inputs.length);
-    return isSure;
   }
 
   private takeStep(time: number): void {
@@ -253,7 +230,7 @@ export class Machine {
   }
 
   private nextTime(): number {
-    let next = this.planned.first?.time ?? Infinity;
+    let next = this.planned.nextTime;
     for (const clock of this.clocks) next = Math.min(next, clock.nextTime);
     return next;
   }
@@ -263,17 +240,20 @@ export class Machine {
     const changes: OutsideChange[] = [];
     for (const clock of this.clocks) {
       if (clock.nextTime !== time) continue;
-      changes.push({ source: clock.source, edge: clock.nextEdge });
+      changes.push(clock.nextChange);
       clock.edges++;
     }
     const { planned, store } = this;
-    if (planned.first?.time !== time) return changes;
-    changes.push({ inputs: true });
+    if (planned.nextTime !== time) return changes;
+    changes.push(INPUTS);
     store.copyToNext();
-    const inputs = planned.at(time);
-    for (const { source, value } of inputs) store.putNext(store.structure.sources[source]?.signal ?? 0, value);
-    if (inputs.some(({ value }) => value > HIGH)) this.stepper.followUnknown();
-    planned.drop(inputs.length);
+    const end = planned.endOf(planned.next);
+    for (let place = planned.next; place < end; place++) {
+      const value = planned.value[place] ?? LOW;
+      store.putNext(store.structure.sources[planned.source[place] ?? 0]?.signal ?? 0, value);
+      if (value > HIGH) this.stepper.followUnknown();
+    }
+    planned.dropUpTo(end);
     return changes;
   }
 
@@ -302,6 +282,8 @@ export class Machine {
     });
   }
 }
+
+const INPUTS: OutsideChange = { inputs: true };
 
 /** The nets that go to the monitor, each once. */
 function netsOfPicture({ picture }: Circuit): readonly NetId[] {

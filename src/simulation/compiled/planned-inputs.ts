@@ -7,59 +7,70 @@ export interface PlannedInput {
   readonly value: Value;
 }
 
-/** Inputs to come, in order of time; those of one time in the order in which they were planned. */
+/** So many are let lie before the lists are made shorter. */
+const MANY = 4096;
+
+/**
+ * Inputs to come, in order of time; those of one time in the order in which they were planned. They are named by their place
+ * in the lists, since there are many of them and they are looked at often: an input has `time[place]` and so on.
+ */
 export class PlannedInputs {
-  private list: PlannedInput[] = [];
-  private done = 0; // of the list, from its begin
+  time: number[] = [];
+  source: number[] = [];
+  value: Value[] = [];
+  /** Place of the next one. */
+  next = 0;
 
-  get first(): PlannedInput | undefined {
-    return this.list[this.done];
+  /** When the next ones come; never, if there are none. */
+  get nextTime(): number {
+    return this.next < this.time.length ? (this.time[this.next] as number) : Infinity;
   }
 
-  /** All from the next on. */
+  /** All that are to come. */
   get all(): readonly PlannedInput[] {
-    return this.list.slice(this.done);
+    return this.time.slice(this.next).map((time, index) => ({
+      time,
+      source: this.source[this.next + index] ?? 0,
+      value: this.value[this.next + index] ?? 0,
+    }));
   }
 
-  add(input: PlannedInput): void {
-    let place = this.list.length;
-    while (place > this.done && (this.list[place - 1]?.time ?? 0) > input.time) place--;
-    if (place === this.list.length) this.list.push(input);
-    else this.list.splice(place, 0, input);
-  }
-
-  /** Those of a time. */
-  at(time: number): readonly PlannedInput[] {
-    let from = this.done;
-    while ((this.list[from]?.time ?? Infinity) < time) from++;
-    let to = from;
-    while (this.list[to]?.time === time) to++;
-    return this.list.slice(from, to);
-  }
-
-  /** Times up to this one at which any come. */
-  timesUpTo(last: number): readonly number[] {
-    const times: number[] = [];
-    for (let index = this.done; (this.list[index]?.time ?? Infinity) <= last; index++) {
-      const { time } = this.list[index] ?? { time: last };
-      if (time !== times.at(-1)) times.push(time);
+  add(time: number, source: number, value: Value): void {
+    let place = this.time.length;
+    while (place > this.next && (this.time[place - 1] as number) > time) place--;
+    if (place === this.time.length) {
+      this.time.push(time);
+      this.source.push(source);
+      this.value.push(value);
+      return;
     }
-    return times;
+    this.time.splice(place, 0, time);
+    this.source.splice(place, 0, source);
+    this.value.splice(place, 0, value);
   }
 
-  /** So many are over. */
-  drop(count: number): void {
-    this.done += count;
-    if (this.done < MANY || 2 * this.done < this.list.length) return;
-    this.list = this.list.slice(this.done);
-    this.done = 0;
+  /** The place behind all that come at the same time as the one at this place. */
+  endOf(place: number): number {
+    const time = this.time[place];
+    let end = place + 1;
+    while (end < this.time.length && this.time[end] === time) end++;
+    return end;
   }
 
-  clear(): void {
-    this.list = [];
-    this.done = 0;
+  /** Those before this place are over. */
+  dropUpTo(place: number): void {
+    this.next = place;
+    if (place < MANY || 2 * place < this.time.length) return;
+    this.time = this.time.slice(place);
+    this.source = this.source.slice(place);
+    this.value = this.value.slice(place);
+    this.next = 0;
+  }
+
+  replace(inputs: readonly PlannedInput[]): void {
+    this.time = inputs.map(({ time }) => time);
+    this.source = inputs.map(({ source }) => source);
+    this.value = inputs.map(({ value }) => value);
+    this.next = 0;
   }
 }
-
-/** So many are let lie before the list is made shorter. */
-const MANY = 1024;

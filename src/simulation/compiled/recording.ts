@@ -6,14 +6,14 @@ import type { Signal } from "./structure.js";
 /** Time of an oscillator edge, counted from power-up, in femtoseconds. */
 export type EdgeTime = (edge: number) => number;
 
-/** So many rounds one after the other, as their code has left them on record. */
+/** Rounds one after the other, as their code has left them on record; the bytes are a store that grows. */
 interface RoundsPart {
   readonly kind: "rounds";
   readonly form: RecordForm;
   readonly edges: number;
   readonly firstEdge: number;
-  readonly count: number;
-  readonly bytes: Uint8Array;
+  count: number;
+  bytes: Uint8Array;
 }
 
 /** Changes one by one. */
@@ -61,10 +61,31 @@ export class Recording {
     part.levels.push(level);
   }
 
-  /** `bytes` are kept. */
-  addRounds(form: RecordForm, edges: number, firstEdge: number, count: number, bytes: Uint8Array): void {
-    this.parts.push({ kind: "rounds", form, edges, firstEdge, count, bytes });
-    this.nets.forEach((net, index) => (this.last[index] = lastLevel(form, count, bytes, net) ?? this.last[index] ?? 0));
+  /** So many rounds that begin at this edge; their record lies from `at` on. */
+  addRounds(form: RecordForm, edges: number, firstEdge: number, count: number, memory: Uint8Array, at: number): void {
+    const perRound = form.bits / 8;
+    let part = this.parts.at(-1);
+    if (part?.kind !== "rounds" || part.form !== form || part.firstEdge + part.count * edges !== firstEdge) {
+      part = { kind: "rounds", form, edges, firstEdge, count: 0, bytes: new Uint8Array(FEWEST_ROUNDS * perRound) };
+      this.parts.push(part);
+    }
+    const [from, size] = [part.count * perRound, count * perRound];
+    if (from + size > part.bytes.length) {
+      const larger = new Uint8Array(Math.max(2 * part.bytes.length, from + size));
+      larger.set(part.bytes);
+      part.bytes = larger;
+    }
+    const { bytes } = part;
+    if (size > FEW_BYTES) bytes.set(memory.subarray(at, at + size), from);
+    else for (let byte = 0; byte < size; byte++) bytes[from + byte] = memory[at + byte] as number;
+    part.count += count;
+
+    const last = at + size - perRound;
+    for (let index = 0; index < this.last.length; index++) {
+      const place = form.lastPlaces[index] as number;
+      if (place >= 0) this.last[index] = (((memory[last + (place >> 3)] as number) >> (place & 7)) & 1) as 0 | 1;
+      else if (place < -1) this.last[index] = place === -3 ? 1 : 0;
+    }
   }
 
   /** What a net did, as a monitor takes it. Throws RangeError when it is not on record. */
@@ -123,13 +144,9 @@ export class Recording {
   }
 }
 
-/** The level of a net after so many rounds; undefined where they do not change it. */
-function lastLevel({ samples, bits }: RecordForm, count: number, bytes: Uint8Array, net: Signal): 0 | 1 | undefined {
-  const place = samples.filter((sample) => sample.net === net).at(-1)?.place;
-  if (place === undefined) return undefined;
-  if (typeof place === "string") return place === "high" ? 1 : 0;
-  return (((bytes[((count - 1) * bits) / 8 + (place >> 3)] ?? 0) >> (place & 7)) & 1) as 0 | 1;
-}
+/** Rounds for which there is room at first, and bytes that are copied one by one. */
+const FEWEST_ROUNDS = 64;
+const FEW_BYTES = 64;
 
 /** Times that are added at the end; the array doubles as it fills. */
 class Times {

@@ -19,6 +19,8 @@ export interface RecordForm {
   /** 8, 16, or a multiple of 32. */
   readonly bits: number;
   readonly samples: readonly { readonly net: Signal; readonly step: number; readonly place: number | "low" | "high" }[];
+  /** Of each recorded net: the place of its last sample; -1 where the net stays as it is, -2 and -3 for low and high. */
+  readonly lastPlaces: readonly number[];
 }
 
 /** Code of a round, and the form of what it reads and writes. */
@@ -37,8 +39,14 @@ export interface RoundCode {
 }
 
 /** Makes the code of a round. `stateAt` is where the state's words lie. */
-export function compileRound(structure: Structure, layout: Layout, round: UnrolledRound, stateAt: number): RoundCode {
-  return new RoundCompiler(structure, layout, round, stateAt).compile();
+export function compileRound(
+  structure: Structure,
+  layout: Layout,
+  round: UnrolledRound,
+  recorded: readonly Signal[],
+  stateAt: number,
+): RoundCode {
+  return new RoundCompiler(structure, layout, round, recorded, stateAt).compile();
 }
 
 const [ROW, COUNT, RECORD] = [0, 1, 2];
@@ -53,13 +61,19 @@ class RoundCompiler {
   private readonly record: RecordForm & { readonly words: readonly (readonly Bit[])[] };
   private readonly isSteady: Uint8Array;
 
-  constructor(structure: Structure, layout: Layout, round: UnrolledRound, stateAt: number) {
+  constructor(
+    structure: Structure,
+    layout: Layout,
+    round: UnrolledRound,
+    recorded: readonly Signal[],
+    stateAt: number,
+  ) {
     this.structure = structure;
     this.layout = layout;
     this.round = round;
     this.stateAt = stateAt;
     this.state = packState(structure, round);
-    this.record = formRecord(round);
+    this.record = formRecord(round, recorded);
     const { graph, after } = round;
     const changing = new Set(
       [...after].flatMap(([signal, bit]) => (graph.input(signal * PLANES) === bit ? [] : [signal])),
@@ -276,16 +290,22 @@ function packRow({ graph, isKnownBefore }: UnrolledRound, vectors: readonly (rea
 }
 
 /** Distinct bits of the samples, later ones lower: as bytes are sent, their highest bit first. */
-function formRecord({ samples }: UnrolledRound) {
+function formRecord({ samples }: UnrolledRound, recorded: readonly Signal[]) {
   const distinct = [...new Set(samples.map(({ bit }) => bit).filter((bit) => bit > TRUE))];
   const count = Math.max(1, distinct.length);
   const bits = count <= 8 ? 8 : count <= 16 ? 16 : 32 * Math.ceil(count / 32);
   const placeOf = (bit: Bit) => count - 1 - distinct.indexOf(bit);
   const words = Array.from({ length: Math.ceil(count / 32) }, (): Bit[] => []);
   for (const bit of distinct) fill(words[placeOf(bit) >> 5] ?? [], placeOf(bit) & 31, bit);
+  const lastPlaces = recorded.map((net) => {
+    const last = samples.filter((sample) => sample.net === net).at(-1)?.bit;
+    if (last === undefined) return -1;
+    return last <= TRUE ? (last === TRUE ? -3 : -2) : placeOf(last);
+  });
   return {
     bits,
     words,
+    lastPlaces,
     samples: samples.map(({ net, step, bit }: Sample) => ({
       net,
       step,

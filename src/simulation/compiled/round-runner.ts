@@ -27,6 +27,7 @@ export class RoundRunner {
   private recordAt = 0;
   private fixed: Fixed = new Map();
   private firstEdge = 0; // when round 0 of the orbit began or begins
+  private isLost = false;
   private inside: number | undefined; // the round that comes next, while the store is not up to date
 
   constructor(store: Store, stepper: Stepper, oscillator: number) {
@@ -68,8 +69,7 @@ export class RoundRunner {
     this.rounds = makeRounds({
       ticking,
       inputs: this.stepper.planFor([{ inputs: true }]),
-      layout: store.layout,
-      memory: store.memory,
+      store,
       fixed,
       isTouched: (bit) => touched.canChange(bit),
       levelOf: (bit) => (store.at(bit, Plane.value) === 1 ? 1 : 0),
@@ -81,19 +81,47 @@ export class RoundRunner {
         return at;
       },
     });
+    this.isLost = false;
     if (this.rounds) this.firstEdge = edge + this.rounds.ahead;
     return this.rounds !== undefined;
   }
 
-  /** Has no rounds any more, until they are made anew. */
-  forget(): void {
-    this.leave();
+  /** Levels were put back from without: what runs on its own may be anywhere on its orbit, or elsewhere. */
+  lose(): void {
+    this.inside = undefined;
+    this.isLost = true;
+  }
+
+  /**
+   * Looks whether what runs on its own is on the orbit, the oscillator being low after so many edges; then rounds can be taken
+   * again.
+   */
+  find(edge: number): boolean {
+    const { rounds, store } = this;
+    if (!rounds || !this.isLost || !this.areInputsAsFixed()) return false;
+    const { bits, words, levels } = rounds.orbit;
+    const wanted = new Uint32Array(words);
+    bits.forEach((bit, index) => {
+      wanted[index >> 5] = (wanted[index >> 5] ?? 0) | (store.at(bit, Plane.value) << (index & 31));
+    });
+    for (let fall = 1; fall * words < levels.length; fall += 2) {
+      let word = 0;
+      while (word < words && levels[fall * words + word] === wanted[word]) word++;
+      if (word < words) continue;
+      this.isLost = false;
+      this.firstEdge = edge - (fall + 1);
+      return true;
+    }
     this.rounds = undefined;
+    return false;
   }
 
   /** Whether inputs are still as they were when the rounds were made. */
   get isValid(): boolean {
-    if (!this.rounds) return false;
+    return this.rounds !== undefined && !this.isLost && this.areInputsAsFixed();
+  }
+
+  private areInputsAsFixed(): boolean {
     for (const [source, level] of this.fixed) {
       if (this.store.at(this.store.structure.sources[source]?.signal ?? 0, Plane.value) !== level) return false;
     }
@@ -113,23 +141,30 @@ export class RoundRunner {
     if (!rounds) return 0;
     const first = this.roundAt(edge);
     this.enter(first);
-    const recordBytes = rounds.record.bits / 8;
+    const recordBytes = rounds.record.bits >> 3;
     const most = Math.min(count, rounds.count - first, Math.floor(RECORD_BYTES / recordBytes));
     const run = recording ? rounds.runRecording : rounds.run;
     const done = run(rounds.rowAt(first), most, this.recordAt);
     if (recording && done > 0) {
-      const bytes = store.bytes.slice(this.recordAt, this.recordAt + done * recordBytes);
-      recording.addRounds(rounds.record, rounds.edges, edge, done, bytes);
+      recording.addRounds(rounds.record, rounds.edges, edge, done, store.bytes, this.recordAt);
     }
     this.inside = (first + done) % rounds.count;
     this.taken += done * rounds.edges;
     return done;
   }
 
-  /** Where in a round inputs may be taken that change after so many of its edges. Only sources that are not taken as fixed. */
-  placeOfInputs(edgesBefore: number, sources: readonly number[]): InputPlace {
-    if (!this.rounds || sources.some((source) => this.fixed.has(source))) return "exact";
-    return this.rounds.inputPlaces[edgesBefore] ?? "exact";
+  /** Where in a round inputs may be taken that change after so many of its edges; if none of them is taken as fixed. */
+  placeOfInputs(edgesBefore: number): InputPlace {
+    return this.rounds?.inputPlaces[edgesBefore] ?? "exact";
+  }
+
+  isFixed(source: number): boolean {
+    return this.fixed.has(source);
+  }
+
+  /** Whether a source's level matters only by what it changes at once. */
+  isPassing(source: number): boolean {
+    return this.rounds?.passingInputs.has(source) ?? false;
   }
 
   /** Makes ready for the round that begins at this edge. */
@@ -137,22 +172,14 @@ export class RoundRunner {
     this.enter(this.roundAt(edge));
   }
 
-  /**
-   * Whether it is all the same when these inputs take their next levels in the coming round: nothing looks at them, and they
-   * change no storage.
-   */
-  haveNoEffect(sources: readonly number[]): boolean {
-    const { rounds } = this;
-    return rounds !== undefined && sources.every((s) => rounds.passingInputs.has(s)) && rounds.effectOfInputs() === 0;
+  /** What the inputs' next levels do, taken between rounds: 0 nothing to storage, 1 something, 2 leave something in doubt. */
+  effectOfInputs(): number {
+    return this.rounds?.effectOfInputs() ?? 2;
   }
 
-  /** Takes the inputs' next levels, between rounds, to the storage that they change; not where that leaves anything in doubt. */
-  takeInputs(): boolean {
-    const { rounds } = this;
-    if (!rounds) return false;
-    const effect = rounds.effectOfInputs();
-    if (effect === 1) rounds.takeInputs();
-    return effect < 2;
+  /** Takes them to the storage that they change. */
+  takeInputs(): void {
+    this.rounds?.takeInputs();
   }
 
   private roundAt(edge: number): number {
@@ -165,29 +192,16 @@ export class RoundRunner {
     if (!rounds || this.inside === round) return;
     this.leave();
     store.copyToNext();
-    const words = new Uint32Array(store.memory.buffer, rounds.stateAt, rounds.code.state.words).fill(0);
-    for (const [signal, { word, index }] of rounds.code.state.places) {
-      words[word] = (words[word] ?? 0) | (store.at(signal, Plane.value) << index);
-    }
+    rounds.enter();
     this.inside = round;
   }
 
   /** Brings the store up to date; afterwards single steps can be taken. */
   leave(): void {
-    const { rounds, store, inside } = this;
+    const { rounds, inside } = this;
     if (!rounds || inside === undefined) return;
     this.inside = undefined;
-    const words = new Uint32Array(store.memory.buffer, rounds.stateAt, rounds.code.state.words);
-    for (const [signal, { word, index }] of rounds.code.state.places) {
-      store.set(signal, Plane.value, ((words[word] ?? 0) >>> index) & 1);
-    }
-    // What runs on its own is as it was after the last edge before this round.
-    const { orbit } = rounds;
-    const edge = (inside === 0 ? rounds.count : inside) * rounds.edges - 1;
-    orbit.bits.forEach((signal, index) => {
-      const level = ((orbit.levels[edge * orbit.words + (index >> 5)] ?? 0) >>> (index & 31)) & 1;
-      store.set(signal, Plane.value, level);
-    });
+    rounds.leave(rounds.startAt(inside));
     this.settle?.();
   }
 }

@@ -1,24 +1,24 @@
 import { type Fixed, type Ticking, autonomousBits, workOutPeriod } from "./autonomous.js";
 import { Columns, promisingRounds } from "./columns.js";
-import type { Layout } from "./layout.js";
 import { type Orbit, findOrbit } from "./orbit.js";
 import { type RecordForm, type RoundCode, compileRound } from "./round-code.js";
 import { type InputPlace, inputsCode, inputsInRound } from "./round-inputs.js";
 import { buildRows } from "./row-table.js";
+import { roundStateCode, startsOf } from "./round-state.js";
 import type { StepPlan } from "./step-plan.js";
+import type { Store } from "./store.js";
 import type { Signal } from "./structure.js";
 import { neededFor } from "./support.js";
 import { type UnrolledRound, unroll } from "./unrolled.js";
 import { ModuleWriter } from "./wasm-writer.js";
-import { type WasmFunction, type WasmMemory, functionOf, instantiate } from "./web-assembly.js";
+import { type WasmFunction, functionOf, instantiate } from "./web-assembly.js";
 
 /** What rounds are made for. */
 export interface RoundsWanted {
   readonly ticking: Ticking;
   /** What follows on changes of inputs. */
   readonly inputs: StepPlan;
-  readonly layout: Layout;
-  readonly memory: WasmMemory;
+  readonly store: Store;
   /** Inputs from outside that are taken as fixed, with their levels. */
   readonly fixed: Fixed;
   /** Storage bits that other inputs can change between edges. */
@@ -41,9 +41,12 @@ export interface Rounds {
   readonly orbit: Orbit;
   readonly code: RoundCode;
   readonly record: RecordForm;
-  /** Addresses of the state's words, and of the rows. */
-  readonly stateAt: number;
+  /** Address of a round's row. */
   readonly rowAt: (round: number) => number;
+  /** Address of what runs on its own as a round begins. */
+  readonly startAt: (round: number) => number;
+  readonly enter: WasmFunction;
+  readonly leave: WasmFunction;
   readonly run: WasmFunction;
   readonly runRecording: WasmFunction;
   /** By edges of the round that have come before a change of inputs. */
@@ -65,7 +68,7 @@ const MOST_OPERATIONS = 400;
 
 /** Makes rounds; undefined where nothing runs on its own, or what does takes too long to come back. */
 export function makeRounds(wanted: RoundsWanted): Rounds | undefined {
-  const { ticking, layout, memory, fixed, isTouched, levelOf } = wanted;
+  const { ticking, store, fixed, isTouched, levelOf } = wanted;
   const period = workOutPeriod(ticking, fixed);
   if (!period) return undefined;
   const orbit = longestOrbit(period, autonomousBits(ticking, period, isTouched), levelOf);
@@ -75,16 +78,23 @@ export function makeRounds(wanted: RoundsWanted): Rounds | undefined {
   if (!best?.inputs) return undefined;
   const { columns, round, inputs } = best;
   const stateAt = wanted.allocate(4 * ticking.structure.bits.length);
-  const code = compileRound(ticking.structure, layout, round, stateAt);
+  const { layout } = store;
+  const code = compileRound(ticking.structure, layout, round, wanted.recorded, stateAt);
   const rows = buildRows(round, columns, code.row);
-  const rowsAt = wanted.allocate(4 * rows.length);
+  const { memory } = store;
+  const starts = startsOf(columns);
+  const [rowsAt, startsAt] = [wanted.allocate(4 * rows.length), wanted.allocate(4 * starts.length)];
   new Uint32Array(memory.buffer, rowsAt, rows.length).set(rows);
+  new Uint32Array(memory.buffer, startsAt, starts.length).set(starts);
   const writer = new ModuleWriter();
   writer.add(code.run, "run");
   writer.add(code.runRecording, "runRecording");
   const inputCode = inputsCode(ticking, layout, round, inputs, code.state, stateAt);
   writer.add(inputCode.effect, "effectOfInputs");
   writer.add(inputCode.take, "takeInputs");
+  const stateCode = roundStateCode(wanted.store, columns, code.state, stateAt);
+  writer.add(stateCode.enter, "enter");
+  writer.add(stateCode.leave, "leave");
   const exported = instantiate(writer.toBytes(), { host: { memory } });
   return {
     edges: columns.edges,
@@ -93,7 +103,9 @@ export function makeRounds(wanted: RoundsWanted): Rounds | undefined {
     orbit: columns.orbit,
     code,
     record: code.record,
-    stateAt,
+    startAt: (round) => startsAt + 4 * columns.orbit.words * round,
+    enter: functionOf(exported, "enter"),
+    leave: functionOf(exported, "leave"),
     rowAt: (round) => rowsAt + 4 * code.row.words * round,
     run: functionOf(exported, "run"),
     runRecording: functionOf(exported, "runRecording"),

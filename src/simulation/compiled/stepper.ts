@@ -1,5 +1,6 @@
 import { CarefulMemory } from "./careful-memory.js";
 import { CauseGraph } from "./causes.js";
+import { settleStore } from "./settle-store.js";
 import { type OutsideChange, compileStep, movesOf } from "./step-code.js";
 import { StepPlan } from "./step-plan.js";
 import type { DoubtKind } from "./step-view.js";
@@ -63,8 +64,11 @@ export class Stepper {
     return [...this.found.values()];
   }
 
-  forgetDoubts(): void {
+  /** Takes up where levels were put back from without, with the doubts of that time. */
+  restore(doubts: readonly FoundDoubt[]): void {
     this.found.clear();
+    for (const doubt of doubts) this.found.set(`${doubt.kind} ${doubt.place}`, doubt);
+    this.look();
   }
 
   /** To be called when levels were changed from without. */
@@ -96,6 +100,13 @@ export class Stepper {
       }
     }
     if (--this.untilCheck <= 0) this.look();
+  }
+
+  /** To be called when memories were changed from without. */
+  settle(): void {
+    this.memory.mark();
+    settleStore(this.store, this.memory);
+    this.look();
   }
 
   planFor(changes: readonly OutsideChange[]): StepPlan {

@@ -119,6 +119,17 @@ export class Store implements SignalBytes {
     );
   }
 
+  /** Levels, memories and counts. */
+  copy(): Uint8Array {
+    return this.view.slice(this.layout.signals, this.layout.end);
+  }
+
+  /** Puts a copy back. Throws RangeError where it is of another circuit. */
+  paste(copy: Uint8Array): void {
+    if (copy.length !== this.layout.end - this.layout.signals) throw new RangeError("the state is of another circuit");
+    this.view.set(copy, this.layout.signals);
+  }
+
   /** The words of a memory. */
   arrayOf(memory: number): Uint8Array {
     const at = this.layout.arrayAt[memory] ?? 0;
