@@ -20,6 +20,7 @@ export function levelRemedies(
   receiver: NetReceiver,
   wanted: Microvolts,
 ): readonly string[] {
+  if (driver.part === "rail") return [ownRail(receiver)];
   const supply = microvolts(driver.supply.volts.min);
   const load = dcLoad(pins, driver, level);
   const given =
@@ -35,6 +36,11 @@ export function levelRemedies(
     ...cmosDriver(driver, receiver, wanted),
     ...between(driver, receiver, given),
   ];
+}
+
+/** What helps an input that is tied to the rail of another supply. */
+export function ownRail({ label, supply, chip }: NetReceiver): string {
+  return `${label} on the rail of ${supply.name}, the supply of ${chip.ref}`;
 }
 
 /** What helps where a driver is asked for more current than it guarantees a level at. */

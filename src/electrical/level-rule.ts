@@ -8,7 +8,7 @@ import { type DcLoad, dcLoad, sourced } from "./net-load.js";
 import type { BoardPins, NetDriver, NetPins, NetReceiver } from "./net-pins.js";
 import { outputWords } from "./output-words.js";
 import { highLevelAt, lowLevelAt, thresholdAt } from "./output-level.js";
-import { pulledHigh } from "./pull-up.js";
+import { liftingSupply, pulledHigh } from "./pull-up.js";
 import type { ElectricalVerdict, ReckoningLine } from "./verdict.js";
 
 /** One driver against one receiver, at the supply at which the margin is least. */
@@ -48,7 +48,7 @@ export function levelVerdicts({ nets }: BoardPins): readonly ElectricalVerdict[]
 }
 
 function worstAt(level: "high" | "low", pins: NetPins, driver: NetDriver, receiver: NetReceiver, load: DcLoad): Pair {
-  const candidates = supplyPairs(driver, receiver).map(([driverSupply, receiverSupply]): Pair => {
+  const candidates = supplyPairs(pins, driver, receiver, load).map(([driverSupply, receiverSupply]): Pair => {
     const common = { driver, receiver, load, driverSupply, receiverSupply };
     if (level === "low") {
       const given = lowLevelAt(driver.figures, driverSupply, load.current);
@@ -69,17 +69,23 @@ function worstAt(level: "high" | "low", pins: NetPins, driver: NetDriver, receiv
 }
 
 /**
- * The supplies of driver and receiver to look at: together at every printed one where they are on the same supply, else the
- * driver's lowest against the receiver's highest, and the reverse.
+ * The supplies of driver and receiver to look at: together at every printed one where they are on the same supply, and where
+ * a pull-up begins to lift the net; else the driver's lowest against the receiver's highest, and the reverse.
  */
-function supplyPairs(driver: NetDriver, receiver: NetReceiver): readonly (readonly [Microvolts, Microvolts])[] {
+function supplyPairs(
+  pins: NetPins,
+  driver: NetDriver,
+  receiver: NetReceiver,
+  { current }: DcLoad,
+): readonly (readonly [Microvolts, Microvolts])[] {
   const [from, to] = [ends(driver.supply), ends(receiver.supply)];
   if (driver.supply !== receiver.supply)
     return [from.min, from.max].flatMap((a) => [[a, to.min] as const, [a, to.max] as const]);
   const { high, low } = receiver.figures;
   const printed = [...driver.figures.high, ...driver.figures.low, ...high, ...low].map(({ supply }) => supply);
   const inside = printed.filter((supply) => from.min < supply && supply < from.max);
-  return [...new Set([from.min, from.max, ...inside])].map((supply) => [supply, supply] as const);
+  const lifting = liftingSupply(pins, driver, current, from) ?? from.min;
+  return [...new Set([from.min, from.max, lifting, ...inside])].map((supply) => [supply, supply] as const);
 }
 
 function ends({ volts: { min, max } }: Supply) {

@@ -1,4 +1,5 @@
 import { measure, microvolts, printMeasure } from "../quantity/index.js";
+import { ownRail } from "./level-remedies.js";
 import { makeVerdict } from "./make-verdict.js";
 import { sourced } from "./net-load.js";
 import type { BoardPins, NetDriver, NetReceiver } from "./net-pins.js";
@@ -53,10 +54,12 @@ function limitVerdict(net: string, driver: NetDriver, receiver: NetReceiver): El
       : "Above its supply an input conducts through its protection diode, and feeds the supply of its chip.",
     remedies: holds
       ? []
-      : [
-          `a 74LVC or 74AHC gate on ${receiver.supply.name} between them, whose inputs stand 5.5 V`,
-          `two resistors that divide the level down, where ${net} is slow`,
-        ],
+      : driver.part === "rail"
+        ? [ownRail(receiver)]
+        : [
+            `a 74LVC or 74AHC gate on ${receiver.supply.name} between them, whose inputs stand 5.5 V`,
+            `two resistors that divide the level down, where ${net} is slow`,
+          ],
     restsOn: isRecalled([levelSource]),
     reckoning: [
       {

@@ -1,6 +1,6 @@
 import { type Circuit, withFigures } from "../circuit/index.js";
 import { type Change, type Delay, type Figures, TYPICAL_OVER_MAXIMUM, isMissing, sourceLine } from "../parts/index.js";
-import { type Fs, fs, inNs, measure, microvolts, printMeasure, printOhms } from "../quantity/index.js";
+import { type Fs, type Microvolts, fs, inNs, measure, microvolts, printMeasure, printOhms } from "../quantity/index.js";
 import { capacitiveLoad, dcLoad } from "./net-load.js";
 import { type NetDriver, type NetPins, boardPins } from "./net-pins.js";
 import { highLevelAt, thresholdAt } from "./output-level.js";
@@ -65,18 +65,31 @@ function loadDelay({ build }: Circuit, pins: NetPins, driver: NetDriver): LoadDe
   };
 }
 
-/** From the driver's own high level to what the receivers ask for, through the pull-up alone: R·C·ln((V - VOH)/(V - VIH)). */
+/**
+ * From the driver's own high level to what the receivers ask for, through the pull-up alone: R·C·ln((V - VOH)/(V - VIH)), at
+ * the end of the supply's range where it takes longer.
+ */
 function pullUpTime(pins: NetPins, driver: NetDriver, farads: number): { time: Fs; text: string } | undefined {
-  const supply = microvolts(driver.supply.volts.min);
+  const { min, max } = driver.supply.volts;
+  const times = [min, max].flatMap((volts) => pullUpTimeAt(pins, driver, farads, microvolts(volts)) ?? []);
+  return times.reduce<(typeof times)[number] | undefined>((a, b) => (a && a.time >= b.time ? a : b), undefined);
+}
+
+function pullUpTimeAt(
+  pins: NetPins,
+  driver: NetDriver,
+  farads: number,
+  supply: Microvolts,
+): { time: Fs; text: string } | undefined {
   const { current } = dcLoad(pins, driver, "high");
   const lifted = pulledHigh(pins, driver, supply, current);
   const own = highLevelAt(driver.figures, supply, current);
-  const wanted = Math.max(
-    0,
-    ...pins.receivers
-      .filter(({ label }) => label !== driver.label)
-      .map(({ figures, supply: at }) => thresholdAt(figures.high, microvolts(at.volts.min))),
-  );
+  const asked = pins.receivers
+    .filter(({ label }) => label !== driver.label)
+    .map(({ figures, supply: at }) =>
+      thresholdAt(figures.high, at === driver.supply ? supply : microvolts(at.volts.max)),
+    );
+  const wanted = Math.max(0, ...asked);
   if (!lifted || own === undefined || wanted <= own || wanted >= lifted.level) return undefined;
   const { passive, tolerance } = lifted;
   const ohms = passive.amount * (1 + tolerance);

@@ -2,6 +2,7 @@ import type { Passive } from "../circuit/index.js";
 import { type Microvolts, type Nanoamps, microvolts } from "../quantity/index.js";
 import { USUAL_TOLERANCE } from "./net-load.js";
 import type { NetDriver, NetPins } from "./net-pins.js";
+import { highLevelAt } from "./output-level.js";
 
 /**
  * The high level to which a pull-up lifts a net whose driver's own high level lies below its supply, as that of a bipolar or
@@ -25,4 +26,28 @@ export function pulledHigh(
     })
     .sort((a, b) => b.level - a.level);
   return best;
+}
+
+/**
+ * The supply at which a pull-up begins to lift the net above the driver's own level, where it lies inside the range. Below it
+ * the level stays behind the rising threshold, above it the level gains on it, so the margin is least just there.
+ */
+export function liftingSupply(
+  pins: Pick<NetPins, "pulls">,
+  driver: NetDriver,
+  current: Nanoamps,
+  range: { readonly min: Microvolts; readonly max: Microvolts },
+): Microvolts | undefined {
+  const lifts = (supply: Microvolts) => {
+    const lifted = pulledHigh(pins, driver, supply, current);
+    return lifted !== undefined && lifted.level > (highLevelAt(driver.figures, supply, current) ?? 0);
+  };
+  if (lifts(range.min) || !lifts(range.max)) return undefined;
+  let [low, high]: [number, number] = [range.min, range.max];
+  while (high - low > 1) {
+    const middle = Math.floor((low + high) / 2);
+    if (lifts(middle as Microvolts)) high = middle;
+    else low = middle;
+  }
+  return low as Microvolts;
 }

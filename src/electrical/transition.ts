@@ -43,7 +43,8 @@ export function edgeTime({ figures, supply, label, part }: NetDriver, load: Femt
     const grown: ReckoningLine = {
       text: `at ${printMeasure(measure("capacitance", load))}`,
       figure: timeMeasure(time),
-      working: `${(transition.perFemtofarad / 1e3).toFixed(3)} ns/pF`,
+      working: `+ ${(beyond / 1e3).toFixed(1)} pF × ${(transition.perFemtofarad / 1e3).toFixed(3)} ns/pF`,
+      ...sourced(transition.slopeSource),
     };
     const swing = Math.round(0.8 * transition.supply) as Microvolts;
     return { time, swing, lines: beyond > 0 && transition.perFemtofarad > 0 ? [printed, grown] : [printed] };

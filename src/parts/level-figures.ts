@@ -49,6 +49,8 @@ export interface Transition {
   /** Growth beyond that load, in femtoseconds per femtofarad (ns per pF over a thousand times a thousand). */
   readonly perFemtofarad: number;
   readonly source: Source;
+  /** Where the growth was read; absent where none is on record. */
+  readonly slopeSource?: Source;
 }
 
 /** What an output pin gives. */

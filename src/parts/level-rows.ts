@@ -56,7 +56,6 @@ const output = z.strictObject({
   kind: z.string(),
   voh: z.array(level),
   vol: z.array(level),
-  absoluteMilliamps: z.number().exactOptional(),
   transition: transition.exactOptional(),
   source: z.string(),
   fromMemory: z.boolean().default(false),

@@ -156,7 +156,7 @@ function slopeOf(levels: FamilyLevels, behaviour: Function, pin: string, ambient
 
 function transitionOf(
   levels: FamilyLevels,
-  { volts, pF, ns: times, share, nsPerPf = 0, source }: TransitionRow,
+  { volts, pF, ns: times, share, nsPerPf = 0, source, slopeSource }: TransitionRow,
   key: string,
   ambient: Range,
 ): Transition | undefined {
@@ -169,6 +169,7 @@ function transitionOf(
     load: femtofarads(pF),
     perFemtofarad: nsPerPf * 1e3,
     source: sourceIn(levels, source ?? key, false, time.column),
+    ...(slopeSource !== undefined && { slopeSource: sourceIn(levels, slopeSource, false) }),
   };
 }
 
