@@ -48,7 +48,8 @@ describe("supply current", () => {
       return total * 1000;
     };
     expect(Math.abs(milliamps(1) - max)).toBeLessThan(figures.tolerance);
-    if (typ !== undefined) expect(Math.abs(milliamps(0) - typ)).toBeLessThan(figures.tolerance);
+    // Some rows print no typical value.
+    expect(Math.abs(milliamps(0) - (typ ?? milliamps(0)))).toBeLessThan(figures.tolerance);
   });
 
   // Toshiba's counter sheets: extra ICC of the loads = fCK·VCC·(CQ0/2 + CQ1/4 + CQ2/8 + CQ3/16 + CCO/16).
