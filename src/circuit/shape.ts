@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { jsonSchemaOf, text } from "./shape-words.js";
 
 /**
  * The circuit file as it is written: shorthands, quantities as text. This is the one statement of its structure; the
@@ -14,10 +15,6 @@ export const DEFAULTS = {
   build: "breadboard",
   "unstated minimum delays": "quarter of typical",
 } as const;
-
-function text(description: string, ...examples: string[]) {
-  return z.string().meta({ description, ...(examples.length > 0 ? { examples } : {}) });
-}
 
 const net = (description: string, ...examples: string[]) =>
   text(`${description} A net's name.`, ...(examples.length > 0 ? examples : ["DOT"]));
@@ -247,5 +244,5 @@ export type AcceptanceEntry = z.output<typeof acceptance>;
 
 /** The JSON Schema (draft 2020-12) of the circuit file, as published in `data/circuit.schema.json`. */
 export function circuitSchema(): object {
-  return z.toJSONSchema(circuitFile, { target: "draft-2020-12", io: "input" });
+  return jsonSchemaOf(circuitFile);
 }

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { behaviours } from "../../src/parts/index.js";
 import { functionView } from "../../src/paper/function-table.js";
+import { sheetOf138, sheetOf194 } from "../support/sheet-tables.js";
 import { overlap, printedTable, rowsOf, sameOutputs, sheetRows, within } from "./printed-table.js";
 
 interface SheetTable {
@@ -93,37 +94,8 @@ const sheets: readonly SheetTable[] = [
       L   no↑ X | Q0
       H   X   X | Z`,
   },
-  {
-    function: "138",
-    source: "Texas Instruments SCLS171, function table (from memory)",
-    rows: `
-      G1 G2A# G2B# C B A | Y0# Y1# Y2# Y3# Y4# Y5# Y6# Y7#
-      X  H    X    X X X | H   H   H   H   H   H   H   H
-      X  X    H    X X X | H   H   H   H   H   H   H   H
-      L  X    X    X X X | H   H   H   H   H   H   H   H
-      H  L    L    L L L | L   H   H   H   H   H   H   H
-      H  L    L    L L H | H   L   H   H   H   H   H   H
-      H  L    L    L H L | H   H   L   H   H   H   H   H
-      H  L    L    L H H | H   H   H   L   H   H   H   H
-      H  L    L    H L L | H   H   H   H   L   H   H   H
-      H  L    L    H L H | H   H   H   H   H   L   H   H
-      H  L    L    H H L | H   H   H   H   H   H   L   H
-      H  L    L    H H H | H   H   H   H   H   H   H   L`,
-  },
-  {
-    function: "194",
-    source: "Texas Instruments SCHS164G, mode select table (from memory)",
-    rows: `
-      CLR# S1 S0 CLK SLSER SRSER | QA  QB  QC  QD
-      L    X  X  X   X     X     | L   L   L   L
-      H    X  X  no↑ X     X     | QA0 QB0 QC0 QD0
-      H    H  H  ↑   X     X     | a   b   c   d
-      H    L  H  ↑   X     H     | H   QA0 QB0 QC0
-      H    L  H  ↑   X     L     | L   QA0 QB0 QC0
-      H    H  L  ↑   H     X     | QB0 QC0 QD0 H
-      H    H  L  ↑   L     X     | QB0 QC0 QD0 L
-      H    L  L  ↑   X     X     | QA0 QB0 QC0 QD0`,
-  },
+  { ...sheetOf138, rows: sheetOf138.table },
+  { ...sheetOf194, rows: sheetOf194.table },
   {
     function: "157",
     source: "Texas Instruments SCLS113F, function table (from memory)",

@@ -11,7 +11,7 @@ import { type Level, zeroDelayChip } from "./zero-delay-chip.js";
  *     H    ↑   H | H
  *     H    L   X | Q0
  *
- * H, L, X and the edges ↑ ↓ as in the sheets; `Z` is an output that drives nothing; `Q0` is what output Q was before the
+ * H, L, X and the edges ↑ ↓ as in the sheets, `no↑` for a clock that stays or falls; `Z` is an output that drives nothing; `Q0` is what output Q was before the
  * row; small letters are the level at that input (`a` at A, `1d` at 1D); `!` inverts. Inputs that the table does not name
  * are as good as X: every combination is tried where there are few, else many at random.
  */
@@ -43,10 +43,20 @@ export function departuresFrom({ function: number, table, sections = [""] }: Fun
   return sections.flatMap((section) => {
     const [inputs, outputs] = cells(heading).map((names) => names.map((name) => section + name));
     return rows.flatMap((row) => {
-      const [given, expected] = cells(row);
-      return checkRow(behaviour, section, row.trim(), zip(inputs, given), zip(outputs, expected));
+      const [given = [], expected] = cells(row);
+      return withoutEdges(given).flatMap((marks) =>
+        checkRow(behaviour, section, row.trim(), zip(inputs, marks), zip(outputs, expected)),
+      );
     });
   });
+}
+
+/** A row for each thing that a clock without its edge can do. */
+function withoutEdges(marks: readonly string[]): readonly (readonly string[])[] {
+  const at = marks.findIndex((mark) => mark.startsWith("no"));
+  if (at < 0) return [marks];
+  const other = marks[at] === "no↑" ? "↓" : "↑";
+  return ["L", "H", other].flatMap((mark) => withoutEdges([...marks.slice(0, at), mark, ...marks.slice(at + 1)]));
 }
 
 function cells(line: string): readonly (readonly string[])[] {

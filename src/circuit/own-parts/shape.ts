@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { jsonSchemaOf, text } from "../shape-words.js";
 
 /**
  * The own parts file as it is written: quantities as text with their units. This is the one statement of its structure; the
@@ -7,10 +8,6 @@ import { z } from "zod";
 
 /** A version of the file's format that this program reads. */
 export const PARTS_VERSION = 1;
-
-function text(description: string, ...examples: string[]) {
-  return z.string().meta({ description, ...(examples.length > 0 ? { examples } : {}) });
-}
 
 const pinNames = (description: string, ...examples: string[]) =>
   z
@@ -250,5 +247,5 @@ export type SourceEntry = z.output<typeof source>;
 
 /** The JSON Schema (draft 2020-12) of the own parts file, as published in `data/parts.schema.json`. */
 export function ownPartsSchema(): object {
-  return z.toJSONSchema(ownPartsFile, { target: "draft-2020-12", io: "input" });
+  return jsonSchemaOf(ownPartsFile);
 }

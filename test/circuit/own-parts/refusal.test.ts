@@ -2,16 +2,9 @@ import { readFileSync } from "node:fs";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { formatProblem, readOwnParts } from "../../../src/circuit/index.js";
+import { type Hostile, hostileToAll, timed } from "../hostile-texts.js";
 
 const drawer = readFileSync(new URL("../../../examples/drawer.parts.yaml", import.meta.url), "utf8");
-
-/** What a call returns, and the processor time that it took: other programs on the machine do not count. */
-function timed<T>(call: () => T): readonly [seconds: number, result: T] {
-  const before = process.cpuUsage();
-  const result = call();
-  const { user, system } = process.cpuUsage(before);
-  return [(user + system) / 1e6, result];
-}
 
 const head = "dotwright parts: 1\n";
 const count = <T>(n: number, make: (index: number) => T) => Array.from({ length: n }, (_, index) => make(index));
@@ -22,40 +15,13 @@ const fn = (number: string, expression: string) =>
   `  "${number}": { title: x, inputs: "[A..P]", outputs: Y, drives: { Y: "${expression}" }, package: { name: DIP-18, source: measured, pins: {} } }\n`;
 
 /** One text for each way to make a reader wait for ever or fill the memory, and the line that it gets. */
-const hostile: readonly (readonly [what: string, text: () => string, line: string])[] = [
-  [
-    "a file of more than 4 MiB",
-    () => drawer + "#".repeat(4 * 1024 * 1024),
-    "d.yaml:1:1: the file is 4.0 MiB long: expected an own parts file of at most 4 MiB",
-  ],
-  [
-    "a binary file",
-    () => `\u007fELF\0${drawer}`,
-    "d.yaml:1:1: the file is not text: it has NUL bytes: expected text in UTF-8",
-  ],
-  ["an empty file", () => " \n", "d.yaml:1:1: the file is empty: expected an own parts file"],
-  [
-    "an alias bomb",
-    () => {
-      const level = (name: string, inner: string) => `${name}: &${name} [${`*${inner}, `.repeat(10)}]\n`;
-      return `a: &a [ha, ha]\n${"bcdefghij"
-        .split("")
-        .map((name, index) => level(name, "abcdefghi".charAt(index)))
-        .join("")}`;
-    },
-    "with its aliases written out the file has more than 400,000 values",
-  ],
+const hostile: readonly Hostile[] = [
+  ...hostileToAll("an own parts file", "figures, their delays and the columns of these, which is five deep"),
   [
     "an alias that stands for what it stands in",
     () => `${head}figures: &all\n  - { part: *all }\n`,
     "d.yaml:3:13: alias *all stands inside what it stands for, which has no end",
   ],
-  [
-    "brackets a hundred thousand deep",
-    () => "[".repeat(100_000),
-    "lists and maps are more than 64 deep inside each other: expected figures, their delays and the columns of these, which is five deep",
-  ],
-  ["a million keys", () => "a: 1\n".repeat(800_000), "there are more than 300,000 words and marks"],
   [
     "thousands of rows",
     () => `${head}figures:\n${count(3000, () => row("74HC00", delay)).join("")}`,

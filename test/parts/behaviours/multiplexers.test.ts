@@ -1,5 +1,6 @@
 import { describe } from "vitest";
 import { type FunctionTable, testFunctionTables } from "../../support/function-table.js";
+import { sheetOf138 } from "../../support/sheet-tables.js";
 
 const tables: readonly FunctionTable[] = [
   {
@@ -71,23 +72,7 @@ const tables: readonly FunctionTable[] = [
       H L L   | 2c2
       H H L   | 2c3`,
   },
-  {
-    function: "138",
-    source: "Texas Instruments SCLS171 (from memory)",
-    table: `
-      G1 G2A# G2B# C B A | Y0# Y1# Y2# Y3# Y4# Y5# Y6# Y7#
-      X  H    X    X X X | H   H   H   H   H   H   H   H
-      X  X    H    X X X | H   H   H   H   H   H   H   H
-      L  X    X    X X X | H   H   H   H   H   H   H   H
-      H  L    L    L L L | L   H   H   H   H   H   H   H
-      H  L    L    L L H | H   L   H   H   H   H   H   H
-      H  L    L    L H L | H   H   L   H   H   H   H   H
-      H  L    L    L H H | H   H   H   L   H   H   H   H
-      H  L    L    H L L | H   H   H   H   L   H   H   H
-      H  L    L    H L H | H   H   H   H   H   L   H   H
-      H  L    L    H H L | H   H   H   H   H   H   L   H
-      H  L    L    H H H | H   H   H   H   H   H   H   L`,
-  },
+  sheetOf138,
   {
     function: "139",
     source: "Texas Instruments SCLS108 (from memory)",

@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { behaviourOf } from "../../../src/parts/index.js";
 import { type FunctionTable, testFunctionTables } from "../../support/function-table.js";
+import { sheetOf194 } from "../../support/sheet-tables.js";
 import { type Level, type ZeroDelayChip, zeroDelayChip } from "../../support/zero-delay-chip.js";
 
 const tables: readonly FunctionTable[] = [
@@ -16,20 +17,7 @@ const tables: readonly FunctionTable[] = [
       H    ↑   L X | L   QA0 QB0 QC0 QD0 QE0 QF0 QG0
       H    ↑   X L | L   QA0 QB0 QC0 QD0 QE0 QF0 QG0`,
   },
-  {
-    function: "194",
-    source: "Texas Instruments SCHS164G (from memory)",
-    table: `
-      CLR# S1 S0 CLK SLSER SRSER | QA  QB  QC  QD
-      L    X  X  X   X     X     | L   L   L   L
-      H    X  X  L   X     X     | QA0 QB0 QC0 QD0
-      H    H  H  ↑   X     X     | a   b   c   d
-      H    L  H  ↑   X     H     | H   QA0 QB0 QC0
-      H    L  H  ↑   X     L     | L   QA0 QB0 QC0
-      H    H  L  ↑   H     X     | QB0 QC0 QD0 H
-      H    H  L  ↑   L     X     | QB0 QC0 QD0 L
-      H    L  L  ↑   X     X     | QA0 QB0 QC0 QD0`,
-  },
+  sheetOf194,
   {
     function: "165",
     source: "Nexperia 74HC_HCT165 Rev. 7, rows that show at the outputs (from memory)",
