@@ -66,7 +66,6 @@ function controlRestsOnData({ nets, control, dependents, outside }: Model): bool
 function coverageText(found: Omit<Coverage, "text">, proved: Proved): string {
   const { ticks, leadTicks, cycleTicks, situations, followed, quiet, mostStatesAtOnce, restsOnData, powerUp } = found;
   const count = (value: number) => value.toLocaleString("en");
-  const { bits, bitsNotFollowed } = powerUp;
   return [
     `Proved: ${count(ticks)} oscillator periods with ${count(situations)} different situations`,
     `; after ${leadTicks === 0 ? "them" : `the first ${count(leadTicks)}`} the whole state comes back every ${count(cycleTicks)}, so nothing else can occur.`,
@@ -75,10 +74,18 @@ function coverageText(found: Omit<Coverage, "text">, proved: Proved): string {
       : "",
     quiet.length > 0 ? ` ${listed(quiet)} taken as quiet.` : "",
     restsOnData ? " Control that rests on data was followed for either value." : "",
-    powerUp.ticks === undefined
-      ? ` Not from every start: see power-up (${count(bits)} of ${count(bits + bitsNotFollowed)} bits of control storage followed).`
-      : ` From any state of ${count(bits)} bits of control storage this is reached in ${ticksText(powerUp.ticks, proved)}${powerUp.heldTicks > 0 ? " after the reset" : ""}.`,
+    startText(powerUp, proved),
   ].join("");
+}
+
+function startText({ bits, bitsNotFollowed, ticks, heldTicks }: Coverage["powerUp"], proved: Proved): string {
+  const all = (bits + bitsNotFollowed).toLocaleString("en");
+  if (ticks === undefined) {
+    return ` Not from every start: see power-up (${bits.toLocaleString("en")} of ${all} bits of control storage followed).`;
+  }
+  if (bits === 0) return "";
+  const from = heldTicks > 0 ? " of the reset's release" : "";
+  return ` From any state of ${all} bits of control storage it is in this cycle within ${ticksText(ticks, proved)}${from}.`;
 }
 
 function listed(names: readonly string[]): string {

@@ -39,6 +39,10 @@ export class Courses {
     this.#oscillator = view.nets.filter(({ isOscillator }) => isOscillator).map(({ id }) => id);
   }
 
+  isOscillator(net: LogicNetId): boolean {
+    return this.#oscillator.includes(net);
+  }
+
   /** Throws NotFollowed. */
   course(part: Part): Course {
     return this.#follower(part).course();

@@ -114,6 +114,15 @@ export function freeStart(courses: Courses, view: LogicView, group: FreeGroup): 
   return new GroupRun(courses, view, group).start();
 }
 
+/** Gates alone follow what comes from outside at once. */
+const holdingNothing: Omit<FreeStart, "group"> = {
+  bits: [],
+  ticks: 0,
+  away: undefined,
+  proved: { bits: [], has: () => true },
+  writes: undefined,
+};
+
 class GroupRun {
   readonly #courses: Courses;
   readonly #group: FreeGroup;
@@ -138,11 +147,13 @@ class GroupRun {
   }
 
   start(): FreeStart {
+    const { bits } = this.#step.unit;
+    if (bits.length === 0) return { ...holdingNothing, group: this.#group };
     const { lead, proved } = this.#proved();
     const all = this.#sets.id(this.#step.all());
     const common = {
       group: this.#group,
-      bits: this.#step.unit.bits,
+      bits,
       proved: this.#lookUp(lead, proved),
       writes: this.#writesFrom(all),
     };

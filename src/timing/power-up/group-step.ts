@@ -12,8 +12,9 @@ const MOST_GROUP_BITS = 16;
 const MOST_GROUP_STATES = 1 << 20;
 /** More plays than a few signals and guessed nets have. */
 const MOST_PLAYS = 65_536;
-/** States that are taken a period further, all together. */
+/** States that are taken a period further, all together, and for how many of them working out a table counts. */
 const MOST_STEPS = 1 << 26;
+const TABLE_STEPS = 1 << 11;
 
 /**
  * What a group of sections does in a period, whatever comes from outside. A state is that of the sections and, above it, that
@@ -93,6 +94,7 @@ export class GroupStep {
     const key = (feedId * MOST_PLAYS + firstPlay) * MOST_PLAYS + secondPlay;
     const known = this.#tables.get(key);
     if (known) return known;
+    this.#steps += TABLE_STEPS + this.#sectionStates;
     const next = Int32Array.from({ length: this.#sectionStates }, (_, state) => state);
     const writes = new Uint8Array(this.#sectionStates);
     const middle = new Map(levels);

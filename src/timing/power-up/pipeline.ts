@@ -2,10 +2,8 @@ import type { Expression } from "../../parts/index.js";
 import { type Courses, nameOf } from "./course.js";
 import { NotFollowed } from "./not-followed.js";
 import { namesOf } from "./fold.js";
-import { type LogicSection, netNamed } from "./logic-view.js";
 import type { Part } from "./parts.js";
-import { eventsOf } from "./self-start.js";
-import { settlingTicks } from "./settling-time.js";
+import { takenInAfter, takingIn } from "./taking-in.js";
 
 /** Bits in one section that pass on what they take. */
 const MOST_PIPELINE_BITS = 12;
@@ -53,7 +51,7 @@ export function isPipeline({ sections, leadsBack }: Part): boolean {
 export function pipeline(courses: Courses, part: Part): Pipeline {
   const [section] = part.sections;
   if (!section) throw new NotFollowed(`${nameOf(part)} is empty`);
-  const marks = takingIn(section);
+  const marks = takingIn(section, () => false);
   const shadow: Part = {
     ...part,
     sections: [marks],
@@ -64,40 +62,6 @@ export function pipeline(courses: Courses, part: Part): Pipeline {
     shown: [],
   };
   const { length: bits } = section.storage;
-  const stateCount = 2 ** bits;
-  const events = eventsOf(courses, shadow, stateCount);
-  const { inputTicks } = courses.inputSpan(shadow);
-  const all = stateCount - 1;
-  let taken = 0;
-  for (let round = 0; round <= bits; round++) for (const { map } of events) taken = map[taken] as number;
-  if (taken !== all) {
-    return {
-      part,
-      bits,
-      ticks: undefined,
-      idle: section.storage.flatMap(({ name }, bit) => ((taken >> bit) & 1 ? [] : [name])),
-    };
-  }
-  const whole = new Set([all]);
-  const ticks = settlingTicks(Int32Array.of(0), inputTicks, events, () => whole);
-  return { part, bits, ticks: ticks ?? (bits + 1) * inputTicks, idle: [] };
-}
-
-/** The section with marks in place of levels: a bit is high once what it holds follows from what the section has read. */
-function takingIn(section: LogicSection): LogicSection {
-  const names = new Set(section.storage.map(({ name }) => name));
-  const high: Expression = { kind: "constant", value: 1 };
-  const marked = (expression: Expression) =>
-    namesOf(expression)
-      .filter((name) => names.has(name))
-      .reduce<Expression>((all, name) => ({ kind: "and", left: all, right: { kind: "name", name } }), high);
-  const storage = section.storage.map((bit) => {
-    const overrides = bit.overrides.map(({ when, value }) => ({ when, value: marked(value) }));
-    return { ...bit, next: marked(bit.next), overrides };
-  });
-  const read = storage.flatMap((bit) => [
-    ...namesOf(bit.kind === "register" ? bit.clock : bit.open),
-    ...bit.overrides.flatMap(({ when }) => namesOf(when)),
-  ]);
-  return { ...section, storage, outputs: [], reads: new Set(read.flatMap((name) => netNamed(name) ?? [])) };
+  const { ticks, open } = takenInAfter(courses, shadow, bits);
+  return { part, bits, ticks, idle: open.flatMap((bit) => section.storage[bit]?.name ?? []) };
 }

@@ -2,6 +2,7 @@ import type { Chip, Circuit } from "../../circuit/index.js";
 import type { Oscillation } from "../../parts/index.js";
 import { ClockRates } from "./clock-rate.js";
 import { Courses, leastCommonMultiple } from "./course.js";
+import { flushTicks } from "./flush.js";
 import { type FreeGroup, type FreeStart, freeGroups, freeStart } from "./free-group.js";
 import { type OutOfStep, outOfStep, pictureNets } from "./in-step.js";
 import type { StateBit } from "./lane-unit.js";
@@ -178,6 +179,8 @@ class PowerUpRun {
           : [];
         return [{ readyTicks, writes }];
       } catch (error) {
+        const ticks = this.#flush(group, error);
+        if (ticks !== undefined) return [{ readyTicks: ready + ticks, writes: [] }];
         this.#cannot(
           error,
           group.sections.filter(({ storage }) => storage.length > 0),
@@ -185,6 +188,19 @@ class PowerUpRun {
         return [];
       }
     });
+  }
+
+  /** Where a group has too many states: how soon nothing is left of any; undefined where something may be. */
+  #flush(group: FreeGroup, error: unknown): number | undefined {
+    if (!(error instanceof NotFollowed)) throw error;
+    try {
+      const ticks = flushTicks(this.#courses, group);
+      this.#bits += group.sections.reduce((sum, { storage }) => sum + storage.length, 0);
+      return ticks;
+    } catch (other) {
+      if (other instanceof NotFollowed) return undefined;
+      throw other;
+    }
   }
 
   #meetAway(group: FreeGroup, found: FreeStart, parents: readonly Part[]): number | undefined {

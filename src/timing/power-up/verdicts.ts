@@ -33,6 +33,10 @@ function holding(found: PowerUp, proved: Proved): Verdict {
   const { bits, ticks, heldTicks, obstacles, writes } = found;
   const resets = resetNames(proved.circuit);
   const needed = obstacles.filter(isMended);
+  if (bits === 0) {
+    const note = "No control storage: nothing has to come into a cycle.";
+    return untimed("power-up", { head: HEAD, item: "", tail: "" }, "holds", note);
+  }
   const within = ticks === 0 ? "at once" : `within ${ticksText(ticks, proved)}`;
   const note = [
     needed.length === 0
