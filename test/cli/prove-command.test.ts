@@ -101,7 +101,7 @@ describe("`prove` in words", () => {
         expect(lines.filter((line) => line.length > 100)).toEqual([]);
       }
     }
-  }, 30_000);
+  });
 });
 
 describe("`prove --json`", () => {

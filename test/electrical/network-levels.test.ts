@@ -88,7 +88,7 @@ describe("the limits of a level", () => {
       ),
       { numRuns: 12 },
     );
-  }, 30_000);
+  });
 
   test("are not gone through for more than twelve things that may be off", () => {
     const resistors = Array.from({ length: 11 }, (_, at) => resistor(`R${at}`, 1000, "A", "CABLE"));
