@@ -1,4 +1,6 @@
+import { readFileSync } from "node:fs";
 import type { Circuit } from "../../src/circuit/circuit.js";
+import { boardOscillators, formatProblem, readCircuit } from "../../src/circuit/index.js";
 import { type Fs, fs } from "../../src/quantity/index.js";
 import {
   type Tape,
@@ -15,7 +17,6 @@ import { type FoundDoubt, Machine } from "../../src/simulation/compiled/index.js
 import type { Check, RuleName } from "../../src/timing/check.js";
 import { type Sketch, circuitOfSketch } from "./clocked-circuit.js";
 import { randomBytes, randomFor } from "../../src/simulation/random.js";
-import { openBoard } from "../examples/board.js";
 import { provePlainly } from "./waves-proof.js";
 import { type Spread, boardChoice } from "./waves-run.js";
 
@@ -156,15 +157,23 @@ const SLOW = 40;
 /** Longer than any delay of the bundled boards' parts. */
 const BOARD_SILENCE = 150e6;
 
+/** A bundled circuit, be it one that the reader has a remark on. */
+function openExample(name: string): Circuit {
+  const file = new URL(`../../examples/${name}.circuit.yaml`, import.meta.url);
+  const { circuit, problems } = readCircuit(readFileSync(file, "utf8"), `${name}.circuit.yaml`);
+  if (!circuit) throw new Error(problems.map(formatProblem).join("\n"));
+  return circuit;
+}
+
 /** 2.6 us of an oscillator at 25.175 MHz and some more. */
 const EDGES_BETWEEN_WRITES = 140;
 
 /**
  * Runs a bundled board both ways with its delays drawn by lot and a slow oscillator, for so many edges. Its processor writes
- * now and then: every input changes while the board is at rest, as no delay matters there.
+ * now and then by this strobe, if one is given: every input changes while the board is at rest, as no delay matters there.
  */
-export function compareBoards(name: string, seed: number, spread: "ends" | "even", edges: number) {
-  const circuit = openBoard(name);
+export function compareBoards(name: string, seed: number, spread: "ends" | "even", edges: number, strobe?: string) {
+  const circuit = openExample(name);
   const tables = compileTables(circuit);
   const oscillators = new Map(
     circuit.chips.flatMap(({ ref, part: { oscillation } }) => {
@@ -173,7 +182,9 @@ export function compareBoards(name: string, seed: number, spread: "ends" | "even
       return [[ref, { period, high: fs(period / 2), start: fs(period / 2) }] as const];
     }),
   );
-  const [[, oscillator] = []] = oscillators;
+  // A processor's own oscillator is not simulated.
+  const board = boardOscillators(circuit)[0]?.ref ?? "";
+  const oscillator = oscillators.get(board);
   if (!oscillator) throw new RangeError(`${name} has no oscillator`);
   const choice = { arcs: new Map(), wires: new Map(), oscillators, otherwise: { seed, spread } };
   const inputs = planInputs(circuit, { activity: "quiet", longestReset: SHORT_RESET });
@@ -197,13 +208,13 @@ export function compareBoards(name: string, seed: number, spread: "ends" | "even
   const half = oscillator.period / 2;
   // Address and data, WR# low, WR# high; then as long as the file says that the next request has to wait, and more.
   const rest = (gap: number) => EDGES_BETWEEN_WRITES + Math.floor(60 * randomFor(`gap ${gap}`, seed));
-  for (let write = 0, edge = 40; edge < edges; write++, edge += rest(write)) {
+  for (let write = 0, edge = 40; edge < edges && strobe !== undefined; write++, edge += rest(write)) {
     const at = (n: number) => oscillator.start + (edge + n) * half + Math.round(half * 0.6);
     const bit = (what: string) => (randomFor(`${what} ${write}`, seed) < 0.5 ? 0 : 1);
     for (let n = 0; n < 15; n++) drive(`PA${n}`, at(0), bit(`PA${n}`));
     for (let n = 0; n < 8; n++) drive(`PD${n}`, at(0), bit(`PD${n}`));
-    drive("WR#", at(1), 0);
-    drive("WR#", at(2), 1);
+    drive(strobe, at(1), 0);
+    drive(strobe, at(2), 1);
   }
   const times = Array.from({ length: edges }, (_, edge) => oscillator.start + edge * half);
   const agreement = compareRests(circuit, simulator, machine, times, BOARD_SILENCE);

