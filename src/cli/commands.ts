@@ -3,6 +3,7 @@ import type { Command } from "./command.js";
 import { partsCommand } from "./parts-command.js";
 import { proveCommand } from "./prove-command.js";
 import { reportCommand } from "./report-command.js";
+import { screenCommand } from "./screen-command.js";
 import { simulateCommand } from "./simulate-command.js";
 import { versionCommand } from "./version-command.js";
 import { wireCommand } from "./wire-command.js";
@@ -11,6 +12,7 @@ import { wireCommand } from "./wire-command.js";
 export const commands: readonly Command[] = [
   proveCommand,
   simulateCommand,
+  screenCommand,
   wireCommand,
   reportCommand,
   partsCommand,

@@ -1,5 +1,5 @@
 import { randomUUID } from "node:crypto";
-import { type Stats, closeSync, openSync, writeFileSync } from "node:fs";
+import { type Stats, closeSync, createReadStream, openSync, writeFileSync } from "node:fs";
 import { mkdir, readFile, realpath, rename, rm, stat, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { BadInput } from "./bad-input.js";
@@ -46,6 +46,29 @@ export async function readText(path: string): Promise<string> {
     return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
   } catch {
     throw new BadInput(`${path}: is no text in UTF-8; save it as UTF-8`);
+  }
+}
+
+/**
+ * Reads a text file of any length piece by piece: `take` is handed each piece, and what share of the file is read, until it
+ * returns false. Folders, pipes and devices are refused as `readBytes` does.
+ *
+ * @throws BadInput with one line that names the file
+ */
+export async function readInPieces(path: string, take: (text: string, share: number) => boolean): Promise<void> {
+  try {
+    const found = await stat(path);
+    if (found.isDirectory()) throw new BadInput(`${path}: is a folder; a file was expected`);
+    if (!found.isFile()) throw new BadInput(`${path}: is a pipe or a device; a regular file was expected`);
+    const decoder = new TextDecoder("utf-8");
+    let read = 0;
+    for await (const bytes of createReadStream(path) as AsyncIterable<Uint8Array>) {
+      read += bytes.length;
+      if (!take(decoder.decode(bytes, { stream: true }), read / Math.max(found.size, 1))) return;
+    }
+    take(decoder.decode(), 1);
+  } catch (error) {
+    throw asBadInput(error, `${path}: cannot be read`);
   }
 }
 

@@ -1,22 +1,13 @@
 import type { Circuit } from "../circuit/index.js";
 import { inNs } from "../quantity/index.js";
 import type { Fs } from "../quantity/index.js";
-import type { Comparison, TelevisionComparison } from "../raster/index.js";
 import type { FrameResult } from "../simulation/index.js";
+import { screenData } from "./screen-data.js";
 import { scriptData } from "./script-text.js";
 import { isInOrder } from "./simulate-text.js";
 
 /** How many contentions and stray writes are listed; all are counted. */
 const mostListed = 20;
-
-/** In per cent, dots and lines; more than the raster says is positive. */
-function deviations({ raster, ...by }: Comparison) {
-  return { from: raster.id, ...by };
-}
-
-function television({ system, interlaced, meets, figures }: TelevisionComparison) {
-  return { system: system.id, standard: system.standard, interlaced, meets, figures };
-}
 
 /** What the monitor shows, as data for other programs. Times are in nanoseconds unless the name says otherwise. */
 export function frameData({ nets }: Circuit, seen: FrameResult) {
@@ -24,29 +15,7 @@ export function frameData({ nets }: Circuit, seen: FrameResult) {
   const time = (value: number) => inNs(value as Fs);
   return {
     inOrder: isInOrder(seen),
-    locks: monitor.locked,
-    ...(raster && { wantedRaster: raster.id }),
-    ...(monitor.locked
-      ? {
-          lineRateHz: monitor.lock.lineRateHz,
-          frameRateHz: monitor.lock.fieldRateHz,
-          linesPerFrame: monitor.lock.linesPerField,
-          nearestRaster: monitor.recognition.best.raster.id,
-          meets: monitor.against.meets,
-          deviations: deviations(monitor.against),
-          alike: monitor.recognition.alike.map((one) => one.raster.id),
-          alsoMet: monitor.recognition.alsoMet.map((one) => one.raster.id),
-          displacement: monitor.displacement,
-          ...(monitor.porches && { porches: monitor.porches }),
-          ...(monitor.blackLevel && { blackLevel: monitor.blackLevel }),
-          ...(monitor.television && { television: television(monitor.television) }),
-        }
-      : {
-          reason: monitor.reason,
-          detail: monitor.detail,
-          ...(monitor.unheld && { onPictureTube: monitor.unheld.what }),
-        }),
-    findings: monitor.findings,
+    ...screenData({ monitor, ...(raster && { raster }) }),
     ...(picture && { picture: { width: picture.width, height: picture.height } }),
     ...(seen.repeats && { smearedDots: seen.repeats.unequal }),
     ...(difference && { unlikeTestCard: difference.sameSize ? difference.count : "another size" }),

@@ -1,8 +1,7 @@
 import type { Circuit } from "../circuit/index.js";
-import { type Fs, formatTime, fs } from "../quantity/index.js";
-import type { NoPicture } from "../raster/index.js";
-import { standardSentences } from "./standard-text.js";
+import { type Fs, formatTime } from "../quantity/index.js";
 import type { Contention, FrameResult, StandIn, Violation } from "../simulation/index.js";
+import { findingSentences, lockSentence, standardSentences, unknownSentences } from "./screen-text.js";
 import { isScriptInOrder, scriptSentences } from "./script-text.js";
 
 /** No more of a kind than this are listed one by one. */
@@ -11,11 +10,10 @@ const MOST_LISTED = 8;
 /** What the monitor says, in short sentences, and what else came up. */
 export function describeFrame(circuit: Circuit, seen: FrameResult): readonly string[] {
   return [
-    lockSentence(seen),
+    lockSentence(seen, " The raster that the file names is not known."),
     ...(seen.monitor.locked ? [...standardSentences(seen.monitor), pictureSentence(circuit, seen)] : []),
-    // Why it does not lock stands above.
-    ...seen.monitor.findings.map(({ what, todo }) => (seen.monitor.locked ? `  ${what} ${todo}` : `  ${todo}`)),
-    ...unknownSentences(seen),
+    ...findingSentences(seen),
+    ...unknownSentences(seen.unknownSyncFs, seen.unknownVideoFs),
     ...watchSentences(seen),
     ...contentionSentences(circuit, seen.contentions.ended, seen.contentions.count),
     ...writeSentences(seen),
@@ -37,20 +35,6 @@ export function isInOrder(seen: FrameResult): boolean {
   return meets && showsCard && isUnharmed && standIns.length === 0 && unknownSyncFs === 0;
 }
 
-function lockSentence({ monitor, raster }: FrameResult): string {
-  if (!monitor.locked) return doesNotLock(monitor);
-  const { lock, against } = monitor;
-  const rates = `${(lock.lineRateHz / 1000).toFixed(3)} kHz, ${lock.fieldRateHz.toFixed(2)} Hz${lock.composite ? ", composite sync" : ""}`;
-  if (!raster)
-    return `Locks: ${rates}, nearest to ${against.raster.name}. The raster that the file names is not known.`;
-  return `Locks: ${rates}, ${against.meets ? "meets" : "does not meet"} ${raster.name}.`;
-}
-
-function doesNotLock({ reason, detail, unheld }: NoPicture): string {
-  const seen = unheld && unheld.what !== "" ? ` A flat screen shows nothing. ${unheld.what}` : "";
-  return `Does not lock: ${reason}. ${detail}${seen}`;
-}
-
 function pictureSentence({ picture: wanted }: Circuit, { monitor, picture, repeats, difference }: FrameResult): string {
   if (!monitor.locked) return "";
   const { width, height } = picture ?? monitor.picture;
@@ -67,12 +51,6 @@ function pictureSentence({ picture: wanted }: Circuit, { monitor, picture, repea
     return `${size}, ${count} of ${width * height} unlike the test card${where}${smeared}.`;
   }
   return `${size}, the test card dot for dot${smeared}.`;
-}
-
-function unknownSentences({ unknownSyncFs, unknownVideoFs }: FrameResult): string[] {
-  const of = (what: string, time: number) =>
-    time > 0 ? [`The ${what} unknown or undriven for ${formatTime(fs(Math.round(time)))} in all; taken for low.`] : [];
-  return [...of("syncs were", unknownSyncFs), ...of("video was", unknownVideoFs)];
 }
 
 function watchSentences({ violations, notWatched }: FrameResult): string[] {

@@ -1,5 +1,7 @@
 import { formatTime } from "../quantity/index.js";
 import { type BlackLevelError, describeBlackLevel } from "./black-level.js";
+import { compositeFaults, isInVerticalSync } from "./composite-findings.js";
+import { type Finding, signed } from "./finding.js";
 import { inHertz } from "./frequency.js";
 import type { DarkPart, LitArea, StrayLight } from "./light.js";
 import type { Lock, NoLock } from "./lock.js";
@@ -10,31 +12,7 @@ import { type Comparison, type Recognition, TOLERANCE } from "./recognise.js";
 import type { SeenPorches } from "./porches.js";
 import type { Displacement } from "./scan.js";
 import type { Unheld } from "./unheld.js";
-import type { TelevisionComparison, TelevisionFigure } from "./television.js";
-
-/** Something that a person should know about the signal. */
-export interface Finding {
-  readonly code:
-    | NoLock["reason"]
-    | "line rate"
-    | "frame rate"
-    | "lines"
-    | "sync width"
-    | "polarity"
-    | "odd lines"
-    | "glitches on sync"
-    | "sync between lines"
-    | "no lines in vertical sync"
-    | "television timing"
-    | "video off the dots"
-    | "picture displaced"
-    | "light in blanking"
-    | "dark";
-  /** What was found, with both numbers. */
-  readonly what: string;
-  /** What to do about it. */
-  readonly todo: string;
-}
+import type { TelevisionComparison } from "./television.js";
 
 /** What is known about a picture that a monitor shows. */
 export interface PictureFacts {
@@ -87,7 +65,7 @@ export function findingsInPicture(facts: PictureFacts): readonly Finding[] {
   return [
     ...differences(facts.lock, facts.against),
     ...syncFaults(facts.lock),
-    ...compositeFaults(facts),
+    ...compositeFaults(facts.lock, facts.against, facts.television),
     ...videoFaults(facts),
   ];
 }
@@ -156,61 +134,6 @@ function syncFaults(lock: Lock): Finding[] {
   return findings;
 }
 
-/** Of a composite sync, lines around vertical sync are told of together. */
-function isInVerticalSync({ h, v }: Lock, line: number): boolean {
-  const [from, to] = [h.leadingFs[line] ?? 0, h.leadingFs[line + 1] ?? Infinity];
-  return v.leadingFs.some((start) => to > start - h.period && from < start + v.width + 2 * h.period);
-}
-
-function compositeFaults({
-  lock: { composite, vSyncLines },
-  against: { raster },
-  television,
-}: PictureFacts): Finding[] {
-  if (!composite) return [];
-  const findings: Finding[] = [];
-  const bends = "On an old monitor the top of the picture may bend until its line oscillator has caught up.";
-  const todo = `${bends} Let the sync end one sync width before each line, so that lines begin in vertical sync too.`;
-  if (composite.vertical === "block") {
-    const what = `Composite sync shows no lines for the ${vSyncLines.toFixed(1)} lines of vertical sync.`;
-    findings.push({ code: "no lines in vertical sync", what, todo });
-  } else if (composite.vertical === "displaced") {
-    const dots = Math.round((composite.lineSync / composite.line) * raster.h.total);
-    const what = `While vertical sync lasts, lines begin ${dots} dots late, as with an exclusive or of the two syncs.`;
-    findings.push({ code: "no lines in vertical sync", what, todo });
-  }
-  const outside = television?.figures.filter(({ meets }) => !meets) ?? [];
-  for (const figure of outside) findings.push(televisionFault(figure, television?.system.name ?? ""));
-  return findings;
-}
-
-function televisionFault(figure: TelevisionFigure, system: string): Finding {
-  const { name, unit, measured, nominal, min, max, percent } = figure;
-  const print = (value: number) => String(Number(value.toFixed(unit === "kHz" ? 3 : 2)));
-  const counts = unit === "pulses";
-  const limits =
-    counts || (min === undefined && max === undefined)
-      ? print(nominal)
-      : max === undefined
-        ? `${print(min ?? nominal)} at least`
-        : `${print(min ?? nominal)} to ${print(max)}`;
-  const what = counts
-    ? `Composite sync has ${print(measured)} ${name}; ${system} has ${limits}.`
-    : `The ${name} is ${print(measured)} ${unit} (${signed(percent, "%")}); ${system} has ${limits} ${unit}.`;
-  return { code: "television timing", what, todo: televisionTodo(name) };
-}
-
-function televisionTodo(name: string): string {
-  if (name.startsWith("equalising") || name.startsWith("broad pulses")) {
-    return "Most sets lock all the same, though interlaced lines may pair (common practice).";
-  }
-  if (name.endsWith("rate")) return "Change the dot clock or the dots in a line.";
-  if (name === "front porch") return "End the picture sooner: sets blank late light, or take it for sync.";
-  if (name === "sync to picture") return "Begin the picture later: a set's edge hides it, and its black level suffers.";
-  if (name.startsWith("lines blanked")) return "Show fewer lines: a set still returns to the top while they pass.";
-  return "Change the columns between which the pulse is decoded.";
-}
-
 function videoFaults({ against, phase, displacement, lit, stray, blackLevel }: PictureFacts): Finding[] {
   if (!lit)
     return [{ code: "dark", what: "The picture is dark.", todo: "Show a test card, or follow the video net back." }];
@@ -244,10 +167,4 @@ function strayLight({ part, lines, first, widest }: StrayLight, blackLevel: Blac
   const what = `There is light in the ${part} of ${lines} ${lines === 1 ? "line" : "lines"}, first at ${place}, up to ${widest.toFixed(1)} dots wide.`;
   const effect = part === "back porch" && blackLevel ? ` ${describeBlackLevel(blackLevel)}` : "";
   return { code: "light in blanking", what: what + effect, todo: todo[part] };
-}
-
-/** `+3.00 %`, `-1 dots`. */
-function signed(value: number, unit: string): string {
-  const text = Number.isInteger(value) ? String(value) : value.toFixed(2);
-  return `${value > 0 ? "+" : ""}${text} ${unit}`;
 }

@@ -50,7 +50,8 @@ export {
   televisionSystems,
 } from "./television.js";
 export { type Unheld, drawUnheld } from "./unheld.js";
-export type { Finding, PictureFacts } from "./findings.js";
+export type { Finding } from "./finding.js";
+export type { PictureFacts } from "./findings.js";
 export {
   type MonitorRange,
   type MonitorSettings,

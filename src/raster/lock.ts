@@ -82,8 +82,14 @@ function lockTo(hsync: Waveform, vsync: Waveform): Lock | NoLock {
   }
 
   const lines = v.period / h.period;
+  if (lines < 1) {
+    return noLock(
+      "no whole lines",
+      "Vertical sync comes more often than horizontal sync: the two nets may be swapped.",
+    );
+  }
   const linesPerField = Math.round(lines * 2) / 2;
-  if (linesPerField < 1 || Math.abs(lines - linesPerField) > LINE_REMAINDER) {
+  if (Math.abs(lines - linesPerField) > LINE_REMAINDER) {
     return noLock(
       "no whole lines",
       `A frame lasts ${lines.toFixed(3)} lines, so its lines do not fall on the last one's.`,

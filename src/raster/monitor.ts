@@ -1,6 +1,7 @@
 import type { Range } from "../quantity/index.js";
 import { findBlackLevelError } from "./black-level.js";
-import { type Finding, type PictureFacts, findingWithoutPicture, findingsInPicture } from "./findings.js";
+import type { Finding } from "./finding.js";
+import { type PictureFacts, findingWithoutPicture, findingsInPicture } from "./findings.js";
 import { findLitArea, findStrayLight } from "./light.js";
 import { type Lock, type NoLock, type SyncNets, lock } from "./lock.js";
 import type { Picture } from "./picture.js";

@@ -25,7 +25,14 @@ export { type Value, HIGH, LOW, UNDRIVEN, UNKNOWN, VALUE, VALUE_LETTERS } from "
 export { Tape, type TwoLevels, record, twoLevels } from "./tape.js";
 export { type Outside, type PlannedInputs, SHORT_RESET, planInputs } from "./stimulus.js";
 export { type BoardOptions, type PoweredBoard, powerUpBoard } from "./board.js";
-export { type RecordOptions, type ScreenRecord, type SeenSignal, recordScreen, signalOf } from "./screen.js";
+export {
+  type RecordOptions,
+  type ScreenRecord,
+  type SeenSignal,
+  recordScreen,
+  signalOf,
+  signalOfTapes,
+} from "./screen.js";
 export { type MemoryLayout, type NoLayout, findLayout, layOut } from "./layout.js";
 export { type DumpOptions, type DumpedNets, ChangeDump, groupBuses } from "./vcd.js";
 export {

@@ -1,6 +1,7 @@
 import type { PictureNets } from "../circuit/circuit.js";
 import { type Fs, fs } from "../quantity/index.js";
 import {
+  type Depth,
   type MonitorSignal,
   type Raster,
   fieldRate,
@@ -113,6 +114,13 @@ export interface SeenSignal {
 
 /** Makes the monitor's signal of a record. */
 export function signalOf(record: ScreenRecord, { video }: PictureNets): SeenSignal {
+  if (video.kind === "mono") return signalOfTapes(record, { kind: "mono" });
+  const [red, green, blue] = [video.red.length, video.green.length, video.blue.length];
+  return signalOfTapes(record, { kind: "colour", red, green, blue });
+}
+
+/** As `signalOf`, where no circuit says how many tapes belong to each colour but `depth` does. */
+export function signalOfTapes(record: ScreenRecord, depth: Depth): SeenSignal {
   const isComposite = record.hsync === record.vsync;
   const hsync = twoLevels(record.hsync, record.until);
   const vsync = isComposite ? hsync : twoLevels(record.vsync, record.until);
@@ -120,19 +128,17 @@ export function signalOf(record: ScreenRecord, { video }: PictureNets): SeenSign
   const waves = levels.map(({ wave }) => wave);
   const [first] = waves;
   if (!first) throw new RangeError("the picture has no video net");
-  const redBits = video.kind === "colour" ? video.red.length : 0;
-  const greenBits = video.kind === "colour" ? video.green.length : 0;
   return {
     signal: {
       ...(isComposite ? { composite: hsync.wave } : { hsync: hsync.wave, vsync: vsync.wave }),
       video:
-        video.kind === "mono"
+        depth.kind === "mono"
           ? { kind: "mono", net: first }
           : {
               kind: "colour",
-              red: waves.slice(0, redBits),
-              green: waves.slice(redBits, redBits + greenBits),
-              blue: waves.slice(redBits + greenBits),
+              red: waves.slice(0, depth.red),
+              green: waves.slice(depth.red, depth.red + depth.green),
+              blue: waves.slice(depth.red + depth.green),
             },
     },
     unknownSyncFs: hsync.unknownFs + (isComposite ? 0 : vsync.unknownFs),

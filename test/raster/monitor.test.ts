@@ -169,6 +169,13 @@ describe("a monitor shows no picture", () => {
     expect(watch({ ...ideal, vsync: pulses("negative", frames) })).toMatchObject({ reason: "no whole lines" });
   });
 
+  test("when the two sync nets are swapped, and says so", () => {
+    expect(watch({ ...ideal, hsync: ideal.vsync, vsync: ideal.hsync })).toMatchObject({
+      reason: "no whole lines",
+      detail: "Vertical sync comes more often than horizontal sync: the two nets may be swapped.",
+    });
+  });
+
   test("when the rates are beyond what it follows, and says both", () => {
     const range = { lineRateHz: { min: 30e3, max: 83e3 }, fieldRateHz: { min: 50, max: 76 } };
     expect(watch(ideal, { range }).locked).toBe(true);

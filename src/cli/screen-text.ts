@@ -1,4 +1,38 @@
-import type { Comparison, Shown, TelevisionComparison } from "../raster/index.js";
+import { formatTime, fs } from "../quantity/index.js";
+import type { Comparison, NoPicture, Raster, Shown, TelevisionComparison } from "../raster/index.js";
+
+/** What a monitor makes of a signal, and the raster that it was meant to have; absent where no published one has its name. */
+export interface SeenOnScreen {
+  readonly monitor: NoPicture | Shown;
+  readonly raster?: Raster;
+}
+
+/** Whether it locks and to what, or why not and what is seen of it. */
+export function lockSentence({ monitor, raster }: SeenOnScreen, unnamed: string): string {
+  if (!monitor.locked) return doesNotLock(monitor);
+  const { lock, against } = monitor;
+  const sync = lock.composite ? ", composite sync" : "";
+  const rates = `${(lock.lineRateHz / 1000).toFixed(3)} kHz, ${lock.fieldRateHz.toFixed(2)} Hz${sync}`;
+  if (!raster) return `Locks: ${rates}, nearest to ${against.raster.name}.${unnamed}`;
+  return `Locks: ${rates}, ${against.meets ? "meets" : "does not meet"} ${raster.name}.`;
+}
+
+function doesNotLock({ reason, detail, unheld }: NoPicture): string {
+  const seen = unheld && unheld.what !== "" ? ` A flat screen shows nothing. ${unheld.what}` : "";
+  return `Does not lock: ${reason}. ${detail}${seen}`;
+}
+
+/** What is not as it should be and what to do about it; why there is no lock is told elsewhere. */
+export function findingSentences({ monitor }: SeenOnScreen): readonly string[] {
+  return monitor.findings.map(({ what, todo }) => (monitor.locked ? `  ${what} ${todo}` : `  ${todo}`));
+}
+
+/** For how long nobody knows what the nets carried. */
+export function unknownSentences(unknownSyncFs: number, unknownVideoFs: number): readonly string[] {
+  const of = (what: string, time: number) =>
+    time > 0 ? [`The ${what} unknown or undriven for ${formatTime(fs(Math.round(time)))} in all; taken for low.`] : [];
+  return [...of("syncs were", unknownSyncFs), ...of("video was", unknownVideoFs)];
+}
 
 /** How a signal differs from the raster that it is held against, which others it could be, and what television says. */
 export function standardSentences({ against, recognition, porches, television }: Shown): readonly string[] {
