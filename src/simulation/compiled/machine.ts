@@ -185,9 +185,13 @@ export class Machine {
   record(): Recording {
     const nets = this.recordedNets;
     this.runner?.leave();
-    const first = nets.map((net) => this.store.shown(net));
     const [clock] = this.clocks;
-    this.recording = new Recording(nets, this.now, first, (edge) => clock?.timeOf(edge) ?? 0);
+    this.recording = new Recording(
+      nets,
+      this.now,
+      (track) => this.store.recorded(track),
+      (edge) => clock?.timeOf(edge) ?? 0,
+    );
     return this.recording;
   }
 
@@ -226,7 +230,7 @@ export class Machine {
     this.now = Math.max(this.now, time);
     const changes = this.changesAt(time);
     this.stepper.step(changes, time);
-    this.recording?.look(time, (net) => this.store.shown(net));
+    this.recording?.look(time, (track) => this.store.recorded(track));
   }
 
   private nextTime(): number {

@@ -20,44 +20,57 @@ interface RoundsPart {
 interface ChangesPart {
   readonly kind: "changes";
   readonly times: number[];
-  readonly nets: number[];
+  readonly tracks: Track[];
   readonly levels: number[];
 }
 
-/** What some nets did, an unknown level counting as low. */
+/**
+ * What is recorded: the level of a net, an unknown one counting as low, by the net's number; and whether it is known, by the
+ * number's complement.
+ */
+export type Track = number;
+
+/** The tracks of some nets: first their levels, then whether these are known. */
+export function tracksOf(nets: readonly Signal[]): readonly Track[] {
+  return [...nets, ...nets.map((net) => ~net)];
+}
+
+/** What some nets did. */
 export class Recording {
   readonly nets: readonly NetId[];
-  /** When it begins, and the levels then. */
+  /** When it begins, in femtoseconds. */
   readonly from: number;
-  readonly first: readonly (0 | 1)[];
+  private readonly tracks: readonly Track[];
+  private readonly first: readonly (0 | 1)[];
   private readonly edgeTime: EdgeTime;
   private readonly last: (0 | 1)[];
   private readonly parts: (RoundsPart | ChangesPart)[] = [];
 
-  constructor(nets: readonly NetId[], from: number, first: readonly (0 | 1)[], edgeTime: EdgeTime) {
+  constructor(nets: readonly NetId[], from: number, levelOf: (track: Track) => 0 | 1, edgeTime: EdgeTime) {
     this.nets = nets;
     this.from = from;
-    this.first = first;
+    this.tracks = tracksOf(nets);
+    this.first = this.tracks.map(levelOf);
     this.edgeTime = edgeTime;
-    this.last = [...first];
+    this.last = [...this.first];
   }
 
-  /** Looks at all nets after a step at this time. */
-  look(time: number, levelOf: (net: Signal) => 0 | 1): void {
-    for (let index = 0; index < this.nets.length; index++) {
-      const net = this.nets[index] as NetId;
-      const level = levelOf(net);
+  /** Looks at all tracks after a step at this time. */
+  look(time: number, levelOf: (track: Track) => 0 | 1): void {
+    for (let index = 0; index < this.tracks.length; index++) {
+      const track = this.tracks[index] as Track;
+      const level = levelOf(track);
       if (level === this.last[index]) continue;
       this.last[index] = level;
-      this.addChange(time, net, level);
+      this.addChange(time, track, level);
     }
   }
 
-  private addChange(time: number, net: Signal, level: 0 | 1): void {
+  private addChange(time: number, track: Track, level: 0 | 1): void {
     let part = this.parts.at(-1);
-    if (part?.kind !== "changes") this.parts.push((part = { kind: "changes", times: [], nets: [], levels: [] }));
+    if (part?.kind !== "changes") this.parts.push((part = { kind: "changes", times: [], tracks: [], levels: [] }));
     part.times.push(time);
-    part.nets.push(net);
+    part.tracks.push(track);
     part.levels.push(level);
   }
 
@@ -90,19 +103,34 @@ export class Recording {
 
   /** What a net did, as a monitor takes it. Throws RangeError when it is not on record. */
   waveOf(net: NetId): Waveform {
-    const initial = this.first[this.nets.indexOf(net)];
-    if (initial === undefined) throw new RangeError(`net ${net} is not recorded`);
+    return this.follow(net);
+  }
+
+  /** For how long up to this time a net was unknown or undriven, in femtoseconds. */
+  unknownFs(net: NetId, until: number): number {
+    const { initial, timesFs } = this.follow(~net);
+    let [unknown, since, isKnown] = [0, this.from, initial];
+    for (const time of [...timesFs, until]) {
+      if (isKnown === 0) unknown += time - since;
+      [since, isKnown] = [time, isKnown === 0 ? 1 : 0];
+    }
+    return unknown;
+  }
+
+  private follow(track: Track): Waveform {
+    const initial = this.first[this.tracks.indexOf(track)];
+    if (initial === undefined) throw new RangeError(`net ${track} is not recorded`);
     const times = new Times();
     let level: number = initial;
     for (const part of this.parts) {
       if (part.kind === "changes") {
-        part.nets.forEach((other, index) => {
-          if (other !== net || part.levels[index] === level) return;
+        part.tracks.forEach((other, index) => {
+          if (other !== track || part.levels[index] === level) return;
           level = part.levels[index] ?? 0;
           times.add(part.times[index] ?? 0);
         });
       } else {
-        level = this.addWaves(part, net, level, times);
+        level = this.addWaves(part, track, level, times);
       }
     }
     return { initial, timesFs: times.all };
@@ -110,11 +138,11 @@ export class Recording {
 
   private addWaves(
     { form, edges, firstEdge, count, bytes }: RoundsPart,
-    net: Signal,
+    track: Track,
     first: number,
     times: Times,
   ): number {
-    const samples = form.samples.filter((sample) => sample.net === net);
+    const samples = form.samples.filter((sample) => sample.track === track);
     const steps = Int32Array.from(samples, ({ step }) => step);
     const [inByte, shift, given] = [
       new Int32Array(samples.length),

@@ -1,6 +1,7 @@
 import { type Bit, FALSE, Op, TRUE } from "./bit-graph.js";
 import { GraphEmitter } from "./graph-emitter.js";
 import type { Layout } from "./layout.js";
+import { type Track, tracksOf } from "./recording.js";
 import { PLANES, placeOf } from "./signal-store.js";
 import type { Signal, Structure } from "./structure.js";
 import { hangsOnlyOn, neededFor } from "./support.js";
@@ -18,8 +19,12 @@ export interface Packing {
 export interface RecordForm {
   /** 8, 16, or a multiple of 32. */
   readonly bits: number;
-  readonly samples: readonly { readonly net: Signal; readonly step: number; readonly place: number | "low" | "high" }[];
-  /** Of each recorded net: the place of its last sample; -1 where the net stays as it is, -2 and -3 for low and high. */
+  readonly samples: readonly {
+    readonly track: Track;
+    readonly step: number;
+    readonly place: number | "low" | "high";
+  }[];
+  /** Of each track: the place of its last sample; -1 where it stays as it is, -2 and -3 for low and high. */
   readonly lastPlaces: readonly number[];
 }
 
@@ -297,8 +302,8 @@ function formRecord({ samples }: UnrolledRound, recorded: readonly Signal[]) {
   const placeOf = (bit: Bit) => count - 1 - distinct.indexOf(bit);
   const words = Array.from({ length: Math.ceil(count / 32) }, (): Bit[] => []);
   for (const bit of distinct) fill(words[placeOf(bit) >> 5] ?? [], placeOf(bit) & 31, bit);
-  const lastPlaces = recorded.map((net) => {
-    const last = samples.filter((sample) => sample.net === net).at(-1)?.bit;
+  const lastPlaces = tracksOf(recorded).map((track) => {
+    const last = samples.filter((sample) => sample.track === track).at(-1)?.bit;
     if (last === undefined) return -1;
     return last <= TRUE ? (last === TRUE ? -3 : -2) : placeOf(last);
   });
@@ -306,8 +311,8 @@ function formRecord({ samples }: UnrolledRound, recorded: readonly Signal[]) {
     bits,
     words,
     lastPlaces,
-    samples: samples.map(({ net, step, bit }: Sample) => ({
-      net,
+    samples: samples.map(({ track, step, bit }: Sample) => ({
+      track,
       step,
       place: bit <= TRUE ? (bit === TRUE ? ("high" as const) : ("low" as const)) : placeOf(bit),
     })),

@@ -3,6 +3,7 @@ import { type Layout, layoutOf } from "./layout.js";
 import { type Level, ONE, UNKNOWN_LEVEL, ZERO } from "./level.js";
 import { Plane, type Vagueness, vaguenessOf } from "./signal-store.js";
 import type { Signal, Structure } from "./structure.js";
+import type { Track } from "./recording.js";
 import type { SignalBytes } from "./thorough-step.js";
 import { HIGH, LOW, UNDRIVEN, UNKNOWN, type Value } from "../value.js";
 import { PAGE, type WasmMemory, newMemory } from "./web-assembly.js";
@@ -87,10 +88,13 @@ export class Store implements SignalBytes {
     return this.at(signal, Plane.known) === 0 ? UNKNOWN : this.at(signal, Plane.value) === 1 ? HIGH : LOW;
   }
 
-  /** What a monitor makes of a net: unknown and undriven count as low. */
-  shown(net: Signal): 0 | 1 {
-    const isHigh = this.at(net, Plane.value) === 1 && this.at(net, Plane.known) === 1;
-    return isHigh || this.structure.circuit.nets[net]?.rail === "high" ? 1 : 0;
+  /** What is recorded of a track: what a monitor makes of a net, or whether that is known. */
+  recorded(track: Track): 0 | 1 {
+    const net = track < 0 ? ~track : track;
+    const rail = this.structure.circuit.nets[net]?.rail;
+    if (rail) return track < 0 || rail === "high" ? 1 : 0;
+    const isKnown = this.at(net, Plane.known) === 1;
+    return isKnown && (track < 0 || this.at(net, Plane.value) === 1) ? 1 : 0;
   }
 
   /** Makes the present levels what comes next, to be changed with `putNext`. */

@@ -2,6 +2,7 @@ import type { Fixed, Ticking } from "./autonomous.js";
 import { type ArrayState, type Bit, BitGraph, FALSE, TRUE } from "./bit-graph.js";
 import type { Column, Columns } from "./columns.js";
 import { type Level, ONE, ZERO, sure } from "./level.js";
+import { type Track, tracksOf } from "./recording.js";
 import { settledRest } from "./settled.js";
 import { PLANES, Plane, inputOf } from "./signal-store.js";
 import type { StepResult } from "./step-plan.js";
@@ -10,9 +11,9 @@ import type { Rest } from "./step-view.js";
 import type { Signal, Structure } from "./structure.js";
 import { hangsOnlyOn } from "./support.js";
 
-/** A change of a net that is recorded: after which edge of the round, and to what. */
+/** A change that is recorded: of which track, after which edge of the round, and to what. */
 export interface Sample {
-  readonly net: Signal;
+  readonly track: Track;
   readonly step: number;
   readonly bit: Bit;
 }
@@ -91,10 +92,10 @@ export function unroll(
     result.begins.forEach((all, memory) => {
       all.forEach((bit, index) => begins[structure.memories[memory]?.ports[index] ?? 0]?.push(bit));
     });
-    for (const net of recorded) {
-      const [old, now] = [before.levels[net], rest.levels[net]].map((level) => level && shown(graph, level));
+    for (const track of tracksOf(recorded)) {
+      const [old, now] = [before, rest].map(({ levels }) => recordedBit(graph, levels, track));
       if (now === undefined || now === old) continue;
-      samples.push({ net, step, bit: now });
+      samples.push({ track, step, bit: now });
       touched.at(-1)?.push(now);
     }
   }
@@ -132,6 +133,11 @@ function touchedBy(
     if (access.kind === "write") graph.forEachOperand(access, (bit) => bits.push(bit));
   }
   return [...bits, ...doubts.map(({ when }) => when)];
+}
+
+function recordedBit(graph: BitGraph, levels: Rest["levels"], track: Track): Bit | undefined {
+  const level = levels[track < 0 ? ~track : track];
+  return level && (track < 0 ? level.known : shown(graph, level));
 }
 
 /** What a monitor makes of a level: unknown counts as low. */
