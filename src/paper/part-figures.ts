@@ -195,7 +195,14 @@ function timeOf(figure: Requirement | Missing): Pick<RequirementLine, "time" | "
 }
 
 /** What a source's remarks say about how its figure came about (see `choose-delay.ts`, `choose-requirement.ts`). */
-const derivations = [/\btimes [\d.]+ for/, /ns\/pF/, /stage to stage/, /sum of the least widths/, /access time taken/];
+const derivations = [
+  /\btimes [\d.]+ for/,
+  /ns\/pF/,
+  /stage to stage/,
+  /sum of the least widths/,
+  /clock frequency leaves/,
+  /access time taken/,
+];
 
 function marksOf(sources: readonly Source[], isAssumed: boolean): readonly FigureMark[] {
   const isDerived = sources.some(({ column = "" }) => derivations.some((pattern) => pattern.test(column)));

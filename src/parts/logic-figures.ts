@@ -12,6 +12,9 @@ import { usableRows } from "./usable-rows.js";
 /** How many stages a ripple counter's output lies behind its first: stage letters follow each other, QA the first. */
 const STAGE = "stage";
 
+/** Of a clock's low or high time, where the sheet prints the other and a clock frequency. */
+const LEFT_BY_FREQUENCY = "not printed: what the clock frequency leaves";
+
 /** Symbol of a clock period that is the sum of the least high and low times, where no clock frequency is printed. */
 export const SUM_OF_WIDTHS = "tw + tw";
 
@@ -87,12 +90,34 @@ export function logicFigures(
     };
   };
 
+  /**
+   * At its greatest frequency a part is guaranteed with a symmetric clock, or with the least time that is printed for one
+   * level: the other then lasts half a period, or what is left of it. The longer of the two is enough in either case.
+   */
+  const leftByFrequency = (pin: string, level: "high" | "low"): Requirement | undefined => {
+    const printed = choosePeriod(figures, rows, (pins) => means(pins, pin), conditions);
+    const other = requirement(`width ${level === "high" ? "low" : "high"}`, pin, undefined, "");
+    if (!printed || "missing" in other) return undefined;
+    const { source } = printed;
+    return {
+      kind: `width ${level}`,
+      symbol: "tw",
+      time: fs(Math.max(Math.ceil(printed.time / 2), printed.time - other.time)),
+      source: { ...source, column: `${source.column ?? ""}, ${LEFT_BY_FREQUENCY}` },
+    };
+  };
+
+  const width = (pin: string, level: "high" | "low"): Requirement | Missing => {
+    const printed = requirement(`width ${level}`, pin, undefined, `${pin} ${level} width`);
+    return "missing" in printed ? (leftByFrequency(pin, level) ?? printed) : printed;
+  };
+
   return {
     delay: remembered(delay),
     window: remembered((kind, pin, reference) =>
       requirement(kind, pin, reference, `${kind} of ${pin} at ${reference}`),
     ),
-    width: remembered((pin, level) => requirement(`width ${level}`, pin, undefined, `${pin} ${level} width`)),
+    width: remembered(width),
     recovery: remembered((pin, reference) =>
       requirement("recovery", pin, reference, `recovery of ${pin} to ${reference}`),
     ),

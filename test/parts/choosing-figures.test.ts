@@ -181,6 +181,16 @@ test("a clock without a printed rate needs its two least widths", () => {
   expect(period).toMatchObject({ source: { column: expect.stringContaining("sum of the least widths") } });
 });
 
+test("a clock's low time that no sheet prints is what its frequency and its high time leave", () => {
+  const { figures } = part("74LS74"); // DM74LS74A: 20 MHz at 50 pF, high for 25 ns; by the allowance 1.25 times as long
+  const [high, low] = [figures.width("1CLK", "high"), figures.width("1CLK", "low")];
+  const period = time(figures.period("1CLK"));
+  expect(time(low)).toBe(Math.max(period / 2, period - time(high)));
+  expect(low).toMatchObject({
+    source: { column: expect.stringContaining("not printed: what the clock frequency leaves") },
+  });
+});
+
 test("a later stage of a ripple counter adds a stage delay for each stage between", () => {
   const first = delay("74HC4040", "CLK", "QA", "fall");
   const [third, fourth] = [delay("74HC4040", "CLK", "QC", "fall"), delay("74HC4040", "CLK", "QD", "fall")];
