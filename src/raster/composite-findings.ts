@@ -9,11 +9,12 @@ export function isInVerticalSync({ h, v }: Lock, line: number): boolean {
   return v.leadingFs.some((start) => to > start - h.period && from < start + v.width + 2 * h.period);
 }
 
-function compositeFaults({
-  lock: { composite, vSyncLines },
-  against: { raster },
-  television,
-}: PictureFacts): Finding[] {
+/** What is not as it should be about two syncs on one net. */
+export function compositeFaults(
+  { composite, vSyncLines }: Lock,
+  { raster }: Comparison,
+  television: TelevisionComparison | undefined,
+): Finding[] {
   if (!composite) return [];
   const findings: Finding[] = [];
   const bends = "On an old monitor the top of the picture may bend until its line oscillator has caught up.";
