@@ -125,7 +125,7 @@ describe("the compiled and the timed simulation agree at every rest where the pr
         expect(thoroughSteps).toBeLessThan(5);
         expect(steps).toBeGreaterThan(2999);
         expect(changes).toBeGreaterThan(2000);
-        if (name.startsWith("tide-board")) expect(writes).toBeGreaterThan(15);
+        expect(writes).toBeGreaterThan(name.startsWith("tide-board") ? 15 : -1);
       }
     },
     60_000,
