@@ -87,7 +87,10 @@ export const picture = z
   .strictObject({
     size: text("Dots and lines of the picture in memory; how often each repeats follows from the raster.", "320 x 240"),
     hsync: net("The horizontal sync.", "HSYNC"),
-    vsync: net("The vertical sync.", "VSYNC"),
+    vsync: net(
+      "The vertical sync; the same net as the horizontal one where both leave on one, as composite sync.",
+      "VSYNC",
+    ),
     video: net("The video of a one-bit picture.", "VIDEO").optional(),
     red: nets("Nets of red, the most significant first.").optional(),
     green: nets("Nets of green, the most significant first.").optional(),

@@ -28,7 +28,7 @@ export function videoOutputs(circuit: Circuit): readonly VideoOutput[] {
   if (!picture) return [];
   const feeds = cableFeeds(circuit);
   const bits = bitNets(circuit, picture);
-  const syncs = [picture.hsync, picture.vsync].flatMap((id) => circuit.nets[id] ?? []);
+  const syncs = [...new Set([picture.hsync, picture.vsync])].flatMap((id) => circuit.nets[id] ?? []);
   const outputs = feeds.flatMap((feed): VideoOutput[] => {
     const names = feed.from.map(({ name }) => name);
     const own = bits.filter((name) => names.includes(name));

@@ -9,13 +9,16 @@ interface BoardText {
   readonly supply?: string;
   readonly part?: string;
   readonly picture?: string;
+  /** The net that the picture has as its vertical sync. */
+  readonly vsync?: string;
   /** Outputs of the hex inverter, in order, after the two syncs. */
   readonly nets?: readonly string[];
   readonly passives?: readonly string[];
 }
 
 /** A hex inverter that drives two syncs and what else is named. */
-function board({ supply = "5 V ± 2 %", part = "74ACT04", picture, nets = ["VIDEO"], passives = [] }: BoardText) {
+function board(text: BoardText) {
+  const { supply = "5 V ± 2 %", part = "74ACT04", picture, vsync = "VSYNC", nets = ["VIDEO"], passives = [] } = text;
   const outputs = ["HSYNC", "VSYNC", ...nets];
   const rest = [1, 2, 3, 4, 5, 6].slice(outputs.length);
   return boardFrom(`
@@ -23,7 +26,7 @@ dotwright: 1
 title: Harbour lamp
 supply: ${supply}
 raster: 640x480@60
-picture: {size: 320 x 240, hsync: HSYNC, vsync: VSYNC, ${picture ?? "video: VIDEO"}}
+picture: {size: 320 x 240, hsync: HSYNC, vsync: ${vsync}, ${picture ?? "video: VIDEO"}}
 inputs:
   IN: {power-up only: low, at least: 100 ms}
 chips:
@@ -227,6 +230,11 @@ describe("syncs", () => {
     const found = verdicts({ passives: ["R1: {value: 68 ohm, between: [HSYNC, MONITOR_HSYNC]}"] });
     expect(found.get("sync level MONITOR_HSYNC")?.state).toBe("holds");
     expect(found.get("sync level VSYNC")?.state).toBe("holds");
+  });
+
+  test("on one net are judged once", () => {
+    const names = videoVerdicts(board({ vsync: "HSYNC" }), {}).map(({ name }) => name);
+    expect(names.filter((name) => name.startsWith("sync level"))).toEqual(["sync level HSYNC"]);
   });
 
   test("do not reach them through 10 kilohm", () => {
