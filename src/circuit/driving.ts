@@ -1,5 +1,5 @@
-import type { Expression } from "../parts/index.js";
-import type { PinRef } from "./circuit.js";
+import { type Expression, memoryPorts } from "../parts/index.js";
+import type { Chip, PinRef } from "./circuit.js";
 
 type Level = 0 | 1 | undefined;
 
@@ -11,23 +11,33 @@ export function drivingOf({ chip, pin }: PinRef): "always" | "never" | "sometime
     const keepsBus = behaviour.master.releasedBy.every((name) => chip.nets.get(name)?.rail === "high");
     return isOutput && keepsBus ? "always" : "sometimes";
   }
-  const levelOf = (name: string): Level => {
-    const rail = chip.nets.get(name)?.rail;
-    if (rail !== undefined) return rail === "high" ? 1 : 0;
-    // The enable of an oscillator can has a pull-up inside: left open it runs.
-    return behaviour.clockSource && chip.open.has(name) ? 1 : undefined;
-  };
+  const levelOf = levelsAt(chip);
   const source = behaviour.clockSource?.pin === pin ? behaviour.clockSource : undefined;
   const output = behaviour.outputs.find((candidate) => candidate.pin === pin) ?? source;
   if (output) {
     const level = output.enable ? settle(output.enable, levelOf) : 1;
     return level === undefined ? "sometimes" : level === 1 ? "always" : "never";
   }
-  const { memory } = behaviour;
-  if (!memory?.data.includes(pin)) return "sometimes";
-  const level = settle(memory.read, levelOf);
-  if (level === 0) return "never";
-  return level === 1 && !memory.write ? "always" : "sometimes";
+  const port = memoryPorts(behaviour).find(({ data }) => data.includes(pin));
+  if (!port) return "sometimes";
+  const [reads, writes] = [settle(port.read, levelOf), port.write ? settle(port.write, levelOf) : 0];
+  if (reads === 0 || writes === 1) return "never";
+  return reads === 1 && writes === 0 ? "always" : "sometimes";
+}
+
+/** Whether an expression of a chip's pins can be true, as far as rails on those pins decide it. */
+export function canHold(chip: Chip, expression: Expression): boolean {
+  return settle(expression, levelsAt(chip)) !== 0;
+}
+
+/** The levels of a chip's pins that rails hold. */
+function levelsAt({ part, nets, open }: Chip): (pin: string) => Level {
+  return (pin) => {
+    const rail = nets.get(pin)?.rail;
+    if (rail !== undefined) return rail === "high" ? 1 : 0;
+    // The enable of an oscillator can has a pull-up inside: left open it runs.
+    return part.behaviour.clockSource && open.has(pin) ? 1 : undefined;
+  };
 }
 
 /** The value of an expression as far as the known levels decide it. */

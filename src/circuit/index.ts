@@ -28,6 +28,6 @@ export type { FindRaster } from "./header.js";
 export type { FindPart } from "./wiring.js";
 export { boardOscillators, drivesNet, isCommanded, netsFromOutside } from "./followed.js";
 export { wireCapacitanceOf, wireDelayOf } from "./build-styles.js";
-export { drivingOf } from "./driving.js";
+export { canHold, drivingOf } from "./driving.js";
 export { withFigures } from "./with-figures.js";
 export { outsideOutputOf } from "./outside-levels.js";

@@ -15,6 +15,7 @@ import {
   substituteWords,
   tenthsOf,
   typicalWords,
+  undescribedWords,
 } from "./part-page-words.js";
 import { drawPinMap } from "./pin-map-drawing.js";
 import { SourceList } from "./source-list.js";
@@ -33,7 +34,7 @@ export function partPageHtml(page: PartPage, madeBy: string): string {
     section({
       id: "pins",
       heading: "Pins, seen from above",
-      notes: markup`<p>${packagesWords(page)}</p>`,
+      notes: markup`<p>${packagesWords(page)}</p>${page.undescribed.length > 0 && markup`<p>${undescribedWords(page)}</p>`}`,
       content: markup`<figure>\n<figcaption>${page.pinMap.package}. Pins: ${page.pinMap.source}</figcaption>\n${drawPinMap(page.pinMap, "pins-of-part").svg}</figure>\n`,
     }),
     (tables.length > 0 || logic.length > 0) &&

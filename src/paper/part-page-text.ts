@@ -14,6 +14,7 @@ import {
   substituteWords,
   tenthsOf,
   typicalWords,
+  undescribedWords,
 } from "./part-page-words.js";
 import { pinMapText } from "./pin-map-text.js";
 import { pageWidth, textTable, wrapText } from "./text-table.js";
@@ -28,6 +29,7 @@ export function partPageText(page: PartPage): string {
     "",
     heading("Pins, seen from above", "-"),
     pinMapText(page.pinMap),
+    ...(page.undescribed.length > 0 ? [...wrapText(undescribedWords(page), pageWidth), ""] : []),
     ...functionText(page.functions),
     ...(page.oscillation.length > 0 ? [heading("Output", "-"), ...page.oscillation, ""] : []),
     ...(page.delays.length > 0

@@ -10,6 +10,11 @@ export const typicalWords = `Where no sheet prints a typ, ${TYPICAL_OVER_MAXIMUM
 
 export const negationWords = "! not, & and, ^ exclusive or, | or.";
 
+/** What is said of the outputs that the catalogue does not describe; empty where there are none. */
+export function undescribedWords({ undescribed }: PartPage): string {
+  return undescribed.length === 0 ? "" : `Not described, and not judged in a circuit: ${undescribed.join(", ")}.`;
+}
+
 export const substituteWords =
   "Slowest way through, of those for which both have figures, and its ratio to this part's.";
 

@@ -26,6 +26,8 @@ export interface PartPage {
   /** `4.5 to 5.5 V, 0 to 70 °C`, and the maker where one was chosen. */
   readonly conditions: string;
   readonly pinMap: PinMap;
+  /** Outputs that the catalogue does not describe. */
+  readonly undescribed: readonly string[];
   readonly functions: FunctionView;
   readonly delays: readonly DelayLine[];
   readonly requirements: readonly RequirementLine[];
@@ -70,6 +72,7 @@ export function partPage(part: Part, conditions: Conditions): PartPage {
     family: familyLines(part),
     conditions: `${describeConditions(conditions)}${maker === undefined ? "" : `, ${maker}`}`,
     pinMap: partPinMap(part),
+    undescribed: part.behaviour.undescribed,
     functions: functionView(part.behaviour),
     delays,
     requirements,

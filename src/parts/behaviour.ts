@@ -93,4 +93,6 @@ export interface Behaviour {
   readonly otherPorts?: readonly Memory[];
   readonly clockSource?: ClockSource;
   readonly master?: BusMaster;
+  /** Output pins of which is not said when and what they drive: the BUSY# of a dual-port RAM. */
+  readonly undescribed: readonly string[];
 }

@@ -8,9 +8,8 @@ export const limitsInShort =
 
 /** What a verdict rests on and what it does not see, a sentence each. */
 export function modelLimits(circuit: Circuit): string[] {
-  const { chips, wireDelay, build, unstatedMinimum } = circuit;
+  const { wireDelay, build, unstatedMinimum } = circuit;
   const { fractionOfTypical } = unstatedMinimum;
-  const dualPorts = chips.filter(({ part }) => part.behaviour.otherPorts).map(({ ref }) => ref);
   const fraction = Number((fractionOfTypical * 100).toFixed(1));
   const minimum =
     fraction === 0
@@ -23,10 +22,5 @@ export function modelLimits(circuit: Circuit): string[] {
     "Jitter of the oscillator beyond its tolerance is not part of it.",
     "Delays are those at the sheet's own threshold; where families with different thresholds meet, edges shift a little.",
     "A disable time on a sheet ends where the output lets go, not where the net reaches a level.",
-    ...(dualPorts.length === 0
-      ? []
-      : [
-          `Each port of ${dualPorts.join(", ")} is judged by itself: both at one cell at a time, and BUSY#, are not part of it.`,
-        ]),
   ];
 }

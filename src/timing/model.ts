@@ -6,6 +6,7 @@ import {
   type Net,
   boardOscillators,
   drivesNet,
+  drivingOf,
   isCommanded,
 } from "../circuit/index.js";
 import type { Behaviour, Edge } from "../parts/index.js";
@@ -173,7 +174,11 @@ export function buildModel(
       .filter((section) => !isCommanded(circuit, chip, section) && !isCutOff(chip, section))
       .map((section) => ({ chip, section })),
   );
-  const driven = new Set(sections.flatMap(({ chip, section }) => drivenPins(section).map((pin) => chip.nets.get(pin))));
+  const driven = new Set(
+    sections.flatMap(({ chip, section }) =>
+      drivenPins(section).flatMap((pin) => (drivingOf({ chip, pin }) === "never" ? [] : (chip.nets.get(pin) ?? []))),
+    ),
+  );
   const isDriven = (net: Net) => net.input !== undefined || driven.has(net);
   for (const { chip, section } of sections) {
     chips.push(buildChip(chip, section, chips.length, netOf, isDriven, cells));

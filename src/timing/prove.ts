@@ -13,6 +13,7 @@ import { powerUpVerdicts } from "./power-up/verdicts.js";
 import { refine } from "./refine.js";
 import { type FrameShape, cycleOf, occasionAt } from "./occasion.js";
 import { withMeanTime } from "./synchroniser-time.js";
+import { undescribedVerdicts } from "./undescribed.js";
 import { untimed } from "./untimed.js";
 import type { Verdict } from "./verdict.js";
 import { uniqueNames } from "./verdict-names.js";
@@ -89,6 +90,7 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
       ...feedbackVerdicts(model),
       ...toComeVerdicts(circuit),
       ...masterVerdicts(circuit),
+      ...undescribedVerdicts(circuit),
       ...sharedWithOutsideVerdicts(model),
       ...powerUpVerdicts(started, proved),
       ...judged,

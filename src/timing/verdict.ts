@@ -79,6 +79,7 @@ export type VerdictRule =
   | RuleName
   | "feedback"
   | "figure"
+  | "not described"
   | "driven from outside"
   | "oscillator"
   | "power-up"

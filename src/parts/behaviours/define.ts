@@ -25,6 +25,8 @@ export interface Definition {
   readonly outputs?: string;
   readonly inOuts?: string;
   readonly unconnected?: string;
+  /** Outputs without a rule of what they drive. */
+  readonly undescribed?: string;
   /**
    * Other makers' names to the names here: pins to pins (`1CP` to `1CLK`) and groups to groups (`CP` to `CLK`); ranges on
    * both sides stand for their members in order. An active-low name gets `/CLR` and `CLR` besides `CLR#`, where free.
@@ -43,10 +45,12 @@ export interface Definition {
 
 /** Builds a checked behaviour. Throws TypeError when an expression reads or an output rule drives what is not there. */
 export function define(definition: Definition): Behaviour {
+  const undescribed = pinsOf(definition.undescribed, "output");
   const pins: readonly Pin[] = [
     ...pinsOf(definition.inputs, "input"),
     ...pinsOf(definition.outputs, "output"),
     ...pinsOf(definition.inOuts, "in-out"),
+    ...undescribed,
     ...pinsOf(definition.unconnected, "unconnected"),
     { name: "GND", role: "ground", group: "GND" },
     { name: "VCC", role: "supply", group: "VCC" },
@@ -70,6 +74,7 @@ export function define(definition: Definition): Behaviour {
       clockSource: { pin: source.pin, ...(source.enable !== undefined && { enable: parseExpression(source.enable) }) },
     }),
     ...(definition.master && { master: definition.master }),
+    undescribed: undescribed.map(({ name }) => name),
   };
   checkNames(behaviour);
   return behaviour;
@@ -189,7 +194,9 @@ function checkNames(behaviour: Behaviour): void {
     ...memoryPorts(behaviour).flatMap(({ data }) => data),
     ...(behaviour.clockSource ? [behaviour.clockSource.pin] : []),
   ];
-  const drivers = behaviour.pins.filter(({ role }) => role === "output" || role === "in-out").map((pin) => pin.name);
+  const drivers = behaviour.pins
+    .filter(({ name, role }) => (role === "output" || role === "in-out") && !behaviour.undescribed.includes(name))
+    .map((pin) => pin.name);
   for (const pin of behaviour.master ? [] : drivers) {
     if (driven.filter((name) => name === pin).length !== 1) fail(`output ${pin} needs exactly one rule`);
   }

@@ -58,6 +58,7 @@ interface ReadOnly {
   readonly others?: string;
   readonly outputs?: string;
   readonly unconnected?: string;
+  readonly undescribed?: string;
 }
 
 /**
@@ -73,6 +74,7 @@ function readOnly(kind: string, of: ReadOnly) {
     inputs: `A0..A${Math.log2(of.words) - 1} CE# ${enable}${writable ? " WE#" : ""} ${of.others ?? ""}`,
     outputs: `${of.data}0..${of.data}7`,
     unconnected: of.unconnected ?? "",
+    undescribed: of.undescribed ?? "",
     memory: {
       address: addresses(of.words),
       data: dataPins(of.data),
@@ -92,10 +94,9 @@ function readOnly(kind: string, of: ReadOnly) {
 
 /**
  * Dual-port RAM: two ports onto one array, left and right, pins named `A0L`, `CEL#`, `IO0R`. Each reads and writes as a static
- * RAM by itself. What the chip does about both ports at one cell (BUSY#) and its mail-box interrupt (INT#) are not modelled:
- * those pins are left alone.
+ * RAM by itself. What the chip does about both ports at one cell (BUSY#) and its mail-box interrupt (INT#) are not described.
  */
-function dualPort(words: number, unmodelled: string) {
+function dualPort(words: number, undescribed: string) {
   const port = (side: "L" | "R"): Memory => ({
     address: addresses(words).map((pin) => `${pin}${side}`),
     data: dataPins("IO").map((pin) => `${pin}${side}`),
@@ -109,7 +110,7 @@ function dualPort(words: number, unmodelled: string) {
     title: `dual-port static RAM, ${kilo(words)} words of 8 bits`,
     inputs: both((side) => `A${side}:A0${side}..A${last}${side} CE${side}# OE${side}# WE${side}#`),
     inOuts: both((side) => `IO${side}:IO0${side}..IO7${side}`),
-    unconnected: unmodelled,
+    undescribed,
     memory: port("L"),
     otherPorts: [port("R")],
     aliases: Object.fromEntries(
@@ -144,7 +145,7 @@ export const memoryBehaviours = [
   dualPort(4096, ""),
   readOnly("EPROM", { words: 32768, data: "O", others: "VPP" }),
   readOnly("EPROM", { words: 65536, data: "O", outputEnable: "OE#/VPP" }),
-  readOnly("EEPROM", { words: 8192, data: "IO", unconnected: "NC RDY/BUSY#" }),
+  readOnly("EEPROM", { words: 8192, data: "IO", unconnected: "NC", undescribed: "RDY/BUSY#" }),
   readOnly("EEPROM", { words: 32768, data: "IO" }),
   readOnly("flash", { words: 131072, data: "DQ", unconnected: "NC" }),
   readOnly("flash", { words: 262144, data: "DQ", unconnected: "NC" }),

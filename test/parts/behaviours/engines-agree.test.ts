@@ -148,7 +148,8 @@ function logicDepartures(
 function differences(behaviour: Behaviour, turns: readonly Turn[], logics: ReturnType<typeof compiled>) {
   const { clocks, others } = movingPins(behaviour);
   const inOuts = pinsOf(behaviour, "in-out");
-  const watched = [...pinsOf(behaviour, "output"), ...inOuts];
+  const described = pinsOf(behaviour, "output").filter((pin) => !behaviour.undescribed.includes(pin));
+  const watched = [...described, ...inOuts];
   const levels = new Map<string, Level>([...pinsOf(behaviour, "input"), ...inOuts].map((pin) => [pin, 0]));
   for (const { address } of behaviour.otherPorts ?? []) levels.set(address.at(-1) ?? "", 1);
   const direct = zeroDelayChip(behaviour, { words: contentsOf(behaviour), levels: Object.fromEntries(levels) });
