@@ -180,6 +180,43 @@ describe("the picture on the screen", () => {
     expect([...png.data.subarray(0, 3)]).toEqual([170, 0, 255]);
   });
 
+  test("of one to three bits a colour is the one that was sent, whatever the bits are", () => {
+    const small = raster("modedb-320x200@70-double");
+    const bits = fc.integer({ min: 1, max: 3 });
+    fc.assert(
+      fc.property(bits, bits, bits, fc.nat(1e6), (red, green, blue, seed) => {
+        const planes = Array.from({ length: red + green + blue }, (_, plane) => {
+          const picture = blackPicture(small.h.active, small.v.active);
+          let state = seed + 7919 * plane + 1;
+          picture.dots.forEach((_, index) => {
+            state = (state * 1103515245 + 12345) & 0x7fffffff;
+            picture.dots[index] = (state >> 16) & 1;
+          });
+          return picture;
+        });
+        const nets = planes.map((picture) => netOf(idealSignal(small, picture)));
+        const view = shown(
+          {
+            ...idealSignal(small),
+            video: {
+              kind: "colour",
+              red: nets.slice(0, red),
+              green: nets.slice(red, red + green),
+              blue: nets.slice(red + green),
+            },
+          },
+          { raster: small },
+        );
+        expect(view.picture.depth).toEqual({ kind: "colour", red, green, blue });
+        const sent = blackPicture(small.h.active, small.v.active).dots.map((_, index) =>
+          planes.reduce((value, { dots }) => 2 * value + (dots[index] ?? 0), 0),
+        );
+        expect(view.picture.dots).toEqual(sent);
+      }),
+      { numRuns: 6 },
+    );
+  });
+
   test("shows video that is not on the raster's dots as such", () => {
     // 500 dots of another clock in the place of 640.
     const streaks: [number, number][] = [];

@@ -80,7 +80,7 @@ export class Declarations {
   }
 
   private takeTimescale(words: readonly string[]): string | undefined {
-    const [, number = "", unit = ""] = /^(1|10|100)(s|ms|us|ns|ps|fs)$/.exec(words.join("")) ?? [];
+    const [, number = "", unit = ""] = /^(1|10|100) ?(s|ms|us|ns|ps|fs)$/.exec(words.join(" ")) ?? [];
     if (unit === "") return "$timescale is 1, 10 or 100 and s, ms, us, ns, ps or fs, such as 10 ns";
     if (this.unitFs !== undefined) return "$timescale is given twice";
     this.unitFs = Number(number) * 1000 ** ["fs", "ps", "ns", "us", "ms", "s"].indexOf(unit);

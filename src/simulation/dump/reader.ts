@@ -189,6 +189,7 @@ export class DumpReader {
     } else if (DECLARATIONS.has(word)) {
       this.fail(this.here, `${word} stands after $enddefinitions`);
     } else {
+      if (this.section) this.noteOnce(this.here, `${word} inside ${this.section.what} is not of the standard`);
       this.command = { ...this.here, what: word, words: [], count: 0 };
     }
   }
@@ -206,6 +207,7 @@ export class DumpReader {
     } else if (time < this.time) {
       this.fail(this.here, `the time ${time} comes after ${this.time}; times must not fall`);
     } else {
+      if (this.section) this.noteOnce(this.here, `a time inside ${this.section.what} is not of the standard`);
       this.time = time;
       this.listener.time?.(time);
     }
