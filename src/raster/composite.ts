@@ -1,5 +1,5 @@
 import type { Fs } from "../quantity/index.js";
-import { type Glitch, differences, findPulses, median } from "./pulses.js";
+import { type Glitch, differences, findPulses, median, typical } from "./pulses.js";
 import type { Polarity } from "./raster.js";
 import type { Waveform } from "./waveform.js";
 
@@ -67,8 +67,8 @@ export function separateSyncs(net: Waveform): SeparateSyncs | undefined {
   if (!found) return undefined;
   const all = pairs(found.edgesFs);
   if (all.length < 3) return undefined;
-  const line = median(differences(all.map(({ start }) => start)));
-  const lineSync = median(all.map(widthOf));
+  const line = typical(differences(all.map(({ start }) => start)));
+  const lineSync = typical(all.map(widthOf));
   const isBroad = (pulse: Pulse) => widthOf(pulse) > BROAD * lineSync;
 
   // Where a record begins with a broad pulse nobody knows what came before.
@@ -182,10 +182,10 @@ function measure(pulses: readonly Pulse[], groups: readonly Group[], line: Fs, l
     lineSync,
     equalisingBefore: median(runs.map(({ before }) => before)),
     equalisingAfter: median(runs.map(({ after }) => after)),
-    ...(equalising.length > 0 && { equalising: median(equalising) }),
+    ...(equalising.length > 0 && { equalising: typical(equalising) }),
     broadPulses: median(runs.map(({ broadPulses }) => broadPulses)),
-    broad: median(runs.flatMap(({ broad }) => broad)),
-    ...(serrations.length > 0 && { serration: median(serrations) }),
+    broad: typical(runs.flatMap(({ broad }) => broad)),
+    ...(serrations.length > 0 && { serration: typical(serrations) }),
   };
 }
 

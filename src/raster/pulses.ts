@@ -15,9 +15,8 @@ export interface SyncPulses {
   readonly duty: number;
   /** Times of the leading edges, rising, in femtoseconds. At least two. */
   readonly leadingFs: Float64Array;
-  /** Median time between leading edges. */
+  /** Time between leading edges, and width: the mean of those near the median. */
   readonly period: Fs;
-  /** Median width. */
   readonly width: Fs;
   /** What a monitor's input filter would take away; neither a leading edge nor the gap after it counts. */
   readonly glitches: readonly Glitch[];
@@ -63,8 +62,8 @@ export function findSyncPulses(wave: Waveform): SyncPulses | undefined {
     polarity,
     duty: pulseTime / (last - first),
     leadingFs,
-    period: median(differences(leadingFs)),
-    width: median(widths),
+    period: typical(differences(leadingFs)),
+    width: typical(widths),
     glitches,
   };
 }
@@ -121,4 +120,19 @@ export function median(values: readonly number[]): Fs {
   const lower = sorted[(sorted.length - 1) >> 1];
   if (upper === undefined || lower === undefined) throw new RangeError("no values to take a median of");
   return fs(Math.round((lower + upper) / 2));
+}
+
+/** What is further from the median, as a share of it, does not count for the mean. Our own choice. */
+const NEAR = 0.05;
+
+/**
+ * The mean of what lies near the median, so that neither a few odd ones nor the steps of an instrument's clock move it.
+ * Throws RangeError when there is none.
+ */
+export function typical(values: readonly number[]): Fs {
+  const middle = median(values);
+  const near = values.filter((value) => Math.abs(value - middle) <= NEAR * middle);
+  // Both middle values may be far from the median between them.
+  if (near.length === 0) return middle;
+  return fs(Math.round(near.reduce((sum, value) => sum + value, 0) / near.length));
 }

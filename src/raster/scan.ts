@@ -53,7 +53,8 @@ function scanField(lock: Lock, raster: Raster, field: number): ScanLine[] {
   const lag = lock.vSyncLag * period;
   const margin = period / 4;
   const rowsPerLine = fieldsPerFrame(raster);
-  return lineStarts(lock, fieldStart - lag - margin, fieldEnd - lag - margin).map((startFs) => {
+  const starts = steadied(lineStarts(lock, fieldStart - lag - margin, fieldEnd - lag - margin), period);
+  return starts.map((startFs) => {
     const linesDown = (startFs - (fieldStart - lag)) / period - linesBeforePicture(raster);
     return { startFs, row: Math.round(rowsPerLine * linesDown) };
   });
@@ -74,6 +75,26 @@ function lineStarts({ h: { leadingFs, period } }: Lock, fromFs: number, toFs: nu
     time = edge <= due + period / 4 ? edge : due;
   }
   return starts;
+}
+
+/** Lines before and after one that steady it, and how far from it, in lines, they may stand to count. Our own choice. */
+const STEADIED_BY = 8;
+const MOST_STEP = 1 / 400;
+
+/**
+ * A monitor's line oscillator follows the mean of many syncs, so that single edges that come a little early or late, or in
+ * the steps of an instrument's clock, do not move their line. What stands far out stays where it is.
+ */
+function steadied(starts: readonly number[], period: number): number[] {
+  const [first = 0] = starts;
+  const late = starts.map((start, line) => start - first - line * period);
+  return starts.map((start, line) => {
+    const own = late[line] ?? 0;
+    const near = late
+      .slice(Math.max(0, line - STEADIED_BY), line + STEADIED_BY + 1)
+      .filter((other) => Math.abs(other - own) < MOST_STEP * period);
+    return start - own + near.reduce((sum, other) => sum + other, 0) / near.length;
+  });
 }
 
 function firstAtOrAfter(times: Float64Array, fromFs: number): number {

@@ -217,6 +217,28 @@ describe("the picture on the screen", () => {
     );
   });
 
+  test("is the one that was sent when all edges stand on the steps of an instrument's clock, half a dot apart", () => {
+    // 50 MHz: steps of 20 ns, dots of 39.7 ns, and lines that are no whole number of steps long.
+    const sampled = (wave: Waveform): Waveform => ({
+      initial: wave.initial,
+      timesFs: wave.timesFs.map((time) => Math.ceil(time / 20e6) * 20e6),
+    });
+    fc.assert(
+      fc.property(fc.nat(1e9), fc.double({ min: 0.9998, max: 1.0002, noNaN: true }), (startFs, stretch) => {
+        const ideal = idealSignal(vga, card, { startFs, stretch });
+        const view = shown({
+          hsync: sampled(ideal.hsync),
+          vsync: sampled(ideal.vsync),
+          video: { kind: "mono", net: sampled(netOf(ideal)) },
+        });
+        expect(comparePictures(view.picture, card)).toEqual({ sameSize: true, count: 0 });
+        expect(view.against.lineRatePercent).toBeCloseTo((1 / stretch - 1) * 100, 3);
+        expect(view.recognition.best.raster.id).toBe("dmt-0x04");
+      }),
+      { numRuns: 20 },
+    );
+  });
+
   test("shows video that is not on the raster's dots as such", () => {
     // 500 dots of another clock in the place of 640.
     const streaks: [number, number][] = [];
