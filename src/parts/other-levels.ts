@@ -111,8 +111,7 @@ export function memoryLevelsOf(part: Part, supplyVolts: Range, ambient: Range): 
     supplyVolts: { min: supply[0], max: supply[1] },
     supplySource: { publisher: first.row.source.publisher, document: first.row.source.document, fromMemory: false },
     input: () => input,
-    output: (pin) =>
-      part.behaviour.undescribed.includes(pin) ? { missing: `${part.number} ${pin} levels` } : output,
+    output: (pin) => (part.behaviour.undescribed.includes(pin) ? { missing: `${part.number} ${pin} levels` } : output),
   };
 }
 
