@@ -93,7 +93,7 @@ function televisionSentence({ system, interlaced, figures, meets }: TelevisionCo
   const outside = figures.filter((figure) => !figure.meets).length;
   const lines = interlaced ? "" : " with whole lines in a field, as home computers had them (common practice)";
   if (outside === 0) return `  Its composite sync is that of ${name}${lines}.`;
-  return `  Its composite sync is nearest to ${name}${lines}; ${outside} ${outside === 1 ? "figure is" : "figures are"} beyond it:`;
+  return `  Its composite sync is nearest to ${name}${lines}; ${outside} ${outside === 1 ? "figure is" : "figures are"} beyond it.`;
 }
 
 /** `+0.02`, `0`, `-1.5`: two decimals at most. */

@@ -27,34 +27,40 @@ export function compositeFaults(
     const what = `While vertical sync lasts, lines begin ${dots} dots late, as with an exclusive or of the two syncs.`;
     findings.push({ code: "no lines in vertical sync", what, todo });
   }
-  const outside = television?.figures.filter(({ meets }) => !meets) ?? [];
-  for (const figure of outside) findings.push(televisionFault(figure, television?.system.name ?? ""));
+  if (!television) return findings;
+  const outside = television.figures.filter(({ meets }) => !meets);
+  if (outside.some(({ unit }) => unit === "pulses")) findings.push(pulseCounts(television));
+  for (const figure of outside) {
+    if (figure.unit !== "pulses") findings.push(televisionFault(figure, television.system.name));
+  }
   return findings;
+}
+
+function pulseCounts({ system, interlaced, figures }: TelevisionComparison): Finding {
+  const counts = figures.filter(({ unit }) => unit === "pulses");
+  const [is, wanted] = [counts.map(({ measured }) => measured), counts.map(({ nominal }) => nominal)];
+  const what =
+    `Composite sync has ${is[0]} equalising, ${is[1]} broad and ${is[2]} equalising pulses; ` +
+    `${system.name} has ${wanted.join(", ")}.`;
+  const pairing = interlaced ? ", though interlaced lines may pair" : "";
+  return { code: "television timing", what, todo: `Most sets lock all the same${pairing} (common practice).` };
 }
 
 function televisionFault(figure: TelevisionFigure, system: string): Finding {
   const { name, unit, measured, nominal, min, max, percent } = figure;
   const print = (value: number) => String(Number(value.toFixed(unit === "kHz" ? 3 : 2)));
-  const counts = unit === "pulses";
-  const limits =
-    counts || (min === undefined && max === undefined)
-      ? print(nominal)
-      : max === undefined
-        ? `${print(min ?? nominal)} at least`
-        : `${print(min ?? nominal)} to ${print(max)}`;
-  const what = counts
-    ? `Composite sync has ${print(measured)} ${name}; ${system} has ${limits}.`
-    : `The ${name} is ${print(measured)} ${unit} (${signed(percent, "%")}); ${system} has ${limits} ${unit}.`;
+  const least = print(min ?? nominal);
+  const limits = max === undefined ? `at least ${least}` : `${least} to ${print(max)}`;
+  const what = `The ${name} is ${print(measured)} ${unit} (${signed(percent, "%")}); ${system} has ${limits} ${unit}.`;
   return { code: "television timing", what, todo: televisionTodo(name) };
 }
 
 function televisionTodo(name: string): string {
-  if (name.startsWith("equalising") || name.startsWith("broad pulses")) {
-    return "Most sets lock all the same, though interlaced lines may pair (common practice).";
-  }
   if (name.endsWith("rate")) return "Change the dot clock or the dots in a line.";
   if (name === "front porch") return "End the picture sooner: sets blank late light, or take it for sync.";
-  if (name === "sync to picture") return "Begin the picture later: a set's edge hides it, and its black level suffers.";
+  if (name === "time from sync to picture") {
+    return "Begin the picture later: a set's edge hides it, and its black level suffers.";
+  }
   if (name.startsWith("lines blanked")) return "Show fewer lines: a set still returns to the top while they pass.";
   return "Change the columns between which the pulse is decoded.";
 }

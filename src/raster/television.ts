@@ -129,7 +129,7 @@ function compareLight(
   const syncToLight = dotsBeforePicture(scan.raster) + lit.left;
   return [
     compare("front porch", "µs", us(porches.hFront.seen), least(found.frontPorch)),
-    compare("sync to picture", "µs", us(syncToLight), least(found.syncToPicture)),
+    compare("time from sync to picture", "µs", us(syncToLight), least(found.syncToPicture)),
     compare("lines blanked in a field", "lines", measured.linesPerField - litLines, least(found.linesBlanked)),
   ];
 }

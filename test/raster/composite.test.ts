@@ -124,6 +124,30 @@ describe("a monitor given the composite sync of television", () => {
     expect(outside({ television } as Shown)).toEqual([]);
   });
 
+  test("finds the syncs of CTA-861 a little narrow for broadcasts, and its picture wide", () => {
+    // 62 of 858 samples at 13.5 MHz, as CTA-861 VIC 8 has them, are 4.593 µs; BT.470-5 asks 4.6 at least. Both stand as
+    // published: the one is for cables between devices, the other for broadcasts. The same with 720 samples of picture.
+    const published = raster("vic-8");
+    const { hsync, vsync, video } = idealSignal(published, drawTestCard(published.h.active, published.v.active));
+    const view = shown({ composite: mix(stretches(hsync), stretches(vsync), "or"), video }, { raster: published });
+    const found = view.television?.figures.filter(({ meets }) => !meets) ?? [];
+    expect(found.map(({ name }) => name)).toEqual([
+      "line sync",
+      "equalising pulses before",
+      "broad pulses",
+      "equalising pulses after",
+      "time from sync to picture",
+    ]);
+    expect(found[0]?.measured).toBeCloseTo(62 / 13.5, 3);
+    expect(found[4]?.measured).toBeCloseTo((62 + 57) / 13.5, 2);
+    const said = view.findings.filter(({ code }) => code === "television timing").map(({ what }) => what);
+    expect(said).toEqual([
+      "Composite sync has 0 equalising, 1 broad and 0 equalising pulses; 525-line television, M/NTSC has 6, 6, 6.",
+      "The line sync is 4.59 µs (-2.29 %); 525-line television, M/NTSC has 4.6 to 4.8 µs.",
+      "The time from sync to picture is 8.81 µs (-8.18 %); 525-line television, M/NTSC has at least 9.2 µs.",
+    ]);
+  });
+
   test("does not call the lines of a computer's monitor television", () => {
     const vga = idealSignal(raster("640x480@60"));
     const view = shown({ composite: mix(stretches(vga.hsync), stretches(vga.vsync), "or"), video: dark });
