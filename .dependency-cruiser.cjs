@@ -7,7 +7,7 @@ const belowCircuit = ["quantity", "parts"];
 const circuitAndBelow = [...belowCircuit, "circuit"];
 const belowEngines = [...circuitAndBelow, "verdict"];
 const engines = ["raster", "timing", "electrical", "simulation"];
-const belowPaper = [...belowEngines, ...engines, "evidence", "planning", "bench", "loading"];
+const belowPaper = [...belowEngines, ...engines, "evidence", "judging", "planning", "bench", "loading"];
 
 const layers = {
   quantity: { uses: [], because: "Times, frequencies and voltages are the ground that everything stands on." },
@@ -31,6 +31,10 @@ const layers = {
   evidence: {
     uses: [...belowEngines, ...engines],
     because: "A failure that the proof finds is shown by the simulation: whoever joins the two stands above both.",
+  },
+  judging: {
+    uses: [...belowEngines, ...engines, "evidence"],
+    because: "Every face asks all engines the same questions, so what is asked in which order stands below the faces.",
   },
   planning: {
     uses: [...circuitAndBelow, ...engines],
@@ -88,9 +92,10 @@ module.exports = {
     },
     {
       name: "no-development-dependencies",
-      comment: "A development dependency is not there where the package is installed.",
+      comment:
+        "A development dependency is not there where the package is installed; the desk is bundled with all it needs.",
       severity: "error",
-      from: { path: "^src/" },
+      from: { path: "^src/", pathNot: "^src/desk/" },
       to: { dependencyTypes: ["npm-dev"], pathNot: "/@types/" },
     },
     {

@@ -7,7 +7,7 @@ import { findRaster, timeOfLines } from "../raster/index.js";
 import { runBoardTask } from "./board-worker.js";
 import { boardsData, boardsText } from "./boards-text.js";
 import type { Answer } from "./command.js";
-import type { Progress, Report } from "./progress.js";
+import type { Progress, Report } from "../judging/index.js";
 
 /** Of a circuit whose raster is not known, this much is run: some tens of lines of any raster. */
 const USUAL_TIME = fs(1e12);

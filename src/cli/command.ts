@@ -1,4 +1,4 @@
-import type { Progress } from "./progress.js";
+import type { Progress } from "../judging/index.js";
 
 /**
  * A command is a record: the command line's parser, its help and the documents all read the same table, and the command

@@ -1,7 +1,8 @@
 import { Command as Parser, CommanderError, InvalidArgumentError, Option } from "commander";
 import { BadInput, type Problem } from "./bad-input.js";
 import type { Answer, Command, OptionDefinition } from "./command.js";
-import { progressOn, silentProgress, type ProgressStream } from "./progress.js";
+import { silentProgress } from "../judging/index.js";
+import { progressOn, type ProgressStream } from "./progress.js";
 
 /** Where the command line reads and writes; the real ones are in main.ts. */
 export type Surroundings = {

@@ -1,13 +1,4 @@
-/** Told how far some work has come: `done` of `total`, in whatever unit the work counts. */
-export type Report = (done: number, total: number) => void;
-
-export type Progress = {
-  /**
-   * Does the work and shows how far it has come while it lasts. Work that is over within a second shows nothing. The work
-   * itself has to call `report` now and then, since a computation leaves no room for a timer.
-   */
-  during<T>(label: string, work: (report: Report) => T | Promise<T>): Promise<T>;
-};
+import type { Progress, Report } from "../judging/index.js";
 
 /** Where progress is written: standard error in real use. */
 export type ProgressStream = {
@@ -24,12 +15,7 @@ const logInterval = 5000;
 const barWidth = 24;
 const eraseLine = "\r\u001b[K";
 
-/** Shows nothing; for `--json`, `--quiet` and tests. */
-export const silentProgress: Progress = {
-  during: async (_label, work) => work(() => undefined),
-};
-
-/** Progress on a stream. `now` gives milliseconds that only ever rise. */
+/** Progress on a stream; work that is over within a second shows nothing. `now` gives milliseconds that only ever rise. */
 export function progressOn(stream: ProgressStream, now: () => number): Progress {
   return {
     async during(label, work) {

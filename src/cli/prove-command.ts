@@ -7,7 +7,7 @@ import { electricalAccountData } from "./prove-electrical-data.js";
 import { electricalAccountText } from "./prove-electrical-text.js";
 import { accountData, judgementData } from "./prove-data.js";
 import { maybeNamed, noVerdictNamed } from "./named-verdict.js";
-import { type Judgement, judgeShown } from "./proving.js";
+import { type Judgement, judge } from "../judging/index.js";
 import { accountText, everyVerdictText, judgementText } from "./prove-text.js";
 
 export const proveCommand = defineCommand({
@@ -24,7 +24,7 @@ export const proveCommand = defineCommand({
   ],
   async run({ arguments: { file }, options: { why, all }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
-    const judgement = await judgeShown(circuit, progress);
+    const judgement = await judge(circuit, progress);
     const exitCode = judgement.holds ? 0 : 1;
     const doubts = warnings.map((warning) => `${formatProblem(warning)}\n`).join("");
     if (why !== undefined) return { exitCode, ...accountOf(judgement, why) };

@@ -9,7 +9,7 @@ import {
 } from "../timing/index.js";
 import { countsAgainst } from "../verdict/index.js";
 import { electricalData } from "./prove-electrical-data.js";
-import type { Judgement } from "./proving.js";
+import type { Judgement } from "../judging/index.js";
 
 /**
  * What was judged as data for other programs. Times are in nanoseconds, exact to the femtosecond.

@@ -4,7 +4,7 @@ import { type Account, type Verdict, limitsInShort, nsText, summary } from "../t
 import { groupState } from "../verdict/index.js";
 import { adviceText, electricalAnswer, electricalRows } from "./prove-electrical-text.js";
 import { type Row, citedText, idleText, marks, marksUnder, paragraphs, verdictTable, wrapped } from "./prove-layout.js";
-import type { Judgement } from "./proving.js";
+import type { Judgement } from "../judging/index.js";
 
 /** Groups that do not hold and are listed one by one; the rest are counted. */
 export const MOST_BAD = 16;

@@ -13,7 +13,7 @@ import { simulateFrame } from "../simulation/index.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
 import { writeWhole } from "./files.js";
-import { judgeShown } from "./proving.js";
+import { judge } from "../judging/index.js";
 import { version } from "./version-command.js";
 
 export const reportCommand = defineCommand({
@@ -26,7 +26,7 @@ export const reportCommand = defineCommand({
   examples: ["npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html"],
   async run({ arguments: { file }, options: { output = besides(file) }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
-    const { loaded, proof, electrical } = await judgeShown(circuit, progress);
+    const { loaded, proof, electrical } = await judge(circuit, progress);
     const cycle = await progress.during("drawing the memory cycle", () => memoryCycle(loaded, proof.verdicts));
     const seen = circuit.picture
       ? await progress.during("simulating", (tell) =>

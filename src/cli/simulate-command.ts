@@ -17,7 +17,7 @@ import { type DumpRequest, readDumpRequest } from "./dump-request.js";
 import { Film } from "./film.js";
 import { readBytes, writeInPieces, writeWhole } from "./files.js";
 import { readMonitorRange } from "./monitor-range.js";
-import type { Report } from "./progress.js";
+import type { Report } from "../judging/index.js";
 import { frameData } from "./simulate-data.js";
 import { readScriptFile } from "./script-file.js";
 import { runWitness } from "./witness-run.js";

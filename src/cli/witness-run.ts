@@ -6,8 +6,8 @@ import { BadInput } from "./bad-input.js";
 import type { Answer } from "./command.js";
 import { writeInPieces } from "./files.js";
 import { verdictNamed } from "./named-verdict.js";
-import { proveShown } from "./proving.js";
-import type { Progress } from "./progress.js";
+import { proveWhole } from "../judging/index.js";
+import type { Progress } from "../judging/index.js";
 import { witnessData } from "./witness-data.js";
 import { witnessText } from "./witness-text.js";
 
@@ -24,7 +24,7 @@ export async function runWitness(
   progress: Progress,
 ): Promise<Answer> {
   const loaded = underLoad(circuit);
-  const proof = await proveShown(loaded, progress);
+  const proof = await proveWhole(loaded, progress);
   const verdict = verdictNamed(proof.verdicts, wanted);
   if (verdict.state !== "fails") throw new BadInput(`${verdict.name}: ${verdict.state}, so no board fails in it`);
   const found = await progress.during("looking for a board that fails", (tell) =>

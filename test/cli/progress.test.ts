@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { progressOn, silentProgress } from "../../src/cli/progress.js";
+import { progressOn } from "../../src/cli/progress.js";
+import { silentProgress } from "../../src/judging/index.js";
 
 /** A stream and a clock of which each report moves the hands by `step` milliseconds. */
 function recording(isTTY: boolean, columns?: number) {

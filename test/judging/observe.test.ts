@@ -1,6 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { observe } from "../../src/cli/observing.js";
-import { silentProgress } from "../../src/cli/progress.js";
+import { observe, silentProgress } from "../../src/judging/index.js";
 import { prove } from "../../src/timing/index.js";
 import { type CircuitText, buildCircuit, oscillator, netOf } from "../support/build-circuit.js";
 

@@ -5,7 +5,7 @@ import { type Settled, type Witness, settle } from "../evidence/index.js";
 import { findRaster, timeOfLines } from "../raster/index.js";
 import { type FrameShape, type Proof, prove } from "../timing/index.js";
 import { type IdleAcceptance, countsAgainst, idleInAll } from "../verdict/index.js";
-import { observe } from "./observing.js";
+import { observe } from "./observe.js";
 import type { Progress } from "./progress.js";
 
 /** What the proof of the timing and the electrical rules say of one circuit. */
@@ -24,9 +24,9 @@ export interface Judgement {
 }
 
 /** Judges a circuit and shows how far the proof has come, as a share of one frame where the raster is known. */
-export async function judgeShown(circuit: Circuit, progress: Progress): Promise<Judgement> {
+export async function judge(circuit: Circuit, progress: Progress): Promise<Judgement> {
   const loaded = underLoad(circuit);
-  const { proof, witnesses } = await settleShown(loaded, await proveShown(loaded, progress), progress);
+  const { proof, witnesses } = await settleAll(loaded, await proveWhole(loaded, progress), progress);
   const observed = await observe(circuit, proof, progress);
   const electrical = judgeElectrical(circuit, { ...observed, undrivenFor: undrivenFor(proof) });
   return {
@@ -39,7 +39,7 @@ export async function judgeShown(circuit: Circuit, progress: Progress): Promise<
   };
 }
 
-async function settleShown(circuit: Circuit, proof: Proof, progress: Progress): Promise<Settled> {
+async function settleAll(circuit: Circuit, proof: Proof, progress: Progress): Promise<Settled> {
   return progress.during("looking for boards that fail", (tell) =>
     settle(circuit, proof, (share) => {
       tell(share, 1);
@@ -49,7 +49,7 @@ async function settleShown(circuit: Circuit, proof: Proof, progress: Progress): 
 }
 
 /** Proves a circuit and shows how far it has come. */
-export async function proveShown(circuit: Circuit, progress: Progress): Promise<Proof> {
+export async function proveWhole(circuit: Circuit, progress: Progress): Promise<Proof> {
   const frame = frameOf(circuit);
   const expected = frameTicks(circuit, frame);
   return progress.during("proving", (tell) =>
