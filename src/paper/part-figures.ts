@@ -12,6 +12,7 @@ import {
   isMissing,
   requirementsOf,
   sourceLine,
+  timesOf,
 } from "../parts/index.js";
 import { inNs } from "../quantity/index.js";
 import { runsOf } from "./runs.js";
@@ -177,10 +178,9 @@ const memorySymbols: readonly (readonly [MemorySymbol, string, "least" | "most"]
   ["tWHZ", "write begins to letting go", "most"],
 ];
 
-/** Of a memory that is only read, the times of reading. */
 function memoryLines({ behaviour, figures }: Part): readonly RequirementLine[] {
-  const reading = memorySymbols.findIndex(([symbol]) => symbol === "tWC");
-  const shown = behaviour.memory?.write ? memorySymbols : memorySymbols.slice(0, reading);
+  const asked = timesOf(behaviour);
+  const shown = memorySymbols.filter(([symbol]) => asked.includes(symbol));
   return shown.map(([symbol, kind, limit]) => {
     const time = timeOf(figures.memory(symbol));
     // The symbol stands in the line already; without it the times of one sheet share a source.

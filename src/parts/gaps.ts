@@ -1,6 +1,8 @@
 import { arcsOf } from "./arcs.js";
 import type { Behaviour, Pin } from "./behaviour.js";
 import { type Delay, type Figures, type MemorySymbol, type Missing, type Requirement, isMissing } from "./figures.js";
+import { namesIn } from "./expression.js";
+import { memoryControlOf } from "./memory-figures.js";
 import { requirementsOf } from "./requirements.js";
 
 /** One delay or requirement that a behaviour declares, and the figure for it. */
@@ -18,9 +20,14 @@ export interface Asked {
 const READING = ["tRC", "tAA", "tACE", "tOE", "tOH", "tLZCE", "tHZCE", "tLZOE", "tHZOE"] as const;
 const WRITING = ["tWC", "tAW", "tCW", "tAS", "tWP", "tDW", "tDH", "tWR", "tOW", "tWHZ"] as const;
 
-/** The times of a memory: those of reading, and those of writing where it can be written. */
+const OF_OUTPUT_ENABLE: readonly MemorySymbol[] = ["tOE", "tLZOE", "tHZOE"];
+
+/** The times of a memory: those of reading, of an output enable if it has one, and those of writing where it can be written. */
 export function timesOf({ memory }: Behaviour): readonly MemorySymbol[] {
-  return memory === undefined ? [] : [...READING, ...(memory.write ? WRITING : [])];
+  if (memory === undefined) return [];
+  const hasEnable = namesIn(memory.read).some((pin) => memoryControlOf(pin) === "output enable");
+  const reading = hasEnable ? READING : READING.filter((symbol) => !OF_OUTPUT_ENABLE.includes(symbol));
+  return [...reading, ...(memory.write ? WRITING : [])];
 }
 
 /** Every delay and requirement that a behaviour declares; of a memory, its times. */

@@ -23,6 +23,12 @@ interface Chosen {
   readonly source: Source;
 }
 
+/** What a memory's control pin is for, by how its name begins; undefined of other pins. */
+export function memoryControlOf(pin: string): "select" | "output enable" | "write enable" | undefined {
+  if (/^C[ES]/.test(pin)) return "select";
+  return pin.startsWith("OE") ? "output enable" : pin.startsWith("WE") ? "write enable" : undefined;
+}
+
 /**
  * The figures of a memory under the circuit's conditions: of the given rows, the worst value of each time. Release may
  * begin at once, so its minimum is 0; so is that of driving where a sheet prints none.
@@ -72,10 +78,16 @@ export function memoryFigures(
     const port = ports.find(({ data }) => data.includes(to));
     if (!port) return missing(what);
     if (port.address.includes(from)) return releases ? missing(what) : arc(what, "tOH", "tAA");
-    if (from.startsWith("CE")) return releases ? arc(what, 0, "tHZCE") : arc(what, "tLZCE", "tACE");
-    if (from.startsWith("OE")) return releases ? arc(what, 0, "tHZOE") : arc(what, "tLZOE", "tOE");
-    if (from.startsWith("WE")) return releases ? arc(what, 0, "tWHZ") : arc(what, "tOW", "tAA");
-    return missing(what);
+    switch (memoryControlOf(from)) {
+      case "select":
+        return releases ? arc(what, 0, "tHZCE") : arc(what, "tLZCE", "tACE");
+      case "output enable":
+        return releases ? arc(what, 0, "tHZOE") : arc(what, "tLZOE", "tOE");
+      case "write enable":
+        return releases ? arc(what, 0, "tWHZ") : arc(what, "tOW", "tAA");
+      case undefined:
+        return missing(what);
+    }
   };
 
   const memory = (symbol: MemorySymbol): Requirement | Missing => {
@@ -87,7 +99,8 @@ export function memoryFigures(
   /** Write enable and select are strobes: the least time at which either writes. */
   const width = (pin: string, level: "high" | "low"): Requirement | Missing => {
     const active = pin.endsWith("#") ? "low" : "high";
-    const strobe = pin.startsWith("WE") ? memory("tWP") : pin.startsWith("CE") ? memory("tCW") : undefined;
+    const control = memoryControlOf(pin);
+    const strobe = control === "write enable" ? memory("tWP") : control === "select" ? memory("tCW") : undefined;
     if (strobe === undefined || level !== active) return missing(`${pin} ${level} width`);
     return isMissing(strobe) ? strobe : { ...strobe, kind: `width ${level}` };
   };

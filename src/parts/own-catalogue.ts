@@ -86,11 +86,13 @@ function ownMemory(own: OwnParts, number: string, conditions: Conditions): Part 
   const maker = makerFor(number, conditions);
   const rows = ownMemoryRows(own, number).filter(({ source }) => isAllowed(source.publisher, maker));
   const [first] = rows;
-  const behaviour = first && behaviourOf(first.function);
-  const shape = first && packageOf(first.function);
-  if (!first || !behaviour || !shape) return undefined;
+  if (!first) return undefined;
+  const ownFunction = own.functions.get(first.function);
+  const behaviour = ownFunction?.behaviour ?? behaviourOf(first.function);
+  const shape = ownFunction?.package ?? packageOf(first.function);
+  if (!behaviour || !shape) return undefined;
   const found = findPart(number, conditions);
-  const onRecord = !isPartProblem(found) && found.behaviour.function === first.function ? found.figures : undefined;
+  const isRecorded = !ownFunction && !isPartProblem(found) && found.behaviour.function === first.function;
   const stated = markedAsOwn(memoryFigures(number, behaviour, rows, conditions), own.file);
   return {
     number,
@@ -98,7 +100,7 @@ function ownMemory(own: OwnParts, number: string, conditions: Conditions): Part 
     ...(first.levels !== undefined && { levelsAs: first.levels }),
     behaviour,
     package: first.packages.length > 0 ? packageFor(shape, rows) : shape,
-    figures: onRecord ? preferring(stated, onRecord) : stated,
+    figures: isRecorded ? preferring(stated, found.figures) : stated,
   };
 }
 

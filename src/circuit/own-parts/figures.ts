@@ -43,7 +43,7 @@ export interface ReadFigures extends OwnFigures {
   readonly at: Path;
 }
 
-/** The functions that the file's part numbers can mean. */
+/** The functions that the file's part numbers and organisations can mean. */
 export interface Functions {
   readonly own: ReadonlyMap<string, OwnFunction>;
   /** Described in the file, but with mistakes. */
@@ -127,9 +127,11 @@ function readPart(
   }
   const behaviour = own.get(fn)?.behaviour ?? behaviourOf(fn);
   if (broken.has(fn)) return undefined;
-  if (!behaviour || behaviour.memory || behaviour.clockSource) {
+  if (behaviour?.memory)
+    return context.complain([...path, given === undefined ? "part" : "function"], say.memoryTimes(fn));
+  if (!behaviour || behaviour.clockSource) {
     const known = [
-      ...own.keys(),
+      ...[...own].flatMap(([number, { behaviour: one }]) => (one.memory ? [] : [number])),
       ...behaviours.filter((one) => !one.memory && !one.clockSource).map((one) => one.function),
     ];
     const near = context.report.suggest(fn, () => known);

@@ -13,6 +13,7 @@ import { namesInValue } from "../net-names.js";
 import { mapOf, take } from "../sections.js";
 import type { Path, Value } from "../value.js";
 import { OWN_LIMITS } from "./limits.js";
+import { readMemoryArray } from "./memory-function.js";
 import * as say from "./messages.js";
 import { functionEntry, storage } from "./shape.js";
 import { sourceOf } from "./source.js";
@@ -60,7 +61,17 @@ export function readFunction(
   const storageBits = bits
     .slice(0, OWN_LIMITS.bits)
     .map(([bit, written]) => readBit(bit, written, isWhole, [...path, "storage", bit], expression, context));
-  const drives = readDrives(map["drives"], pins, [...path, "drives"], expression, context);
+  const words = map["memory"];
+  const holdsWords = words !== undefined;
+  const memory = holdsWords ? readMemoryArray(words, pins, [...path, "memory"], expression, context) : undefined;
+  const needless = holdsWords ? (["storage", "drives"] as const).filter((key) => map[key] !== undefined) : [];
+  for (const key of needless) context.complainOfKey([...path, key], say.notBeside(key));
+  const shown = memory?.data ?? [];
+  const silent = { ...pins, outputs: without(pins.outputs, shown), inOuts: without(pins.inOuts, shown) };
+  const drives =
+    needless.length > 0 || (holdsWords && !memory)
+      ? undefined
+      : readDrives(map["drives"], silent, [...path, "drives"], expression, context);
   const shape = readPackage(map["package"], pins, file, [...path, "package"], context);
   const title = take(functionEntry.shape.title, map["title"]);
   if (bits.length > OWN_LIMITS.bits) {
@@ -83,8 +94,13 @@ export function readFunction(
     unconnected: [...new Set(pins.unconnected)].join(" "),
     storage: storageBits,
     drives,
+    ...(memory && { memory }),
   });
   return { behaviour, package: shape };
+}
+
+function without(pins: readonly string[], others: readonly string[]): readonly string[] {
+  return pins.filter((pin) => !others.includes(pin));
 }
 
 function readPins(map: Readonly<Record<string, Value>>, hasShape: boolean, path: Path, context: FileContext): Pins {

@@ -11,6 +11,9 @@ export const OWN_LIMITS = {
   /** Delays and requirements of all rows. */
   entries: 2_000,
   memories: 300,
+  /** Of a memory that a function describes: 20 address pins are a million words. */
+  addressPins: 20,
+  dataPins: 8,
   /** Characters of a part number. */
   number: 32,
 } as const;

@@ -1,4 +1,5 @@
 import {
+  type Behaviour,
   type MemoryRow,
   type MemorySymbol,
   behaviourOf,
@@ -14,7 +15,7 @@ import { quantity } from "../header.js";
 import { mapOf, take } from "../sections.js";
 import type { Path, Value } from "../value.js";
 import { DELAYS, MARGINS, MAXIMA, readTime } from "./columns.js";
-import { readSupply } from "./figures.js";
+import { type Functions, readSupply } from "./figures.js";
 import { OWN_LIMITS } from "./limits.js";
 import * as say from "./messages.js";
 import { memory } from "./shape.js";
@@ -42,12 +43,16 @@ const within: readonly (readonly [lower: MemorySymbol, upper: MemorySymbol])[] =
 const atMostZero: ReadonlySet<string> = new Set(["tOH", "tLZCE", "tLZOE", "tAS", "tDH", "tWR", "tOW"]);
 
 /** Reads the memories; what is wrong in an entry is reported and left out. */
-export function readMemories(entries: readonly Value[], context: FileContext): readonly ReadMemory[] {
+export function readMemories(
+  entries: readonly Value[],
+  functions: Functions,
+  context: FileContext,
+): readonly ReadMemory[] {
   const lines = new Map<string, number>();
   return entries.flatMap((entry, index) => {
     const path = ["memories", index];
     const map = mapOf(entry);
-    const row = readMemory(map, path, context);
+    const row = readMemory(map, functions, path, context);
     const part = take(memory.shape.part, map["part"]);
     if (part !== undefined) {
       const before = lines.get(plainNumber(part));
@@ -58,25 +63,29 @@ export function readMemories(entries: readonly Value[], context: FileContext): r
   });
 }
 
-function readMemory(map: Readonly<Record<string, Value>>, path: Path, context: FileContext): MemoryRow | undefined {
+function readMemory(
+  map: Readonly<Record<string, Value>>,
+  functions: Functions,
+  path: Path,
+  context: FileContext,
+): MemoryRow | undefined {
   const { shape } = memory;
   const part = take(shape.part, map["part"])?.trim();
   const isNumber = part !== undefined && part !== "" && part.length <= OWN_LIMITS.number;
   if (part !== undefined && !isNumber) context.complain([...path, "part"], say.emptyPart());
-  const organisation = readOrganisation(take(shape.organisation, map["organisation"]), path, context);
+  const organised = readOrganisation(take(shape.organisation, map["organisation"]), functions, path, context);
   const grade = timeAt(take(shape.grade, map["grade"]), [...path, "grade"], MAXIMA, context);
   const supply = readSupply(take(shape.supply, map["supply"]), [...path, "supply"], context);
   const ambient = readAmbient(take(shape.ambient, map["ambient"]), [...path, "ambient"], context);
   const written = take(shape.source, map["source"]);
   const packageName = take(shape.package, map["package"]);
   const levels = readLevelsOf(take(shape.levels, map["levels"]), [...path, "levels"], context);
-  const times = readTimes(map["times"], organisation, [...path, "times"], context);
-  if (!isNumber || !organisation || grade === undefined || !supply || !ambient || written === undefined)
-    return undefined;
+  const times = readTimes(map["times"], organised, [...path, "times"], context);
+  if (!isNumber || !organised || grade === undefined || !supply || !ambient || written === undefined) return undefined;
   const { publisher, document, title, url, table, fromMemory } = sourceOf(written, take(shape.note, map["note"]));
   return {
     part,
-    function: organisation,
+    function: organised.function,
     grade,
     supply: [supply.min, supply.max],
     aliases: [],
@@ -102,11 +111,19 @@ function readLevelsOf(text: string | undefined, path: Path, context: FileContext
   return context.complain(path, say.unknownLevelsOf(text, ["62256-70", "HM62256B-7", "27C256-70"], near));
 }
 
-function readOrganisation(text: string | undefined, path: Path, context: FileContext): string | undefined {
+function readOrganisation(
+  text: string | undefined,
+  { own, broken }: Functions,
+  path: Path,
+  context: FileContext,
+): Behaviour | undefined {
   if (text === undefined) return undefined;
   const organisation = text.trim();
-  if (behaviourOf(organisation)?.memory) return organisation;
-  const known = behaviours.filter((one) => one.memory).map((one) => one.function);
+  if (broken.has(organisation)) return undefined;
+  const behaviour = own.get(organisation)?.behaviour ?? behaviourOf(organisation);
+  if (behaviour?.memory) return behaviour;
+  const all = [...[...own.values()].map((one) => one.behaviour), ...behaviours];
+  const known = all.filter((one) => one.memory).map((one) => one.function);
   const near = context.report.suggest(organisation, () => known);
   return context.complain([...path, "organisation"], say.unknownOrganisation(organisation, known, near));
 }
@@ -122,19 +139,19 @@ function timeAt(text: string | undefined, path: Path, span: typeof MARGINS, cont
 /** The times by symbol, in ns. */
 function readTimes(
   written: Value | undefined,
-  organisation: string | undefined,
+  behaviour: Behaviour | undefined,
   path: Path,
   context: FileContext,
 ): MemoryRow["times"] {
   const texts = mapOf(written);
-  const behaviour = organisation === undefined ? undefined : behaviourOf(organisation);
   const asked: readonly string[] | undefined = behaviour && timesOf(behaviour);
   const times: { [S in MemorySymbol]?: number } = {};
   for (const [symbol, text] of Object.entries(texts)) {
     if (typeof text !== "string" || !isSymbol(symbol)) continue;
     const at = [...path, symbol];
-    if (organisation !== undefined && asked && !asked.includes(symbol)) {
-      context.complainOfKey(at, say.notWritten(symbol, organisation));
+    if (behaviour && asked && !asked.includes(symbol)) {
+      const hasNone = symbol.endsWith("OE") ? say.noOutputEnable : say.notWritten;
+      context.complainOfKey(at, hasNone(symbol, behaviour.function));
       continue;
     }
     const time = timeAt(text, at, atMostZero.has(symbol) ? MARGINS : DELAYS, context);

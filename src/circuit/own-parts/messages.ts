@@ -68,6 +68,28 @@ export const notDriven = (pins: readonly string[]) =>
     expected: "an expression under 'drives' for every output",
   });
 
+export const notBeside = (key: string) =>
+  error("memory", `${quote(key)} does not go with 'memory', whose data pins show what is read`, {
+    expected: "one of the two",
+  });
+
+export const tooManyMemoryPins = (key: string, count: number, most: number) =>
+  error("too-many", `the memory has ${plural(count, `${key} pin`)}`, { expected: `at most ${most}` });
+
+export const noMemoryPin = (pin: string, key: string, pins: readonly string[], suggestion: string | undefined) =>
+  error("unknown-pin", `${name(pin)} cannot be one of the ${key} pins`, {
+    expected: pins.length > 0 ? `one of ${list(pins, 20)}` : "inputs for the address, in-outs for data",
+    suggestion,
+  });
+
+export const unclearControl = (pins: readonly string[]) =>
+  error("memory", `which of a memory's times ${list(pins, 20)} ${pins.length === 1 ? "has" : "have"} is not clear`, {
+    expected: "CE or CS at the beginning of a select's name, OE of an output enable's, WE of a write enable's",
+  });
+
+export const memoryTimes = (fn: string) =>
+  error("unknown-function", `${name(fn)} is a memory, whose times belong under 'memories'`);
+
 export const badPackage = (text: string) =>
   error("package", `${quote(text)} is no package`, {
     expected: "its kind and its number of pins, at most 64, such as DIP-16",
@@ -170,6 +192,9 @@ export const needlessReference = (kind: string) =>
 
 export const notWritten = (symbol: string, organisation: string) =>
   error("not-written", `${symbol} is a time of writing, and a ${name(organisation)} is only read here`);
+
+export const noOutputEnable = (symbol: string, organisation: string) =>
+  error("no-output-enable", `${symbol} is a time of the output enable, and a ${name(organisation)} has none`);
 
 export const memoryOrder = (lower: string, lowerText: string, upper: string, upperText: string) =>
   error("order", `${lower} of ${lowerText} is above ${upper} of ${upperText}`, {

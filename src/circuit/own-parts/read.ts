@@ -62,13 +62,9 @@ export function readOwnParts(text: string, fileName: string): OwnPartsReading {
     if (read) functions.set(number, read);
     else broken.add(number);
   }
-  const logic = readFigures(
-    listOf(file["figures"]),
-    { own: functions, broken },
-    (index) => isWhole("figures", index),
-    context,
-  );
-  const memories = readMemories(listOf(file["memories"]), context);
+  const known = { own: functions, broken };
+  const logic = readFigures(listOf(file["figures"]), known, (index) => isWhole("figures", index), context);
+  const memories = readMemories(listOf(file["memories"]), known, context);
   const parts: OwnParts = { file: fileName, functions, logic, memories: memories.map(({ row }) => row) };
   const stated: readonly StatedPart[] = [
     ...logic.map(({ part, family, function: fn, at, figures }) => ({

@@ -135,6 +135,18 @@ export const storage = z
   })
   .meta({ description: "A storage bit: a register has a `clock`, a latch has `open`." });
 
+export const memoryArray = z
+  .strictObject({
+    address: pinNames("The address pins, the least first.", "A[0..9]"),
+    data: pinNames("The data pins, the least first; in-outs of a memory that is written.", "IO[0..3]"),
+    read: text("The data pins drive while this is true.", "!CS# & WE#"),
+    write: text(
+      "The cell takes the data while this is true; absent where the circuit only reads.",
+      "!CS# & !WE#",
+    ).optional(),
+  })
+  .meta({ description: "The words that it holds. Its figures stand under `memories`, its number as `organisation`." });
+
 const drive = z.union([
   text("The value of the output, which always drives.", "A & B"),
   z
@@ -156,6 +168,7 @@ export const functionEntry = z
       .record(z.string(), storage)
       .optional()
       .meta({ description: "Storage bits by name; names begin with a small letter." }),
+    memory: memoryArray.optional(),
     drives: z.record(z.string(), drive).optional().meta({
       description:
         "What each output shows, as an expression of input pins and storage bits: ! not, & and, ^ exclusive or, | or, a ? b : c.",
@@ -200,7 +213,7 @@ type TimeTexts = { readonly [K in keyof typeof symbols]: ReturnType<typeof timeO
 export const memory = z
   .strictObject({
     part: text("The part number with its grade, as circuit files write it.", "FM256-45"),
-    organisation: text("The organisation and kind.", "32Kx8", "32Kx8 EPROM"),
+    organisation: text("The organisation and kind, or the number of a function with `memory`.", "32Kx8", "32Kx8 EPROM"),
     grade: text("The access time that the part is sold by.", "45 ns"),
     levels: text("The memory on record whose levels, input currents and loads the part has.", "62256-70").optional(),
     source,
