@@ -2,7 +2,7 @@ import type { Tables } from "./tables.js";
 
 /** Wires of one driver that have the same delay, so that one event serves them all. */
 export interface Bundles {
-  /** Indices of wires, by driver, then by delay, then in the order of the tables. */
+  /** Indices of wires, by driver, then by delay, the longest first, then in the order of the tables. */
   readonly order: Int32Array;
   /** Bundle `i` is `order[start[i]]` up to but not including `order[start[i + 1]]`. */
   readonly start: Int32Array;
@@ -12,11 +12,13 @@ export interface Bundles {
   readonly firstOfDriver: Int32Array;
 }
 
-/** Sorts the wires into bundles. `delays` has one entry for each wire of the tables, in femtoseconds. */
+/**
+ * Sorts the wires into bundles. A clock that is on its way over a long wire then comes before what it causes over a short one
+ * in the same moment, as a hold time of zero allows. `delays` has one entry for each wire of the tables, in femtoseconds. */
 export function bundleWires({ wires, drivers }: Tables, delays: Float64Array): Bundles {
   const order = wires
     .map((_, wire) => wire)
-    .sort((a, b) => (wires[a]?.driver ?? 0) - (wires[b]?.driver ?? 0) || (delays[a] ?? 0) - (delays[b] ?? 0) || a - b);
+    .sort((a, b) => (wires[a]?.driver ?? 0) - (wires[b]?.driver ?? 0) || (delays[b] ?? 0) - (delays[a] ?? 0) || a - b);
   const start: number[] = [];
   const delay: number[] = [];
   const firstOfDriver = new Int32Array(drivers.length + 1);
