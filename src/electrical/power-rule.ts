@@ -29,7 +29,7 @@ const totalSource =
 const LIMIT_STEP = 50;
 const LIMIT_SHARE = 1.5;
 
-function totalText({ chips, unknown, total }: BoardPower, { supplies }: Circuit): string {
+function totalText({ chips, unknown, total }: BoardPower, { supplies, picture }: Circuit): string {
   const milliamps = total * 1000;
   const limit = Math.ceil((milliamps * LIMIT_SHARE) / LIMIT_STEP) * LIMIT_STEP;
   const most = [...chips].sort((a, b) => b.amperes.total - a.amperes.total).slice(0, 3);
@@ -40,8 +40,8 @@ function totalText({ chips, unknown, total }: BoardPower, { supplies }: Circuit)
       ? ""
       : ` No sheet on record says what these draw, so theirs comes on top: ${unknown.map(({ ref, part }) => `${ref} ${part.number}`).join(", ")}.`;
   return (
-    `The board draws ${current(total)} at most, at ${Number(volts.toFixed(2))} V with the picture's resistors; the most goes ` +
-    `to ${named}. Set the supply's current limit to about ${limit} mA.${left}`
+    `The board draws ${current(total)} at most, at ${Number(volts.toFixed(2))} V${picture ? " with the picture's resistors" : ""}; ` +
+    `the most goes to ${named}. Set the supply's current limit to about ${limit} mA.${left}`
   );
 }
 

@@ -1,6 +1,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { type Circuit, formatProblem, readCircuit } from "../../src/circuit/index.js";
+import { judge, silentProgress } from "../../src/judging/index.js";
 import { pinMaps } from "../../src/paper/pin-map.js";
 import { partsList } from "../../src/paper/parts-list.js";
 import { wiringList } from "../../src/paper/wiring-list.js";
@@ -11,7 +12,8 @@ import { netOf } from "../support/build-circuit.js";
 import { verdictOf } from "../timing/verdict-fixture.js";
 
 const file = "examples/harbour-lamps.circuit.yaml";
-const reading = readCircuit(readFileSync(new URL(`../../${file}`, import.meta.url), "utf8"), file);
+const text = readFileSync(new URL(`../../${file}`, import.meta.url), "utf8");
+const reading = readCircuit(text, file);
 
 function board(): Circuit {
   const { circuit, problems } = reading;
@@ -28,6 +30,24 @@ describe("the harbour lamps, proved", () => {
 
   test("hold in every rule", () => {
     expect(proof.verdicts.filter(({ state }) => state !== "holds").map(({ name }) => name)).toEqual([]);
+  });
+
+  test("hold in every electrical rule too, so that the whole board does", async () => {
+    const { electrical, holds } = await judge(board(), silentProgress);
+    expect(electrical.verdicts.filter(({ state }) => state !== "holds").map(({ name }) => name)).toEqual([]);
+    expect(holds).toBe(true);
+  });
+
+  test("need the resistors of the data bus, which floats between the processor's cycles", async () => {
+    const bare = text.replace(/ {2}R[2-9]: .*\n/g, "");
+    const { circuit } = readCircuit(bare, file);
+    if (!circuit) throw new Error("not read");
+    const { electrical, holds } = await judge(circuit, silentProgress);
+    expect(holds).toBe(false);
+    const found = electrical.verdicts.filter(({ state }) => state !== "holds");
+    expect(found.map(({ name, state }) => [name, state])).toEqual(
+      [0, 1, 2, 3, 4, 5, 6, 7].map((bit) => [`floating input PD${bit} processor`, "not covered"]),
+    );
   });
 
   /** Zilog PS017801-0602, 6 MHz grade at 4 MHz; 74ACT138 and AT27C256R as on record; wires of a printed board 0 to 1 ns. */
