@@ -23,10 +23,22 @@ export interface Judgement {
   readonly holds: boolean;
 }
 
+/** Who wants to know what is known before all is. */
+export interface JudgeListener {
+  /** The bounds stand; none of the failures has been looked for on a board yet. */
+  proved?(bounds: Proof, loaded: Circuit): void;
+  /** The timing is judged; the electrical rules are not. */
+  settled?(settled: Settled, loaded: Circuit): void;
+}
+
 /** Judges a circuit and shows how far the proof has come, as a share of one frame where the raster is known. */
-export async function judge(circuit: Circuit, progress: Progress): Promise<Judgement> {
+export async function judge(circuit: Circuit, progress: Progress, listener: JudgeListener = {}): Promise<Judgement> {
   const loaded = underLoad(circuit);
-  const { proof, witnesses } = await settleAll(loaded, await proveWhole(loaded, progress), progress);
+  const bounds = await proveWhole(loaded, progress);
+  listener.proved?.(bounds, loaded);
+  const settled = await settleAll(loaded, bounds, progress);
+  listener.settled?.(settled, loaded);
+  const { proof, witnesses } = settled;
   const observed = await observe(circuit, proof, progress);
   const electrical = judgeElectrical(circuit, { ...observed, undrivenFor: undrivenFor(proof) });
   return {

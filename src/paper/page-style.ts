@@ -1,11 +1,10 @@
 import { mono, paletteStyle, sans } from "./palette.js";
 import { drawingStyle } from "./sheet.js";
 
-/** The look of every page that is handed out: a notebook's margin and page, rules that only order, sizes 13, 15, 19, 26. */
-export const pageStyle = `${paletteStyle(":root")}
+/** How text, tables and drawings look wherever they stand. */
+export const contentStyle = `${paletteStyle(":root")}
 *{box-sizing:border-box}
 html{font-size:15px;-webkit-text-size-adjust:100%;text-size-adjust:100%}
-body{margin:0;padding:0 24px 48px;background:var(--paper);color:var(--ink);font-family:${sans};line-height:1.45;font-variant-numeric:tabular-nums}
 .mono:not(text){font-family:${mono};font-size:.9333rem}
 h1,h2,h3{font-weight:600;line-height:1.2;margin:0;text-wrap:balance}
 h1{font-size:26px}
@@ -17,12 +16,6 @@ a{color:var(--asks);text-underline-offset:2px}
 a:focus-visible,input:focus-visible,.scrolling:focus-visible,summary:focus-visible{outline:2px solid var(--asks);outline-offset:2px}
 .quiet,.notes,figcaption,caption{color:var(--quiet)}
 .notes,figcaption,caption,.small{font-size:13px}
-.part,header{display:grid;grid-template-columns:11.5rem minmax(0,1229px);max-width:1413px;margin:0 auto}
-.margin{padding:28px 20px 28px 0}
-.content{border-left:1px solid var(--hairline);padding:28px 0 28px 28px;min-width:0}
-.content>:first-child{margin-top:0}
-.content>:last-child{margin-bottom:0}
-.part .margin,.part .content{border-top:1px solid var(--hairline)}
 .notes{margin-top:8px;overflow-wrap:anywhere}
 .notes p{margin:0 0 8px}
 .scrolling{overflow-x:auto}
@@ -62,6 +55,17 @@ input[type=checkbox]{width:15px;height:15px;margin:0;vertical-align:-2px;accent-
 summary{cursor:pointer;color:var(--asks)}
 details>table{margin-top:10px}
 ${drawingStyle}
+`;
+
+/** The look of every page that is handed out: a notebook's margin and page, rules that only order, sizes 13, 15, 19, 26. */
+export const pageStyle = `${contentStyle}
+body{margin:0;padding:0 24px 48px;background:var(--paper);color:var(--ink);font-family:${sans};line-height:1.45;font-variant-numeric:tabular-nums}
+.part,header{display:grid;grid-template-columns:11.5rem minmax(0,1229px);max-width:1413px;margin:0 auto}
+.margin{padding:28px 20px 28px 0}
+.content{border-left:1px solid var(--hairline);padding:28px 0 28px 28px;min-width:0}
+.content>:first-child{margin-top:0}
+.content>:last-child{margin-bottom:0}
+.part .margin,.part .content{border-top:1px solid var(--hairline)}
 @media screen and (max-width:60rem){
 .scrolling table:not(.own){min-width:44rem}
 body{padding:0 16px 32px}

@@ -22,6 +22,11 @@ import { SourceList } from "./source-list.js";
 
 /** A part as one HTML page, in the order of a data sheet, with the look of the report. */
 export function partPageHtml(page: PartPage, madeBy: string): string {
+  return wholePage(`${page.number}: ${page.title}`, markup`<main>\n${partPageSections(page, madeBy)}</main>\n`);
+}
+
+/** The same without the page around it. */
+export function partPageSections(page: PartPage, madeBy: string): Markup {
   const sources = new SourceList();
   const letters = lettersWords(page);
   const legend = letters !== "" && markup`<p>${letters}</p>`;
@@ -29,7 +34,6 @@ export function partPageHtml(page: PartPage, madeBy: string): string {
   const { shown, rest } = listedSubstitutes(page);
   const isMemory = isMemoryPage(page);
   const body: Piece[] = [
-    markup`<main>\n`,
     titlePart(page, madeBy),
     section({
       id: "pins",
@@ -69,9 +73,8 @@ export function partPageHtml(page: PartPage, madeBy: string): string {
         content: scrolling("Parts in its place", substituteTable(shown)),
       }),
     sourcesSection(page, sources),
-    markup`</main>\n`,
   ];
-  return wholePage(`${page.number}: ${page.title}`, body);
+  return markup`${body}`;
 }
 
 function titlePart({ number, title, family }: PartPage, madeBy: string): Markup {

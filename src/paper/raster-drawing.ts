@@ -5,24 +5,29 @@ import { type Label, Sheet } from "./sheet.js";
 import { spreadLabels } from "./spread-labels.js";
 import { textWidth } from "./text-width.js";
 
-const width = 1150;
-const frame = { left: 24, top: 104, width: 744 };
+/** What a page to print has room for, and what the labels need at least, in px. */
+const [usualWidth, leastWidth] = [1150, 980];
+/** The frame's place; beside it stand the labels of its lines. */
+const frame = { left: 24, top: 104, beside: 406 };
 const labelSize = 12;
 const line = 15;
 
 /**
  * One line and one frame to scale, from the begin of sync: the syncs hatched, the porches blank around the picture, each
- * with its dots or lines, its time, and its per cent of the standard. `picture` is the URI of an image to show in its place.
+ * with its dots or lines, its time, and its per cent of the standard. `picture` is the URI of an image to show in its place;
+ * `width` is in px, and at least 980 are taken.
  */
 export function drawRaster(
   view: RasterView,
   picture?: string,
   name = "raster",
+  width = usualWidth,
 ): { svg: Markup; labels: readonly Label[] } {
-  const sheet = new Sheet(name, width);
+  const sheet = new Sheet(name, Math.max(leastWidth, width));
   const shape = view.frame.total / view.line.total;
-  const height = frame.width * Math.min(0.8, Math.max(0.5, shape));
-  const x = places(view.line, frame.left, frame.width);
+  const across = sheet.width - frame.beside;
+  const height = across * Math.min(0.8, Math.max(0.5, shape));
+  const x = places(view.line, frame.left, across);
   const y = places(view.frame, frame.top, height);
 
   paintFrame(sheet, x, y, picture);
@@ -109,7 +114,7 @@ function paintLineAbove(sheet: Sheet, axis: RasterAxis, x: readonly Place[]): vo
     centre: (from + to) / 2,
     size: Math.max(...(texts[i] ?? []).map((text) => textWidth(text, labelSize, "sans"))) + 16,
   }));
-  const begins = spreadLabels(wanted, 8, width - 8);
+  const begins = spreadLabels(wanted, 8, sheet.width - 8);
   x.forEach(({ from, to }, i) => {
     const begin = (begins[i] ?? 0) + 8;
     const middle = begin + ((wanted[i]?.size ?? 0) - 16) / 2;
@@ -130,7 +135,7 @@ function paintLineAbove(sheet: Sheet, axis: RasterAxis, x: readonly Place[]): vo
 
 /** The strips of a frame, on the right of it. Returns the height that they need. */
 function paintFrameBeside(sheet: Sheet, axis: RasterAxis, y: readonly Place[]): number {
-  const right = frame.left + frame.width;
+  const right = frame.left + sheet.width - frame.beside;
   const rows = y.map(({ strip, from, to }) => ({
     centre: (from + to) / 2,
     text: strip.name,
@@ -164,7 +169,7 @@ function paintFrameBeside(sheet: Sheet, axis: RasterAxis, y: readonly Place[]): 
 }
 
 function paintTotal(sheet: Sheet, axis: RasterAxis, y: number): void {
-  const right = frame.left + frame.width;
+  const right = frame.left + sheet.width - frame.beside;
   const label = sheet.text((frame.left + right) / 2, y + 4, `line: ${total(axis)}`, {
     anchor: "middle",
     size: labelSize,

@@ -26,7 +26,8 @@ ${bodies}</table>
 
 function stepRow({ number, net, ofNet, from, to, part }: Step): Markup {
   const index = ofNet && `${ofNet.index} of ${ofNet.count}`;
-  return markup`<tr><td><input type="checkbox" aria-label="step ${number} done"></td><td class="number">${number}</td><td class="mono">${net}</td><td class="number">${index}</td><td class="mono">${place(from)}</td><td class="mono">${place(to)}</td><td>${part ?? "wire"}</td></tr>\n`;
+  const wire = [net, terminalWords(from), terminalWords(to)].join(", ");
+  return markup`<tr><td><input type="checkbox" data-wire="${wire}" aria-label="step ${number} done"></td><td class="number">${number}</td><td class="mono">${net}</td><td class="number">${index}</td><td class="mono">${place(from)}</td><td class="mono">${place(to)}</td><td>${part ?? "wire"}</td></tr>\n`;
 }
 
 function place(terminal: Terminal): Markup {

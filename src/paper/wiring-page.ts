@@ -24,12 +24,15 @@ ${cautionsSection(circuit)}${wiringSections(circuit)}</main>
 }
 
 /** What can hurt people or things, and parts that need an adapter. */
+export function cautionSentences(circuit: Circuit): readonly string[] {
+  return [...cautions, ...adapterNotes(circuit)];
+}
+
 export function cautionsSection(circuit: Circuit): Markup {
-  const sentences = [...cautions, ...adapterNotes(circuit)];
   return section({
     id: "cautions",
     heading: "Before you start",
-    content: markup`<ul>\n${sentences.map((sentence) => markup`<li>${sentence}</li>\n`)}</ul>\n`,
+    content: markup`<ul>\n${cautionSentences(circuit).map((sentence) => markup`<li>${sentence}</li>\n`)}</ul>\n`,
   });
 }
 

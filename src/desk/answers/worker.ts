@@ -1,0 +1,151 @@
+import { type Circuit, ownPartsNamed, readCircuit } from "../../circuit/index.js";
+import { judge, type Progress } from "../../judging/index.js";
+import { partPage, partPageSections, report, verdictViews, memoryCycle, proofAnswer } from "../../paper/index.js";
+import { findPart, isPartProblem, listPartNumbers } from "../../parts/index.js";
+import { findRaster, type NoPicture, type Shown } from "../../raster/index.js";
+import { simulateFrame } from "../../simulation/index.js";
+import { conditionsOf } from "../conditions.js";
+import type { Ask, DeskFile, Names, Told } from "../protocol.js";
+import { chosenVerdict } from "./chosen-verdict.js";
+import { lockPage } from "./lock-answer.js";
+import { picturePage } from "./picture-answer.js";
+import { type Judged, slotsPage } from "./slots-answer.js";
+import { wiringPage } from "./wiring-answer.js";
+
+/** What the worker knows of the text that it was last given. */
+interface Known {
+  readonly file: DeskFile;
+  readonly circuit: Circuit;
+  judged?: Judged;
+  seen?: Shown | NoPicture;
+}
+
+let known: Known | undefined;
+
+function tell(told: Told): void {
+  self.postMessage(told);
+}
+
+self.addEventListener("message", ({ data }: MessageEvent<Ask>) => {
+  void answer(data);
+});
+
+async function answer(ask: Ask): Promise<void> {
+  try {
+    switch (ask.kind) {
+      case "judge":
+        return await judgeFile(ask);
+      case "choose":
+        if (known?.judged) {
+          tell({
+            kind: "chosen",
+            verdict: ask.verdict,
+            html: chosenVerdict(known.judged, ask.verdict, ask.width).text,
+          });
+        }
+        return;
+      case "part":
+        tell({ kind: "part", number: ask.number, html: pageOfPart(ask.number) });
+        return;
+      case "report":
+        tell({ kind: "report", html: wholeReport() });
+    }
+  } catch (error) {
+    const revision = ask.kind === "judge" ? ask.revision : -1;
+    tell({ kind: "failed", revision, what: error instanceof Error ? error.message : String(error) });
+  }
+}
+
+/** Everything about one text, the quick answers first. A worker that is asked anew meanwhile is ended from outside. */
+async function judgeFile({ revision, file, width }: Extract<Ask, { kind: "judge" }>): Promise<void> {
+  const progress: Progress = {
+    during: async (label, work) => {
+      let next = 0;
+      tell({ kind: "progress", revision, label });
+      return work((done, total) => {
+        const now = performance.now();
+        if (now < next) return;
+        next = now + 100;
+        tell({ kind: "progress", revision, label, ...(total > 0 && { share: Math.min(1, done / total) }) });
+      });
+    },
+  };
+  const asked = ownPartsNamed(file.text);
+  const absent = {
+    file: asked ?? "",
+    unreadable: "the desk reads nothing but the file it was given: name it with --parts",
+  };
+  const ownParts = file.ownParts ?? (asked === undefined ? undefined : absent);
+  const { circuit, problems } = readCircuit(file.text, file.name, { findRaster, ...(ownParts && { ownParts }) });
+  tell({
+    kind: "read",
+    revision,
+    problems,
+    ...(circuit && { title: circuit.title, names: namesOf(circuit) }),
+  });
+  known = undefined;
+  if (!circuit) {
+    tell({ kind: "done", revision });
+    return;
+  }
+  const current: Known = { file, circuit };
+  known = current;
+  const wiring = wiringPage(circuit);
+  tell({ kind: "answer", revision, question: "wiring", ...wiring, isProvisional: false });
+
+  const { monitor } = circuit.picture
+    ? await progress.during("simulating a frame", (report) =>
+        simulateFrame(circuit, { onProgress: (_stage, done, total) => report(done, total) }),
+      )
+    : { monitor: undefined };
+  if (monitor) {
+    current.seen = monitor;
+    tell({ kind: "answer", revision, question: "lock", ...lockPage(monitor, width), isProvisional: false });
+  } else {
+    const nothing = { lines: [{ text: "The file names no picture." }], html: "" };
+    tell({ kind: "answer", revision, question: "lock", ...nothing, isProvisional: false });
+  }
+  tell({ kind: "answer", revision, question: "picture", ...picturePage(monitor), isProvisional: false });
+
+  const show = (judged: Judged, isProvisional: boolean) => {
+    current.judged = judged;
+    tell({ kind: "answer", revision, question: "slots", ...slotsPage(judged, width), isProvisional });
+  };
+  const { loaded, proof, electrical, witnesses } = await judge(circuit, progress, {
+    proved: (bounds, underLoad) => show({ circuit: underLoad, proof: bounds }, true),
+    settled: (settled, underLoad) => show({ circuit: underLoad, ...settled }, true),
+  });
+  show({ circuit: loaded, proof, electrical, witnesses }, false);
+  tell({ kind: "done", revision });
+}
+
+function namesOf({ chips, nets }: Circuit): Names {
+  return {
+    parts: listPartNumbers(),
+    nets: nets.map(({ name }) => name),
+    pins: Object.fromEntries(chips.map(({ ref, part }) => [ref, part.behaviour.pins.map(({ name }) => name)])),
+  };
+}
+
+function pageOfPart(number: string): string {
+  const conditions = conditionsOf(known?.circuit);
+  const inCircuit = known?.circuit.chips.find(({ part }) => part.number === number)?.part;
+  const part = inCircuit ?? findPart(number, conditions);
+  return isPartProblem(part) ? "" : partPageSections(partPage(part, conditions), "dotwright").text;
+}
+
+function wholeReport(): string {
+  if (!known) return "";
+  const { circuit, judged, seen, file } = known;
+  const cycle = judged && memoryCycle(judged.circuit, judged.proof.verdicts);
+  return report({
+    circuit,
+    file: file.name,
+    madeBy: "dotwright",
+    ...(judged && { verdicts: verdictViews(judged.proof.verdicts), slots: proofAnswer(judged.proof) }),
+    ...(judged?.proof.coverage && { coverage: judged.proof.coverage.text }),
+    ...(judged?.electrical && { electrical: judged.electrical }),
+    ...(cycle && { cycle }),
+    ...(seen && { seen }),
+  });
+}

@@ -1,0 +1,237 @@
+import { Answering } from "./answering.js";
+import { type Draft, DraftPlace, forgetOldDrafts } from "./draft.js";
+import { Editor } from "./editor.js";
+import { blank, examples } from "./examples.js";
+import { circuitIn, linkTo } from "./link.js";
+import { decorate, drawingWidth } from "./page-controls.js";
+import { type Question, questions, type Told } from "./protocol.js";
+import { fetchServed, followServed, isServed, saveServed, type ServedFile } from "./served-file.js";
+import { headings, paintPage, paintShell, type ShellActions } from "./shell.js";
+import { after, type DeskState, emptyState, type Notice } from "./state.js";
+import { takeAway } from "./take-away.js";
+
+/** Milliseconds without a keystroke after which the text is judged. */
+const pause = 120;
+
+class Desk {
+  #state: DeskState = emptyState;
+  readonly #place: DraftPlace;
+  readonly #answering: Answering;
+  readonly #editor: Editor;
+  /** The text as it was last saved or opened. */
+  #saved = "";
+  #served: ServedFile | undefined;
+  #pending: ReturnType<typeof setTimeout> | undefined;
+  #shownHtml: string | undefined;
+
+  constructor(place: DraftPlace, editorParent: HTMLElement) {
+    this.#place = place;
+    this.#answering = new Answering((told) => this.#hear(told));
+    this.#editor = new Editor(
+      editorParent,
+      (text) => this.#typed(text),
+      () => this.#state.names,
+    );
+    window.addEventListener("hashchange", () => this.#followHash());
+    document.addEventListener("keydown", (event) => {
+      if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "s") return;
+      event.preventDefault();
+      this.#actions.save();
+    });
+  }
+
+  /** Opens what the link carries, what the server watches, what was under way, or the example: the first that there is. */
+  async begin(): Promise<void> {
+    try {
+      const linked = await circuitIn(location.hash);
+      if (linked) {
+        history.replaceState(null, "", location.pathname + location.search);
+        this.#open(linked, "");
+        return;
+      }
+    } catch (error) {
+      history.replaceState(null, "", location.pathname + location.search);
+      this.#notice({ text: messageOf(error), choices: [] });
+    }
+    this.#followHash();
+    if (isServed()) return this.#beginServed();
+    const [first] = examples;
+    const draft = this.#place.read() ?? first;
+    if (draft) this.#open(draft, examples.find(({ name }) => name === draft.name)?.text ?? "");
+  }
+
+  async #beginServed(): Promise<void> {
+    this.#served = await fetchServed();
+    const kept = this.#place.read();
+    this.#open(this.#served, this.#served.text);
+    if (kept && kept.name === this.#served.name && kept.text !== this.#served.text) {
+      this.#notice({
+        text: "An earlier visit left changes to this file that were not saved.",
+        choices: [{ label: "Take them up", run: () => this.#choose(kept.text) }],
+      });
+    }
+    followServed(() => void this.#servedChanged());
+  }
+
+  /** The file was changed elsewhere: taken over at once where nothing was written here, asked about otherwise. */
+  async #servedChanged(): Promise<void> {
+    const before = this.#served;
+    const now = await fetchServed().catch((error: unknown) => {
+      this.#notice({ text: messageOf(error), choices: [] });
+      return undefined;
+    });
+    if (!now || now.version === before?.version) return;
+    const isUntouched = this.#editor.text === before?.text;
+    this.#served = now;
+    this.#saved = now.text;
+    if (isUntouched || this.#editor.text === now.text) {
+      this.#choose(now.text);
+      return;
+    }
+    this.#notice({
+      text: "The file has been changed elsewhere, and you have changed it here.",
+      choices: [{ label: "Take the file's text (undo brings yours back)", run: () => this.#choose(now.text) }],
+    });
+  }
+
+  #choose(text: string): void {
+    this.#update({ notice: undefined });
+    if (text !== this.#editor.text) this.#editor.replace(text);
+  }
+
+  #open({ name, text }: Draft, saved: string): void {
+    this.#saved = saved;
+    this.#update({ fileName: name, answers: {}, title: undefined, isUnsaved: text !== saved });
+    if (this.#editor.text === text) this.#judge();
+    else this.#editor.replace(text);
+    clearTimeout(this.#pending);
+    this.#judge();
+  }
+
+  #typed(text: string): void {
+    const isUnsaved = text !== this.#saved;
+    const isKept = this.#place.write({ name: this.#state.fileName, text }, Date.now());
+    this.#update({ isUnsaved });
+    if (!isKept && isUnsaved) {
+      this.#notice({ text: "This browser keeps nothing more: save the file before you close the page.", choices: [] });
+    }
+    clearTimeout(this.#pending);
+    this.#pending = setTimeout(() => this.#judge(), pause);
+  }
+
+  #judge(): void {
+    const ownParts = this.#served?.ownParts;
+    const file = { name: this.#state.fileName, text: this.#editor.text, ...(ownParts && { ownParts }) };
+    const revision = this.#answering.judge(file, drawingWidth());
+    this.#update({ revision });
+  }
+
+  #hear(told: Told): void {
+    if (told.kind === "chosen" || told.kind === "part") {
+      decorate.show(told);
+      return;
+    }
+    if (told.kind === "report") {
+      takeAway(`${this.#state.fileName.replace(/(\.circuit)?\.ya?ml$/i, "")}.report.html`, htmlFile(told.html));
+      return;
+    }
+    this.#state = after(this.#state, told);
+    if (told.kind === "read") this.#editor.underline(told.problems);
+    this.#paint();
+  }
+
+  #update(change: Partial<DeskState>): void {
+    this.#state = { ...this.#state, ...change };
+    this.#paint();
+  }
+
+  #notice(notice: Notice): void {
+    this.#update({ notice });
+  }
+
+  #paint(): void {
+    const { page, answers, title } = this.#state;
+    document.title = `${title ?? "Dotwright"}: ${headings[page]}`;
+    paintShell(this.#state, this.#actions);
+    const answer = answers[page];
+    const shown = answer ? `${page}\n${answer.html}` : page;
+    if (shown === this.#shownHtml) return;
+    this.#shownHtml = shown;
+    paintPage(answer);
+    const content = document.getElementById("page-content");
+    if (content) decorate.page(content, this.#answering, title ?? "");
+  }
+
+  #followHash(): void {
+    const asked = location.hash.slice(1) as Question;
+    if (!questions.includes(asked)) return;
+    const isOther = asked !== this.#state.page;
+    this.#update({ page: asked });
+    if (!isOther) return;
+    document.getElementById("leaf")?.scrollTo(0, 0);
+    document.getElementById("page-heading")?.focus({ preventScroll: true });
+  }
+
+  readonly #actions: ShellActions = {
+    newFile: () => this.#open(blank, blank.text),
+    open: (file) => void file.text().then((text) => this.#open({ name: file.name, text }, text)),
+    example: (name) => {
+      const found = examples.find((example) => example.name === name);
+      if (found) this.#open(found, found.text);
+    },
+    save: () => void this.#save(),
+    share: () => void this.#share(),
+    report: () => this.#answering.ask({ kind: "report" }),
+    goTo: (line, column) => this.#editor.goTo(line, column),
+    dismiss: () => this.#update({ notice: undefined }),
+  };
+
+  async #save(): Promise<void> {
+    const text = this.#editor.text;
+    const served = this.#served;
+    if (!served || served.name !== this.#state.fileName) {
+      takeAway(this.#state.fileName, new Blob([text], { type: "application/yaml" }));
+      this.#saved = text;
+      this.#update({ isUnsaved: false });
+      return;
+    }
+    try {
+      const version = await saveServed(text, served.version);
+      if (version === undefined) {
+        await this.#servedChanged();
+        return;
+      }
+      this.#served = { ...served, text, version };
+      this.#saved = text;
+      this.#place.clear();
+      this.#update({ isUnsaved: this.#editor.text !== text });
+    } catch (error) {
+      this.#notice({ text: messageOf(error), choices: [] });
+    }
+  }
+
+  async #share(): Promise<void> {
+    const link = await linkTo({ name: this.#state.fileName, text: this.#editor.text }, location.href);
+    try {
+      await navigator.clipboard.writeText(link);
+      this.#notice({ text: "The link is copied. It carries the whole circuit; no server sees it.", choices: [] });
+    } catch {
+      history.replaceState(null, "", link);
+      this.#notice({ text: "The link stands in the address line: copy it from there.", choices: [] });
+    }
+  }
+}
+
+function htmlFile(text: string): Blob {
+  return new Blob([text], { type: "text/html" });
+}
+
+function messageOf(error: unknown): string {
+  return error instanceof Error ? error.message : String(error);
+}
+
+const parent = document.getElementById("editor");
+if (parent) {
+  void forgetOldDrafts();
+  void DraftPlace.take().then((place) => new Desk(place, parent).begin());
+}

@@ -1,0 +1,91 @@
+import { paletteStyle } from "../paper/palette.js";
+import { drawingStyle } from "../paper/sheet.js";
+import type { Answering } from "./answering.js";
+import type { Told } from "./protocol.js";
+import { csvOf, pngOfSvg, svgFile, takeAway } from "./take-away.js";
+import { Ticks } from "./ticks.js";
+
+const style = `${paletteStyle(".drawing")}\n.drawing{background:var(--paper)}\n${drawingStyle}`;
+
+const [leastWidth, mostWidth] = [620, 1400];
+
+/** What a page's content can do once it is in place: choosing verdicts, ticking wires, taking things away. */
+export const decorate = { page, show };
+
+/** What the page has room for, in px; a narrow one scrolls its drawings, so that their labels stay legible. */
+export function drawingWidth(): number {
+  const content = document.getElementById("page-content");
+  return Math.max(leastWidth, Math.min(mostWidth, content?.clientWidth ?? mostWidth));
+}
+
+function page(content: HTMLElement, answering: Answering, title: string): void {
+  for (const button of content.querySelectorAll<HTMLButtonElement>("button[data-verdict]")) {
+    button.addEventListener("click", () => {
+      answering.ask({ kind: "choose", verdict: button.dataset["verdict"] ?? "", width: drawingWidth() - 46 });
+    });
+  }
+  tickable(content, title);
+  addTakeAways(content);
+}
+
+/** Puts what was asked for where the page keeps room for it. */
+function show(told: Extract<Told, { kind: "chosen" | "part" }>): void {
+  const place = document.querySelector<HTMLElement>("#page-content .chosen");
+  if (!place) return;
+  place.innerHTML = told.html;
+  addTakeAways(place);
+  place.focus({ preventScroll: true });
+  place.scrollIntoView({ block: "start" });
+}
+
+function tickable(content: HTMLElement, title: string): void {
+  const boxes = [...content.querySelectorAll<HTMLInputElement>("input[data-wire]")];
+  if (boxes.length === 0) return;
+  const ticks = new Ticks(title);
+  const status = content.querySelector<HTMLElement>(".ticked");
+  const count = () => {
+    if (status) status.textContent = `${boxes.filter(({ checked }) => checked).length} of ${boxes.length} done.`;
+  };
+  for (const box of boxes) {
+    const wire = box.dataset["wire"] ?? "";
+    box.checked = ticks.has(wire);
+    box.addEventListener("change", () => {
+      ticks.set(wire, box.checked);
+      count();
+    });
+  }
+  count();
+}
+
+/** Under every drawing, table and picture: ways to take it along. */
+function addTakeAways(content: HTMLElement): void {
+  for (const element of content.querySelectorAll<HTMLElement>("[data-takeaway]")) {
+    const name = element.dataset["takeaway"] ?? "drawing";
+    const drawing = element.querySelector<SVGElement>("svg.drawing");
+    const table = element instanceof HTMLTableElement ? element : element.querySelector("table");
+    const ways: [string, () => void][] = [];
+    if (drawing) {
+      ways.push(["SVG", () => takeAway(`${name}.svg`, svgFile(drawing, style))]);
+      ways.push(["PNG", () => void pngOfSvg(drawing, style).then((png) => takeAway(`${name}.png`, png))]);
+    } else if (table) {
+      ways.push(["CSV", () => takeAway(`${name}.csv`, csvOf(table))]);
+    } else if (element instanceof HTMLImageElement) {
+      ways.push(["PNG", () => void fetch(element.src).then(async (png) => takeAway(`${name}.png`, await png.blob()))]);
+    }
+    element.after(line(ways));
+  }
+}
+
+function line(ways: readonly [string, () => void][]): HTMLElement {
+  const paragraph = document.createElement("p");
+  paragraph.className = "take-away small quiet";
+  paragraph.append("Take it along as ");
+  for (const [label, run] of ways) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = label;
+    button.addEventListener("click", run);
+    paragraph.append(button, " ");
+  }
+  return paragraph;
+}

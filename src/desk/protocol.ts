@@ -1,0 +1,61 @@
+import type { OwnPartsText, Problem } from "../circuit/index.js";
+import type { VerdictState } from "../paper/index.js";
+
+/** The builder's questions, a page each. */
+export const questions = ["lock", "slots", "picture", "wiring"] as const;
+export type Question = (typeof questions)[number];
+
+/** A circuit file as it stands on the desk. */
+export interface DeskFile {
+  readonly name: string;
+  readonly text: string;
+  /** The own parts file that it names, where the desk was given one. */
+  readonly ownParts?: OwnPartsText;
+}
+
+/** What the page asks of the worker; `width` is what drawings have room for, in px. A `revision` counts the texts; every answer carries that of its text. */
+export type Ask =
+  | { readonly kind: "judge"; readonly revision: number; readonly file: DeskFile; readonly width: number }
+  | { readonly kind: "choose"; readonly verdict: string; readonly width: number }
+  | { readonly kind: "part"; readonly number: string }
+  | { readonly kind: "report" };
+
+/** One line under a question: its state where something is judged, and the answer with its number. */
+export interface AnswerLine {
+  readonly state?: VerdictState;
+  readonly text: string;
+}
+
+/** The names that the editor offers. */
+export interface Names {
+  readonly parts: readonly string[];
+  readonly nets: readonly string[];
+  /** Signal pins of each chip by its name. */
+  readonly pins: Readonly<Record<string, readonly string[]>>;
+}
+
+/** What the worker tells the page. `html` is markup of our own making: every name in it is escaped. */
+export type Told =
+  | {
+      readonly kind: "read";
+      readonly revision: number;
+      readonly problems: readonly Problem[];
+      /** Absent where the file has mistakes. */
+      readonly title?: string;
+      readonly names?: Names;
+    }
+  | {
+      readonly kind: "answer";
+      readonly revision: number;
+      readonly question: Question;
+      readonly lines: readonly AnswerLine[];
+      readonly html: string;
+      /** More is to come for this question: bounds alone, not yet looked for on boards. */
+      readonly isProvisional: boolean;
+    }
+  | { readonly kind: "progress"; readonly revision: number; readonly label: string; readonly share?: number }
+  | { readonly kind: "done"; readonly revision: number }
+  | { readonly kind: "chosen"; readonly verdict: string; readonly html: string }
+  | { readonly kind: "part"; readonly number: string; readonly html: string }
+  | { readonly kind: "report"; readonly html: string }
+  | { readonly kind: "failed"; readonly revision: number; readonly what: string };

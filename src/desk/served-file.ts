@@ -1,0 +1,37 @@
+import type { OwnPartsText } from "../circuit/index.js";
+
+/** A circuit file that the desk's own server watches. */
+export interface ServedFile {
+  readonly name: string;
+  readonly text: string;
+  /** Changes with every change of the file. */
+  readonly version: string;
+  readonly ownParts?: OwnPartsText;
+}
+
+export function isServed(): boolean {
+  return document.documentElement.dataset["served"] === "true";
+}
+
+export async function fetchServed(): Promise<ServedFile> {
+  const response = await fetch("circuit", { cache: "no-store" });
+  if (!response.ok) throw new Error(`The file cannot be read any more: ${await response.text()}`);
+  return (await response.json()) as ServedFile;
+}
+
+/** Called whenever the file has changed on disk. */
+export function followServed(onChange: () => void): void {
+  new EventSource("changes").addEventListener("change", onChange);
+}
+
+/** The file's new version, or undefined where somebody else has changed it since `base`. */
+export async function saveServed(text: string, base: string): Promise<string | undefined> {
+  const response = await fetch("circuit", {
+    method: "PUT",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify({ text, base }),
+  });
+  if (response.status === 409) return undefined;
+  if (!response.ok) throw new Error(`The file could not be written: ${await response.text()}`);
+  return ((await response.json()) as { version: string }).version;
+}
