@@ -1,4 +1,4 @@
-export { type Fs, FS_PER_NS, fs, ns, inNs, formatTime } from "./time.js";
+export { type Fs, FS_PER_NS, fs, longFs, ns, inNs, formatTime } from "./time.js";
 export { type Range, range } from "./range.js";
 export {
   BASE_UNITS,

@@ -13,6 +13,15 @@ export function fs(value: number): Fs {
   return value as Fs;
 }
 
+/**
+ * A time of a run that may last longer than the 9 s up to which a double holds every femtosecond: rounded to the nearest that
+ * it does hold, which is 2 fs apart from there on and 0.5 ps after an hour. Throws RangeError unless it is finite.
+ */
+export function longFs(value: number): Fs {
+  if (!Number.isFinite(value)) throw new RangeError(`not a time: ${value}`);
+  return Math.round(value) as Fs;
+}
+
 /** A time from nanoseconds as printed in a data sheet; rounded to the nearest femtosecond. */
 export function ns(value: number): Fs {
   return fs(Math.round(value * FS_PER_NS));

@@ -71,7 +71,8 @@ export function powerUpBoard(circuit: Circuit, options: BoardOptions = {}): Powe
   };
 }
 
-function fillMemories({ chips }: Circuit, given: ReadonlyMap<Chip, Uint8Array>, seed: number) {
+/** What memories hold at power-up: what is given, from address 0 on, and random bytes. */
+export function fillMemories({ chips }: Circuit, given: ReadonlyMap<Chip, Uint8Array>, seed: number) {
   const filled = new Map<Chip, Uint8Array>();
   for (const chip of chips) {
     const { memory } = chip.part.behaviour;

@@ -16,7 +16,10 @@ import {
   countFrames,
   dotShape,
   drawTestCard,
+  fieldRate,
+  fieldsPerFrame,
   findRaster,
+  inHertz,
   lineTimes,
   reduce,
   scanFrame,
@@ -84,7 +87,8 @@ export interface FrameResult {
 
 /**
  * Powers a circuit up, lets it run for some frames, and looks at the last one as a monitor would: from sync and video nets
- * alone. Throws RangeError when the circuit names no picture, and when more bytes are given than a memory holds.
+ * alone. Throws RangeError when the circuit names no picture, and when more bytes are given than a memory holds, and
+ * for more frames than nine seconds hold.
  */
 export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): FrameResult {
   const { frames = 2, range, prepare, onFrame, onProgress } = options;
@@ -92,6 +96,8 @@ export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): Fra
   if (!picture) throw new RangeError("the circuit does not say which nets are the picture");
   const lookup = findRaster(circuit.raster);
   const raster = lookup.found ? lookup.raster : undefined;
+  const most = mostFramesWithDelays(circuit);
+  if (frames > most) throw new RangeError(`with delays at most ${most} frames can be simulated`);
 
   // 1. Fill the memory.
   const { contents, card, layout } = fillMemory(circuit, raster, options);
@@ -136,8 +142,20 @@ export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): Fra
   };
 }
 
+/**
+ * Frames of a circuit's raster that can be simulated with delays: these are counted in single femtoseconds, which a double
+ * holds for nine seconds of circuit time.
+ */
+export function mostFramesWithDelays({ raster: name }: Circuit): number {
+  const lookup = findRaster(name);
+  if (!lookup.found) return Infinity;
+  const seconds = fieldsPerFrame(lookup.raster) / inHertz(fieldRate(lookup.raster));
+  // The record begins after the reset and ends after the last vertical sync.
+  return Math.floor(Number.MAX_SAFE_INTEGER / (1e15 * seconds)) - 2;
+}
+
 /** Looks at one frame after the other on a screen that moves the picture into its place once, when it first sees it. */
-function filming(
+export function filming(
   picture: PictureNets,
   settings: MonitorSettings,
   onFrame: (seen: NoPicture | Shown, frame: number) => void,
@@ -164,12 +182,13 @@ function fillMemory(circuit: Circuit, raster: Raster | undefined, { memory, onPr
 }
 
 /** Width over height of one of the circuit's dots on a screen of 4 by 3. */
-function shapeOf({ width, height }: MemoryLayout, raster: Raster): number {
+export function shapeOf({ width, height }: MemoryLayout, raster: Raster): number {
   const perRasterDot = dotShape(raster.dotClock, lineTimes(raster).active, raster.v.active, { width: 4, height: 3 });
   return (perRasterDot * (raster.h.active / width)) / (raster.v.active / height);
 }
 
-function ownPicture(monitor: Shown, raster: Raster, record: ScreenRecord, size: PictureSize) {
+/** The circuit's own dots of the last frame on record, and how its repeats on the raster differ. */
+export function ownPicture(monitor: Shown, raster: Raster, record: ScreenRecord, size: PictureSize) {
   const repeats = repeatsOf({ raster }, size);
   if (!repeats) return undefined;
   const picture = blackPicture(size.width, size.height, monitor.picture.depth);
@@ -182,6 +201,7 @@ function ownPicture(monitor: Shown, raster: Raster, record: ScreenRecord, size: 
   return { picture, repeats: reduce(monitor.picture, repeats.across, repeats.down) };
 }
 
-function blackAndWhite(picture: Picture): Picture {
+/** White wherever a dot is not black. */
+export function blackAndWhite(picture: Picture): Picture {
   return { ...picture, depth: MONO, dots: picture.dots.map((dot) => (dot === 0 ? 0 : 1)) };
 }

@@ -46,7 +46,7 @@ export {
 export { DumpReader } from "./dump/reader.js";
 export { DumpRecording } from "./dump/recording.js";
 export { type Violation, Watch } from "./watch.js";
-export { type FrameOptions, type FrameResult, simulateFrame } from "./frame.js";
+export { type FrameOptions, type FrameResult, mostFramesWithDelays, simulateFrame } from "./frame.js";
 export { type Activity, type ActivityOptions, type Fight, TOGETHER, countActivity } from "./activity.js";
 export { randomBytes, randomFor } from "./random.js";
 export { type BoardFault, type BoardReport, runRandomBoard } from "./random-board.js";
@@ -57,3 +57,15 @@ export { type ScriptOutcome } from "./script/follow.js";
 export { type BrokenPromise } from "./script/declared.js";
 export { type Landed } from "./script/landed.js";
 export { type Script } from "./script/script.js";
+export {
+  type DoubtKind,
+  type FoundDoubt,
+  type MachineOptions,
+  type MachineState,
+  type Recording,
+  type SeenWithoutDelays,
+  type WithoutDelaysOptions,
+  Machine,
+  TooMuchOpen,
+  simulateWithoutDelays,
+} from "./compiled/index.js";

@@ -1,7 +1,7 @@
 import type { Circuit, ExternalInput, InputTiming, NetId } from "../circuit/circuit.js";
-import { type Fs, fs, ns } from "../quantity/index.js";
+import { type Fs, fs, longFs, ns } from "../quantity/index.js";
 import { type Random, randomStream } from "./random.js";
-import type { Simulator } from "./simulator.js";
+import type { InputPlayer } from "./input-player.js";
 import { HIGH, LOW, VALUE, type Value } from "./value.js";
 
 /** What comes from outside. */
@@ -31,8 +31,10 @@ export interface PlannedInputs {
   readonly shortened: readonly NetId[];
   /** The releases themselves. */
   readonly releases: readonly { readonly net: NetId; readonly time: Fs; readonly value: Value }[];
-  /** Lets the inputs act on a simulator that stands at power-up. */
-  attach(simulator: Simulator): void;
+  /** Lets the inputs act on a simulator that stands at power-up: releases them, and plays at them. */
+  attach(simulator: InputPlayer): void;
+  /** Only plays at them, at random where that was asked for. */
+  play(simulator: InputPlayer): void;
 }
 
 /** Least times where a circuit file states none: an input that changes without end would stop the simulation. */
@@ -62,6 +64,9 @@ export function planInputs(circuit: Circuit, { activity, longestReset }: Outside
     releases,
     attach(simulator) {
       for (const { net, time, value } of releases) simulator.drive(net, time, value);
+      this.play(simulator);
+    },
+    play(simulator) {
       if (activity !== "quiet") attachRandom(simulator, circuit.inputs, first, activity.seed);
     },
   };
@@ -75,7 +80,7 @@ function restOf({ nets }: Circuit, { net, timing, by }: ExternalInput): 0 | 1 {
 }
 
 function attachRandom(
-  simulator: Simulator,
+  simulator: InputPlayer,
   inputs: readonly ExternalInput[],
   first: ReadonlyMap<NetId, Value>,
   seed: number,
@@ -103,7 +108,7 @@ interface Pulse {
 
 /** An input that pulses at any time: each pulse and each rest at least as long as declared. */
 class FreeInput {
-  private readonly simulator: Simulator;
+  private readonly simulator: InputPlayer;
   private readonly net: NetId;
   private readonly rest: 0 | 1;
   private readonly random: Random;
@@ -114,7 +119,7 @@ class FreeInput {
   private planned: Pulse[] = [];
 
   constructor(
-    simulator: Simulator,
+    simulator: InputPlayer,
     net: NetId,
     timing: InputTiming & { kind: "any time" },
     rest: 0 | 1,
@@ -141,10 +146,10 @@ class FreeInput {
   begin(): void {
     const pulse = this.planned.at(-1);
     if (!pulse) return;
-    this.simulator.drive(this.net, fs(pulse.begin), this.rest === HIGH ? LOW : HIGH);
-    this.simulator.drive(this.net, fs(pulse.end), this.rest);
+    this.simulator.drive(this.net, longFs(pulse.begin), this.rest === HIGH ? LOW : HIGH);
+    this.simulator.drive(this.net, longFs(pulse.end), this.rest);
     this.plan();
-    this.simulator.at(fs(pulse.begin), () => this.begin());
+    this.simulator.at(longFs(pulse.begin), () => this.begin());
   }
 
   private plan(): void {
@@ -163,7 +168,7 @@ class FreeInput {
 
 /** New data once for each edge, in the time in which they need not be steady. */
 function attachSteady(
-  simulator: Simulator,
+  simulator: InputPlayer,
   net: NetId,
   { net: reference, edge, before, after }: InputTiming & { kind: "steady around" },
   free: FreeInput | undefined,
@@ -178,22 +183,22 @@ function attachSteady(
     const next = free?.nextEdge(edge) ?? (Number.isFinite(shortest) ? time + shortest : time);
     // What need not stand until the edge itself may have changed before it; it is changed after it here.
     const [from, to] = [time + Math.max(0, after) + 1, next - before - 1];
-    simulator.drive(net, fs(to > from ? between(random, from, to) : from), coin(random));
+    simulator.drive(net, longFs(to > from ? between(random, from, to) : from), coin(random));
   });
 }
 
 function attachAfter(
-  simulator: Simulator,
+  simulator: InputPlayer,
   net: NetId,
   { net: reference, edge, delay }: InputTiming & { kind: "after" },
   random: Random,
 ): void {
   onEdge(simulator, reference, edge, (time) => {
-    simulator.drive(net, fs(time + between(random, delay.min, delay.max)), coin(random));
+    simulator.drive(net, longFs(time + between(random, delay.min, delay.max)), coin(random));
   });
 }
 
-function onEdge(simulator: Simulator, net: NetId, edge: "rise" | "fall", act: (time: number) => void): void {
+function onEdge(simulator: InputPlayer, net: NetId, edge: "rise" | "fall", act: (time: number) => void): void {
   simulator.observe(net, (time, word) => {
     if ((word & VALUE) === (edge === "rise" ? HIGH : LOW)) act(time);
   });

@@ -40,6 +40,10 @@ export class Clock {
     const { start, period, high } = this.choice;
     if (time < start) return 0;
     const periods = Math.floor((time - start) / period);
-    return 2 * periods + (time - start - periods * period >= high ? 2 : 1);
+    let edges = 2 * periods + (time - start - periods * period >= high ? 2 : 1);
+    // After some seconds a double no longer holds every femtosecond, and what divides out may not be what adds up.
+    while (this.timeOf(edges) <= time) edges++;
+    while (edges > 0 && this.timeOf(edges - 1) > time) edges--;
+    return edges;
   }
 }

@@ -4,6 +4,7 @@ import { LOW, UNDRIVEN, UNKNOWN, type Value, HIGH } from "../value.js";
 import { Clock } from "./clock.js";
 import type { MachineState } from "./machine-state.js";
 import { type OscillatorChoice, chooseOscillators } from "./oscillators.js";
+import { OutsideWorld } from "./outside-world.js";
 import { PlannedInputs } from "./planned-inputs.js";
 import { type PowerUpOptions, restAtPowerUp } from "./power-up-state.js";
 import { Recording } from "./recording.js";
@@ -24,6 +25,11 @@ export interface MachineOptions extends PowerUpOptions {
    * they were made. Infinity: rounds are never made. Making them takes some tenths of a second.
    */
   readonly roundsAfter?: number;
+  /**
+   * Steps that may be worked out thoroughly, in every order that is open, before `run` throws TooMuchOpen: each takes up to a
+   * millisecond. Any number when absent.
+   */
+  readonly mostThorough?: number;
 }
 
 /** Periods that are taken edge by edge before rounds are made: long enough not to make them for a glance. */
@@ -43,6 +49,8 @@ export class Machine {
   private readonly clocks: readonly Clock[];
   private readonly runner: RoundRunner | undefined;
   private readonly pilot: RoundPilot | undefined;
+  /** What plays at the inputs; see `InputPlayer`. */
+  readonly outside: OutsideWorld;
   private readonly planned = new PlannedInputs();
   private readonly recordedNets: readonly NetId[];
   private recording: Recording | undefined;
@@ -53,7 +61,8 @@ export class Machine {
     this.circuit = circuit;
     const structure = structureOf(circuit);
     this.store = new Store(structure);
-    this.stepper = new Stepper(this.store);
+    this.outside = new OutsideWorld(this.planned, structure.sourceOf);
+    this.stepper = new Stepper(this.store, options.mostThorough ?? Infinity);
     this.clocks = chooseOscillators(structure, options.oscillators).map(
       ({ source, ...choice }) => new Clock(source, choice),
     );
@@ -69,6 +78,7 @@ export class Machine {
         planned: this.planned,
         runner: this.runner,
         recording: () => this.recording,
+        observed: () => this.outside.observed,
         step: (time) => this.takeStep(time),
       });
     this.recordedNets = options.recorded ?? netsOfPicture(circuit);
@@ -99,6 +109,11 @@ export class Machine {
   /** Where the outcome hung on delays so far; by place, in the order in which they came up. */
   get doubts(): readonly FoundDoubt[] {
     return this.stepper.doubts;
+  }
+
+  /** What came up so far is of no interest. */
+  forgetDoubts(): void {
+    this.stepper.forgetDoubts();
   }
 
   /** Whether unknown levels are being followed now. */
@@ -135,6 +150,11 @@ export class Machine {
     const source = this.store.structure.sourceOf(net);
     if (source === undefined) throw new RangeError(`${this.circuit.nets[net]?.name ?? net} is no input from outside`);
     this.planned.add(time, source, value);
+  }
+
+  /** Which bits of a memory's words are unknown; a copy. */
+  unknownOf(chip: Chip): Uint8Array {
+    return this.store.unknownOf(this.memoryOf(chip)).slice();
   }
 
   /** Puts bytes into a memory, from an address on; what it gives out follows. Throws RangeError where they do not fit. */
@@ -197,11 +217,13 @@ export class Machine {
 
   /** Takes all edges and changes up to and including `until`. */
   run(until: number): void {
+    this.outside.goOnUpTo(until);
     for (;;) {
       if (this.takeRounds(until)) continue;
       const next = this.nextTime();
       if (next > until) break;
       this.takeStep(next);
+      this.outside.goOnUpTo(until);
     }
     this.now = until;
   }
@@ -229,7 +251,13 @@ export class Machine {
     this.runner?.leave();
     this.now = Math.max(this.now, time);
     const changes = this.changesAt(time);
+    const observed = [...this.outside.observed];
+    const before = observed.map((net) => this.store.valueOf(net));
     this.stepper.step(changes, time);
+    observed.forEach((net, index) => {
+      const value = this.store.valueOf(net);
+      if (value !== before[index]) this.outside.hear(net, this.now, value);
+    });
     this.recording?.look(time, (track) => this.store.recorded(track));
   }
 

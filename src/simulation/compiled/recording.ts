@@ -106,9 +106,14 @@ export class Recording {
     return this.follow(net);
   }
 
+  /** Whether a net was known: high where it was, low where it was unknown or undriven. */
+  knownOf(net: NetId): Waveform {
+    return this.follow(~net);
+  }
+
   /** For how long up to this time a net was unknown or undriven, in femtoseconds. */
   unknownFs(net: NetId, until: number): number {
-    const { initial, timesFs } = this.follow(~net);
+    const { initial, timesFs } = this.knownOf(net);
     let [unknown, since, isKnown] = [0, this.from, initial];
     for (const time of [...timesFs, until]) {
       if (isKnown === 0) unknown += time - since;

@@ -5,6 +5,7 @@ import type { Recording } from "./recording.js";
 import type { RoundRunner } from "./round-runner.js";
 import { Plane } from "./signal-store.js";
 import type { Store } from "./store.js";
+import type { Signal } from "./structure.js";
 
 /** What a pilot steers by. */
 export interface PilotView {
@@ -13,6 +14,8 @@ export interface PilotView {
   readonly planned: PlannedInputs;
   readonly runner: RoundRunner;
   readonly recording: () => Recording | undefined;
+  /** Nets at whose every change something acts. */
+  readonly observed: () => Iterable<Signal>;
   /** Takes a single step, in which the inputs change that are planned next. */
   readonly step: (time: number) => void;
 }
@@ -34,8 +37,11 @@ export class RoundPilot {
     const { edges } = runner;
     if (edges === undefined) return false;
     const next = planned.nextTime;
+    let quiet = Infinity;
+    for (const net of this.view.observed()) quiet = Math.min(quiet, runner.roundsUntilChange(net, clock.edges));
+    if (quiet === 0) return false;
     const count = Math.floor((clock.edgesUpTo(Math.min(until, next - 1)) - clock.edges) / edges);
-    if (count > 0) return this.run(count);
+    if (count > 0) return this.run(Math.min(count, quiet));
     return next <= until && this.takeInputs(until, edges);
   }
 

@@ -7,8 +7,11 @@ import { settleFunction } from "./settle-code.js";
 import { Plane } from "./signal-store.js";
 import type { Stepper } from "./stepper.js";
 import type { Store } from "./store.js";
+import type { Signal } from "./structure.js";
 import type { WasmFunction } from "./web-assembly.js";
 
+/** So often what runs on its own is looked for on its orbit, a period apart. */
+const MOST_PERIODS_LOST = 64;
 /** Bytes that rounds may leave on record in one go. */
 const RECORD_BYTES = 1 << 20;
 
@@ -27,7 +30,7 @@ export class RoundRunner {
   private recordAt = 0;
   private fixed: Fixed = new Map();
   private firstEdge = 0; // when round 0 of the orbit began or begins
-  private isLost = false;
+  private periodsLost = 0; // how often it was looked for in vain, and one
   private inside: number | undefined; // the round that comes next, while the store is not up to date
 
   constructor(store: Store, stepper: Stepper, oscillator: number) {
@@ -81,7 +84,7 @@ export class RoundRunner {
         return at;
       },
     });
-    this.isLost = false;
+    this.periodsLost = 0;
     if (this.rounds) this.firstEdge = edge + this.rounds.ahead;
     return this.rounds !== undefined;
   }
@@ -89,7 +92,7 @@ export class RoundRunner {
   /** Levels were put back from without: what runs on its own may be anywhere on its orbit, or elsewhere. */
   lose(): void {
     this.inside = undefined;
-    this.isLost = true;
+    this.periodsLost = 1;
   }
 
   /**
@@ -98,7 +101,7 @@ export class RoundRunner {
    */
   find(edge: number): boolean {
     const { rounds, store } = this;
-    if (!rounds || !this.isLost || !this.areInputsAsFixed()) return false;
+    if (!rounds || this.periodsLost === 0 || !this.areInputsAsFixed()) return false;
     const { bits, words, levels } = rounds.orbit;
     const wanted = new Uint32Array(words);
     bits.forEach((bit, index) => {
@@ -108,17 +111,18 @@ export class RoundRunner {
       let word = 0;
       while (word < words && levels[fall * words + word] === wanted[word]) word++;
       if (word < words) continue;
-      this.isLost = false;
+      this.periodsLost = 0;
       this.firstEdge = edge - (fall + 1);
       return true;
     }
-    this.rounds = undefined;
+    // It may still come onto its orbit.
+    if (++this.periodsLost > MOST_PERIODS_LOST) this.rounds = undefined;
     return false;
   }
 
   /** Whether inputs are still as they were when the rounds were made. */
   get isValid(): boolean {
-    return this.rounds !== undefined && !this.isLost && this.areInputsAsFixed();
+    return this.rounds !== undefined && this.periodsLost === 0 && this.areInputsAsFixed();
   }
 
   private areInputsAsFixed(): boolean {
@@ -151,6 +155,16 @@ export class RoundRunner {
     this.inside = (first + done) % rounds.count;
     this.taken += done * rounds.edges;
     return done;
+  }
+
+  /** Rounds from this edge on in which a net does not change; 0 where that is not known beforehand. */
+  roundsUntilChange(net: Signal, edge: number): number {
+    const { rounds } = this;
+    const changes = rounds?.changesOf(net);
+    if (!rounds || !changes) return 0;
+    const round = this.roundAt(edge);
+    const next = changes.find((one) => one >= round) ?? (changes[0] ?? Infinity) + rounds.count;
+    return next - round;
   }
 
   /** Where in a round inputs may be taken that change after so many of its edges; if none of them is taken as fixed. */

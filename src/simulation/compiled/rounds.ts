@@ -3,7 +3,7 @@ import { Columns, promisingRounds } from "./columns.js";
 import { type Orbit, findOrbit } from "./orbit.js";
 import { type RecordForm, type RoundCode, compileRound } from "./round-code.js";
 import { type InputPlace, inputsCode, inputsInRound } from "./round-inputs.js";
-import { buildRows } from "./row-table.js";
+import { buildRows, changesInRows } from "./row-table.js";
 import { roundStateCode, startsOf } from "./round-state.js";
 import type { StepPlan } from "./step-plan.js";
 import type { Store } from "./store.js";
@@ -54,6 +54,8 @@ export interface Rounds {
   readonly passingInputs: ReadonlySet<number>;
   readonly effectOfInputs: WasmFunction;
   readonly takeInputs: WasmFunction;
+  /** Rounds in which a recorded net changes, where that is known beforehand. */
+  readonly changesOf: (net: Signal) => readonly number[] | undefined;
 }
 
 /** Longest round that is tried, and the one that is tried first, in oscillator periods. */
@@ -113,6 +115,7 @@ export function makeRounds(wanted: RoundsWanted): Rounds | undefined {
     passingInputs: inputs.passing,
     effectOfInputs: functionOf(exported, "effectOfInputs"),
     takeInputs: functionOf(exported, "takeInputs"),
+    changesOf: changesInRows(round, code.row, rows, wanted.recorded),
   };
 }
 

@@ -1,8 +1,9 @@
 import type { Columns } from "./columns.js";
 import { GraphEmitter } from "./graph-emitter.js";
 import type { Packing } from "./round-code.js";
-import type { UnrolledRound } from "./unrolled.js";
+import type { Sample, UnrolledRound } from "./unrolled.js";
 import { FALSE } from "./bit-graph.js";
+import type { Signal } from "./structure.js";
 import { FunctionCode, ModuleWriter } from "./wasm-writer.js";
 import { functionOf, instantiate, newMemory } from "./web-assembly.js";
 
@@ -68,4 +69,53 @@ export function buildRows({ graph, columnOf }: UnrolledRound, columns: Columns, 
   writer.add(code, "build");
   functionOf(instantiate(writer.toBytes(), { host: { memory } }), "build")(0, tableAt, rounds);
   return all.slice(tableAt / 4);
+}
+
+/**
+ * Tells of a recorded net in which rounds it changes, as the rows have it; undefined where it hangs on anything that is not
+ * known beforehand.
+ */
+export function changesInRows(
+  { samples, isKnownBefore }: UnrolledRound,
+  row: Packing,
+  rows: Uint32Array,
+  recorded: readonly Signal[],
+): (net: Signal) => readonly number[] | undefined {
+  const found = new Map<Signal, readonly number[] | undefined>();
+  return (net) => {
+    if (found.has(net)) return found.get(net);
+    const own = samples.filter(({ track }) => track === net || track === ~net);
+    const isKnown = recorded.includes(net) && own.every(({ bit }) => isKnownBefore[bit] === 1);
+    const changes = isKnown ? roundsOf(own) : undefined;
+    found.set(net, changes);
+    return changes;
+  };
+
+  function roundsOf(own: readonly Sample[]): readonly number[] {
+    const level = (round: number, bit: number): number => {
+      const place = row.places.get(bit);
+      return place ? ((rows[round * row.words + place.word] ?? 0) >>> place.index) & 1 : bit;
+    };
+    const count = rows.length / row.words;
+    const levels = (round: number) => own.map(({ bit }) => level(round, bit)).join("");
+    const changes: number[] = [];
+    let last = levels(count - 1);
+    for (let round = 0; round < count; round++) {
+      const now = levels(round);
+      // A round whose levels differ among each other changes in its midst.
+      const isSteady = now === last && isOfOneKind(now, own);
+      if (!isSteady) changes.push(round);
+      last = now;
+    }
+    return changes;
+  }
+}
+
+/** Whether all samples of each track show the same level. */
+function isOfOneKind(levels: string, samples: readonly Sample[]): boolean {
+  const first = new Map<number, string | undefined>();
+  return samples.every(({ track }, index) => {
+    if (!first.has(track)) first.set(track, levels[index]);
+    return first.get(track) === levels[index];
+  });
 }

@@ -21,6 +21,17 @@ export interface FoundDoubt {
   readonly count: number;
 }
 
+/** More steps had to be worked out thoroughly than a machine was allowed: thousands of times as slow as others. */
+export class TooMuchOpen extends Error {
+  /** What hung on delays so far; none where each of them came out the same in every order. */
+  readonly doubts: readonly FoundDoubt[];
+
+  constructor(doubts: readonly FoundDoubt[]) {
+    super("too much hangs on the order in which nets change");
+    this.doubts = doubts;
+  }
+}
+
 interface StepFunctions {
   readonly plan: StepPlan;
   readonly plain: WasmFunction;
@@ -41,6 +52,7 @@ export class Stepper {
   thoroughSteps = 0;
   readonly causes: CauseGraph;
   private readonly store: Store;
+  private readonly mostThorough: number;
   private readonly memory: CarefulMemory;
   private readonly functions = new Map<string | number, StepFunctions>();
   private readonly plans = new Map<string | number, StepPlan>();
@@ -48,8 +60,10 @@ export class Stepper {
   private allKnown: boolean;
   private untilCheck = 0;
 
-  constructor(store: Store) {
+  /** `mostThorough`: thorough steps after which `TooMuchOpen` is thrown. */
+  constructor(store: Store, mostThorough: number) {
     this.store = store;
+    this.mostThorough = mostThorough;
     this.causes = new CauseGraph(store.structure);
     this.memory = new CarefulMemory(store);
     this.allKnown = false;
@@ -62,6 +76,10 @@ export class Stepper {
 
   get doubts(): readonly FoundDoubt[] {
     return [...this.found.values()];
+  }
+
+  forgetDoubts(): void {
+    this.found.clear();
   }
 
   /** Takes up where levels were put back from without, with the doubts of that time. */
@@ -118,7 +136,7 @@ export class Stepper {
   }
 
   private stepThoroughly(plan: StepPlan, changes: readonly OutsideChange[], now: number): void {
-    this.thoroughSteps++;
+    if (++this.thoroughSteps > this.mostThorough) throw new TooMuchOpen(this.doubts);
     const { doubts, begins } = stepThoroughly(plan, changes, this.store, this.memory);
     for (const { kind, place, nets } of doubts) {
       const key = `${kind} ${place}`;

@@ -1,6 +1,6 @@
 import type { NetId } from "../../circuit/circuit.js";
-import { type Fs, fs } from "../../quantity/index.js";
-import type { Simulator } from "../simulator.js";
+import { type Fs, longFs } from "../../quantity/index.js";
+import type { InputPlayer } from "../input-player.js";
 import { HIGH, LOW, VALUE } from "../value.js";
 import type { Script, ScriptNumber, Step } from "./script.js";
 
@@ -31,7 +31,7 @@ export class ScriptRun {
   readonly meant: MeantWrite[] = [];
   /** When the last step was done; absent while the script goes on. */
   ended?: Fs;
-  readonly #simulator: Simulator;
+  readonly #simulator: InputPlayer;
   readonly #start: Fs;
   readonly #script: Script;
   readonly #waiting: Generator<Waiting, void>;
@@ -39,7 +39,7 @@ export class ScriptRun {
   #edge: { readonly net: NetId; readonly edge: "rise" | "fall" } | undefined;
   readonly #observed = new Set<NetId>();
 
-  constructor(simulator: Simulator, script: Script, start: Fs) {
+  constructor(simulator: InputPlayer, script: Script, start: Fs) {
     this.#simulator = simulator;
     this.#start = start;
     this.#script = script;
@@ -52,7 +52,7 @@ export class ScriptRun {
     return this.#script.steps.reduce((sum, step) => (step.kind === "write" ? sum + step.bytes.length : sum), 0);
   }
 
-  #now: Fs = fs(0);
+  #now: Fs = longFs(0);
 
   #goOn(now: Fs): void {
     this.#now = now;
@@ -63,7 +63,7 @@ export class ScriptRun {
     }
     const waiting = next.value;
     if (waiting.kind === "until") {
-      const time = fs(Math.max(waiting.time, now));
+      const time = longFs(Math.max(waiting.time, now));
       this.#simulator.at(time, () => this.#goOn(time));
       return;
     }
@@ -84,8 +84,8 @@ export class ScriptRun {
   *#run(steps: readonly Step[], known: Known): Generator<Waiting, void> {
     for (const step of steps) {
       if (step.kind === "set") this.#set(step, known);
-      else if (step.kind === "wait") yield { kind: "until", time: fs(this.#now + step.time) };
-      else if (step.kind === "until") yield { kind: "until", time: fs(this.#start + step.time) };
+      else if (step.kind === "wait") yield { kind: "until", time: longFs(this.#now + step.time) };
+      else if (step.kind === "until") yield { kind: "until", time: longFs(this.#start + step.time) };
       else if (step.kind === "after") yield { kind: "edge", net: step.net, edge: step.edge };
       else if (step.kind === "bits") yield* this.#bits(step, known);
       else yield* this.#write(step, known);
