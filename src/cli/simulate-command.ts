@@ -1,11 +1,12 @@
 import type { Circuit } from "../circuit/index.js";
-import { type Picture, encodePng } from "../raster/index.js";
+import { encodePng } from "../raster/index.js";
 import {
   type DelayChoice,
   type FrameResult,
   type Simulator,
   ChangeDump,
   NoProgress,
+  mostFramesWithDelays,
   powerUpBoard,
   simulateFrame,
 } from "../simulation/index.js";
@@ -19,11 +20,13 @@ import { readBytes, writeInPieces, writeWhole } from "./files.js";
 import { readMonitorRange } from "./monitor-range.js";
 import type { Report } from "../judging/index.js";
 import { frameData } from "./simulate-data.js";
+import { pictureLine, pictureOn } from "./shown-picture.js";
 import { readScriptFile } from "./script-file.js";
 import { runWitness } from "./witness-run.js";
 import { describeFrame, isInOrder } from "./simulate-text.js";
+import { refuseTimes, runWithoutDelays } from "./without-delays-run.js";
 
-const choices = ["typical", "earliest", "latest", "random", "ends"] as const;
+const choices = ["typical", "earliest", "latest", "random", "ends", "none"] as const;
 
 export const simulateCommand = defineCommand({
   name: "simulate",
@@ -43,7 +46,9 @@ export const simulateCommand = defineCommand({
       kind: "choice",
       choices,
       default: "typical",
-      summary: "all delays typical, earliest or latest; each at random within its limits, or at one of their ends",
+      summary:
+        "all delays typical, earliest or latest; each at random within its limits, or at one of their ends; " +
+        "none: many times as fast, the logic's picture alone, races named",
     },
     seed: {
       kind: "number",
@@ -54,7 +59,15 @@ export const simulateCommand = defineCommand({
       whole: true,
       summary: "of all luck",
     },
-    frames: { kind: "number", value: "n", default: 2, least: 1, greatest: 600, whole: true, summary: "frames to run" },
+    frames: {
+      kind: "number",
+      value: "n",
+      default: 2,
+      least: 1,
+      greatest: 36_000,
+      whole: true,
+      summary: "frames to run",
+    },
     script: { kind: "text", value: "file", summary: "what a processor does at the inputs; see docs/scripts.md" },
     keep: { kind: "text", value: "file", summary: "write what the memory holds at the end; --memory goes on from it" },
     busy: { kind: "flag", summary: "let inputs change at random inside their declared times; else they rest" },
@@ -87,12 +100,15 @@ export const simulateCommand = defineCommand({
     "npx dotwright simulate examples/tide-board.circuit.yaml --delays random --seed 7 --busy --watch",
     "npx dotwright simulate examples/tide-board.circuit.yaml --script examples/tide-board.script.yaml --picture out/tide.png",
     "npx dotwright simulate examples/tide-board.circuit.yaml --boards 20 --frames 1",
+    "npx dotwright simulate examples/tide-board.circuit.yaml --delays none --frames 600 --script examples/tide-board.script.yaml",
     'npx dotwright simulate examples/tide-board-wide.circuit.yaml --witness "set-up U1 2D"',
     "npx dotwright simulate examples/tide-board.circuit.yaml --vcd out/line.vcd --nets HSYNC,MA,WE# --from 1ms --to 1.1ms",
   ],
   async run({ arguments: { file }, options, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
     const { vcd } = options;
+    if (options.delays === "none") refuseTimes(options);
+    else refuseTooLong(circuit, options.frames);
     if (options.boards !== undefined) {
       const { boards, seed, frames, workers } = options;
       return runBoards(circuit, { file, boards, seed, frames, workers }, progress);
@@ -116,6 +132,17 @@ export const simulateCommand = defineCommand({
     const film = wantsFilm ? new Film(options) : undefined;
     const range = options.monitor === undefined ? undefined : readMonitorRange(options.monitor);
     const memory = options.memory === undefined ? undefined : await readMemory(circuit, options.memory);
+
+    if (options.delays === "none") {
+      const { seed, frames, busy, picture, keep } = options;
+      const given = {
+        ...(memory && { memory }),
+        ...(board.script && { script: board.script }),
+        ...(range && { range }),
+      };
+      const run = { file, asked: { seed, frames, busy }, board: given, film, picture, keep, warnings };
+      return runWithoutDelays(circuit, run, progress);
+    }
 
     /** Runs, with what the dump still wants after the frames. `write` takes the dump's text. */
     const run = (write: ((text: string) => void) | undefined, tell: Report): FrameResult | undefined => {
@@ -160,12 +187,8 @@ export const simulateCommand = defineCommand({
   },
 });
 
-/** What can be seen on the screen, on a picture tube where a flat one shows nothing. */
-function pictureOn(monitor: FrameResult["monitor"]): Picture | undefined {
-  return monitor.locked ? monitor.picture : monitor.unheld?.picture;
-}
-
 function chosenDelays(choice: (typeof choices)[number], seed: number): DelayChoice {
+  if (choice === "none") return "typical";
   if (choice === "random") return { seed, spread: "even" };
   return choice === "ends" ? { seed, spread: "ends" } : choice;
 }
@@ -180,6 +203,13 @@ async function readMemory({ chips }: Circuit, path: string): Promise<Uint8Array>
     }
   }
   return bytes;
+}
+
+/** @throws BadInput where a timed run would be longer than its times can be counted */
+function refuseTooLong(circuit: Circuit, frames: number): void {
+  const most = mostFramesWithDelays(circuit);
+  if (frames <= most) return;
+  throw new BadInput(`--frames ${frames}: with delays at most ${most} frames; --delays none goes on for longer`);
 }
 
 async function asBadInput<T>(file: string, work: () => Promise<T>): Promise<T> {
@@ -241,9 +271,8 @@ interface Written {
 
 function answer(circuit: Circuit, seen: FrameResult | undefined, written: Written): Answer {
   const { picture, film, vcd, warnings, asked } = written;
-  const which = seen?.monitor.locked === false ? "The picture on a picture tube" : "The picture";
   const files = [
-    ...(picture === undefined ? [] : [`${which}: ${picture}`]),
+    ...(picture === undefined || !seen ? [] : [pictureLine(seen.monitor, picture)]),
     ...(film?.text ?? []),
     ...(vcd === undefined ? [] : [`The value change dump: ${vcd}`]),
   ];

@@ -35,7 +35,14 @@ export function isInOrder(seen: FrameResult): boolean {
   return meets && showsCard && isUnharmed && standIns.length === 0 && unknownSyncFs === 0;
 }
 
-function pictureSentence({ picture: wanted }: Circuit, { monitor, picture, repeats, difference }: FrameResult): string {
+/** What is seen of a picture, with delays or without. */
+type SeenPicture = Pick<FrameResult, "monitor" | "picture" | "repeats" | "difference">;
+
+/** How large the picture is, and how it differs from the test card. */
+export function pictureSentence(
+  { picture: wanted }: Circuit,
+  { monitor, picture, repeats, difference }: SeenPicture,
+): string {
   if (!monitor.locked) return "";
   const { width, height } = picture ?? monitor.picture;
   const size = `Picture: ${width} x ${height} dots`;
@@ -120,7 +127,8 @@ function standInSentences(standIns: readonly StandIn[]): string[] {
   ];
 }
 
-function layoutSentences({ layout }: FrameResult): string[] {
+/** Why there is no whole test card. */
+export function layoutSentences({ layout }: Pick<FrameResult, "layout">): string[] {
   if (!layout) return [];
   if ("problem" in layout) return [`No test card; the memory holds random bytes: ${layout.problem}`];
   if (layout.found === 1) return [];
@@ -128,7 +136,8 @@ function layoutSentences({ layout }: FrameResult): string[] {
   return [`Only ${share} % of the dots show a bit of the memory as it is, so the test card has gaps.`];
 }
 
-function shortenedSentences({ nets }: Circuit, { shortened }: FrameResult): string[] {
+/** Inputs that did not stay active as long as the file says. */
+export function shortenedSentences({ nets }: Circuit, { shortened }: Pick<FrameResult, "shortened">): string[] {
   return shortened.map((net) => `${nets[net]?.name} is let go sooner here than the file says, to save time.`);
 }
 
