@@ -93,7 +93,7 @@ export function partPage(part: Part, conditions: Conditions): PartPage {
 }
 
 function familyLines(part: Part): readonly string[] {
-  const traits = familyTraits(part.family);
+  const traits = familyTraits(part.family, part.behaviour.function);
   if (!traits) return [];
   const { title, levels, supply } = traits;
   const recalled = traits.fromMemory ? " (from memory)" : "";
@@ -103,8 +103,8 @@ function familyLines(part: Part): readonly string[] {
   ];
 }
 
-function familySources({ family }: Part): readonly string[] {
-  const traits = familyTraits(family);
+function familySources({ family, behaviour }: Part): readonly string[] {
+  const traits = familyTraits(family, behaviour.function);
   if (!traits?.source) return [];
   return [`levels and drive: ${sourceLine({ ...traits.source, fromMemory: traits.fromMemory })}`];
 }

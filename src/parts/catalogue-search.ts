@@ -45,7 +45,8 @@ export function searchCatalogue(query: CatalogueQuery, conditions: Conditions): 
     const part = findPart(number, query.maker === undefined ? conditions : madeBy(query.maker, number, conditions));
     if (isPartProblem(part)) return [];
     const { behaviour, family } = part;
-    const text = `${number} ${behaviour.title} ${family} ${familyTraits(family)?.title ?? ""}`.toLowerCase();
+    const text =
+      `${number} ${behaviour.title} ${family} ${familyTraits(family, behaviour.function)?.title ?? ""}`.toLowerCase();
     if (words.some((word) => !text.includes(word))) return [];
     if (query.function !== undefined && plainNumber(behaviour.function) !== plainNumber(query.function)) return [];
     if (families.length > 0 && !families.includes(family.toUpperCase())) return [];

@@ -72,6 +72,8 @@ const current = z.strictObject({
 
 const family = z.strictObject({
   family: z.string(),
+  /** Present where the record is of these functions only, which the family makes otherwise; it comes before the family's. */
+  functions: z.array(z.string()).exactOptional(),
   technology: z.literal(["CMOS", "bipolar"]),
   ambient: pair,
   supply: pair,

@@ -39,7 +39,7 @@ function ownLevelsOf(part: Part, { supplyVolts, ambientCelsius: ambient }: Level
 
 /** The figures that any part of a family has, for a signal from outside that comes from one. */
 export function standardOutputOf(family: string, ambient: Range): OutputFigures | Missing | undefined {
-  const levels = logicLevels.find((one) => one.family === family);
+  const levels = logicLevels.find((one) => one.family === family && !one.functions);
   return levels && outputFigures(levels, { function: "", pins: [] }, "", `74${family}`, ambient);
 }
 
@@ -49,7 +49,9 @@ export function familyLevels(
   number: string,
   ambient: Range,
 ): LevelFigures | undefined {
-  const levels = logicLevels.find((one) => one.family === family);
+  const levels = logicLevels.find(
+    (one) => one.family === family && (one.functions?.includes(behaviour.function) ?? true),
+  );
   if (!levels) return undefined;
   const [min, max] = levels.supply;
   return {

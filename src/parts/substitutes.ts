@@ -70,7 +70,7 @@ function memoriesLike({ behaviour }: Part): readonly string[] {
 
 /** Levels, drive and supply of another family; packages of another memory. */
 function electrically(part: Part, other: Part, { supplyVolts }: Conditions): readonly string[] {
-  const [mine, theirs] = [familyTraits(part.family), familyTraits(other.family)];
+  const [mine, theirs] = [part, other].map(({ family, behaviour }) => familyTraits(family, behaviour.function));
   const found: string[] = [];
   if (mine && theirs && mine !== theirs) {
     if (mine.levels !== theirs.levels) found.push(`${theirs.levels} input levels`);
@@ -129,7 +129,7 @@ function nearLogic(letters: string, fn: string, conditions: Conditions): readonl
     .filter((family) => functionsOf(family).includes(fn))
     .map((family) => ({
       number: `74${family}${fn}`,
-      how: `the same function, ${trait(family, `74${family}${fn}`, conditions)}`,
+      how: `the same function, ${trait(family, fn, conditions)}`,
     }));
   const inFamily = families.includes(letters) ? functionsOf(letters) : [];
   const alike = inFamily.flatMap((name) => {
@@ -142,9 +142,9 @@ function nearLogic(letters: string, fn: string, conditions: Conditions): readonl
   return [...alike, ...same];
 }
 
-function trait(family: string, number: string, conditions: Conditions): string {
-  const traits = familyTraits(family);
-  const part = findPart(number, conditions);
+function trait(family: string, fn: string, conditions: Conditions): string {
+  const traits = familyTraits(family, fn);
+  const part = findPart(`74${family}${fn}`, conditions);
   const slowest = isPartProblem(part) ? undefined : slowestArc(part);
   const speed = slowest ? `slowest ${(slowest.max / 1e6).toFixed(1)} ns` : "no figures under these conditions";
   return [traits?.title ?? family, traits && `${traits.levels} input levels`, speed].filter(Boolean).join(", ");

@@ -4,6 +4,7 @@ import {
   type OutputFigures,
   type Part,
   families,
+  familyTraits,
   functionsOf,
   isMissing,
   levelsOf,
@@ -65,6 +66,34 @@ describe("levels are on record", () => {
         : [`${found.number} ${name}`];
     });
   }
+});
+
+describe("the single gates of 74LVC", () => {
+  const single = functionsOf("LVC").filter((fn) => fn.startsWith("1G"));
+
+  // Texas Instruments SCES217Z (SN74LVC1G08): 1.65 to 5.5 V, where the wide parts (SCAS283T, SN74LVC08A) end at 3.6 V.
+  test("run on up to 5.5 V, the wide parts on up to 3.6 V", () => {
+    const most = (fn: string) => levelsOf(part(`74LVC${fn}`), atHome)?.supplyVolts.max;
+    expect(single.map(most)).toEqual(single.map(() => 5.5));
+    expect(single.length).toBeGreaterThan(5);
+    expect(most("08")).toBe(3.6);
+  });
+
+  // SCES217Z: VIH 0.7, VIL 0.3 of 4.5 to 5.5 V; VIH 2.0 V at 3 to 3.6 V; VOH 3.8 V and VOL 0.55 V at 32 mA and 4.5 V; edges of
+  // 5 ns/V at most at 5 V.
+  test("have CMOS levels at 5 V, and TTL levels at 3.3 V", () => {
+    const { high, low, slowestEdge } = input("74LVC1G08", "A");
+    const at = microvolts(4.5);
+    expect(high).toContainEqual({ supply: at, level: microvolts(3.15) });
+    expect(low).toContainEqual({ supply: microvolts(5.5), level: microvolts(1.65) });
+    expect(high).toContainEqual({ supply: microvolts(3.6), level: microvolts(2) });
+    expect(slowestEdge?.points.at(-1)?.perVolt).toBe(5_000_000);
+    const current = nanoamps(32);
+    expect(output("74LVC1G08", "Y").high).toContainEqual({ supply: at, current, level: microvolts(3.8) });
+    expect(output("74LVC1G08", "Y").low).toContainEqual({ supply: at, current, level: microvolts(0.55) });
+    expect(familyTraits("LVC", "1G08")).toMatchObject({ levels: "CMOS", supply: [1.65, 5.5] });
+    expect(familyTraits("LVC", "08")).toMatchObject({ levels: "TTL", supply: [1.65, 3.6] });
+  });
 });
 
 describe("a second maker's sheet prints the same", () => {
