@@ -6,7 +6,9 @@ import {
   type Problem,
   ownPartsNamed,
   readCircuit,
+  readOwnParts,
 } from "../circuit/index.js";
+import type { OwnParts } from "../parts/index.js";
 import { findRaster } from "../raster/index.js";
 import { BadInput } from "./bad-input.js";
 import { readText } from "./files.js";
@@ -29,14 +31,25 @@ export async function readCircuitFile(path: string): Promise<CircuitFile> {
     );
   }
   const text = await readText(path);
-  const ownParts = await readOwnParts(path, ownPartsNamed(text));
+  const ownParts = await ownPartsBeside(path, ownPartsNamed(text));
   const { circuit, problems } = readCircuit(text, path, { findRaster, ...(ownParts && { ownParts }) });
   if (circuit) return { circuit, warnings: problems };
   throw new BadInput(problems.map((problem) => ({ text: formatProblem(problem), details: { ...problem } })));
 }
 
+/**
+ * Reads and checks an own parts file by itself.
+ *
+ * @throws BadInput with one line for every mistake
+ */
+export async function readOwnPartsFile(path: string): Promise<{ parts: OwnParts; warnings: readonly Problem[] }> {
+  const { parts, problems, hasErrors } = readOwnParts(await readText(path), path);
+  if (parts && !hasErrors) return { parts, warnings: problems };
+  throw new BadInput(problems.map((problem) => ({ text: formatProblem(problem), details: { ...problem } })));
+}
+
 /** The own parts file beside a circuit file. One that cannot be read is a mistake in the circuit file, with its line. */
-async function readOwnParts(circuitPath: string, file: string | undefined): Promise<OwnPartsText | undefined> {
+async function ownPartsBeside(circuitPath: string, file: string | undefined): Promise<OwnPartsText | undefined> {
   if (file === undefined) return undefined;
   const path = join(dirname(circuitPath), file);
   try {

@@ -1,16 +1,21 @@
+import { formatProblem } from "../circuit/index.js";
 import { catalogueLines, catalogueText, nearPartsText, partPage, partPageHtml, partPageText } from "../paper/index.js";
 import {
   type Conditions,
   DEFAULT_UNSTATED_MINIMUM,
   describeConditions,
   findPart,
+  findPartWith,
   isPartProblem,
+  listPartNumbers,
   madeBy,
   nearParts,
+  ownNumbers,
   searchCatalogue,
 } from "../parts/index.js";
 import { type Reading, isMisread, parseCelsiusRange, parseTime, parseVoltRange } from "../quantity/index.js";
 import { BadInput } from "./bad-input.js";
+import { readOwnPartsFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
 import { writeWhole } from "./files.js";
 import { version } from "./version-command.js";
@@ -35,6 +40,11 @@ export const partsCommand = defineCommand({
       default: "0 to 70 °C",
     },
     maker: { kind: "text", value: "name", summary: "only this maker's data sheets" },
+    own: {
+      kind: "text",
+      value: "file",
+      summary: "check your own parts file; a part named is looked for in it first, else its parts are listed",
+    },
     html: { kind: "text", value: "file", summary: "write the page of a part as HTML, to look at or to print" },
   },
   examples: [
@@ -43,21 +53,25 @@ export const partsCommand = defineCommand({
     "npx dotwright parts --function 163",
     "npx dotwright parts 62256-70 --maker Hitachi",
     "npx dotwright parts Z84C00 --html out/z84c00.html",
+    "npx dotwright parts 74HC4078 --own examples/drawer.parts.yaml",
   ],
   async run({ arguments: { part: asked }, options }) {
     const { html, maker, supply, ambient, delay, pins, family } = options;
+    const own = options.own === undefined ? undefined : await readOwnPartsFile(options.own);
+    const find = own ? findPartWith(own.parts) : findPart;
+    const doubts = (own?.warnings ?? []).map((warning) => `${formatProblem(warning)}\n`).join("");
     const conditions: Conditions = {
       supplyVolts: read("supply", supply, parseVoltRange),
       ambientCelsius: read("ambient", ambient, parseCelsiusRange),
       unstatedMinimum: DEFAULT_UNSTATED_MINIMUM,
     };
     const chosen = asked === undefined || maker === undefined ? conditions : madeBy(maker, asked, conditions);
-    const found = asked === undefined ? undefined : findPart(asked, chosen);
+    const found = asked === undefined ? undefined : find(asked, chosen);
     if (found && !isPartProblem(found)) {
       const page = partPage(found, chosen);
-      if (html === undefined) return { exitCode: 0, text: partPageText(page), json: page };
+      if (html === undefined) return { exitCode: 0, text: doubts + partPageText(page), json: page };
       await writeWhole(html, partPageHtml(page, `dotwright ${version}`));
-      return { exitCode: 0, text: `The page of ${page.number}: ${html}`, json: page };
+      return { exitCode: 0, text: `${doubts}The page of ${page.number}: ${html}`, json: page };
     }
     if (html !== undefined) {
       throw new BadInput(
@@ -75,6 +89,7 @@ export const partsCommand = defineCommand({
         ...(maker !== undefined && { maker }),
       },
       conditions,
+      own && { numbers: [...ownNumbers(own.parts), ...(asked === undefined ? [] : listPartNumbers())], find },
     );
     if (found && asked !== undefined && entries.length === 0) {
       const near = nearParts(asked, conditions);
@@ -83,7 +98,7 @@ export const partsCommand = defineCommand({
     const lines = catalogueLines(entries);
     return {
       exitCode: 0,
-      text: catalogueText(lines, describeConditions(conditions)),
+      text: doubts + catalogueText(lines, describeConditions(conditions)),
       json: { conditions: describeConditions(conditions), parts: lines },
     };
   },

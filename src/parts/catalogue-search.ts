@@ -34,15 +34,25 @@ export interface CatalogueEntry {
   readonly dip: DipRecord;
 }
 
-/** Every part of the catalogue that meets a query, fastest first within a function. */
-export function searchCatalogue(query: CatalogueQuery, conditions: Conditions): readonly CatalogueEntry[] {
+/** Which parts are looked through, and how one is found by its number. */
+export interface Searched {
+  readonly numbers: readonly string[];
+  readonly find: typeof findPart;
+}
+
+/** Every part of the catalogue, or of what is searched instead, that meets a query, fastest first within a function. */
+export function searchCatalogue(
+  query: CatalogueQuery,
+  conditions: Conditions,
+  { numbers, find }: Searched = { numbers: listPartNumbers(), find: findPart },
+): readonly CatalogueEntry[] {
   const words = (query.words ?? "")
     .toLowerCase()
     .split(/\s+/)
     .filter((word) => word !== "");
   const families = (query.families ?? []).map((family) => family.toUpperCase());
-  const entries = listPartNumbers().flatMap((number): CatalogueEntry[] => {
-    const part = findPart(number, query.maker === undefined ? conditions : madeBy(query.maker, number, conditions));
+  const entries = numbers.flatMap((number): CatalogueEntry[] => {
+    const part = find(number, query.maker === undefined ? conditions : madeBy(query.maker, number, conditions));
     if (isPartProblem(part)) return [];
     const { behaviour, family } = part;
     const text =

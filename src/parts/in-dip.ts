@@ -42,8 +42,8 @@ export function logicInDip(family: string, fn: string): DipRecord {
   return { made: row.inDip, remark: row.remark, source: row.fromMemory ? "from memory" : "" };
 }
 
-/** The record of any part: logic from its family, others from the packages that their own sheets list. */
+/** The record of any part: logic from its family, others, and a builder's own, from the package that is stated for them. */
 export function partInDip({ family, behaviour, package: shape }: Part): DipRecord {
-  if (families.includes(family)) return logicInDip(family, behaviour.function);
+  if (families.includes(family) && shape.source.ownFile === undefined) return logicInDip(family, behaviour.function);
   return { made: shape.isDual ? "yes" : "no", remark: "", source: sourceLine(shape.source) };
 }

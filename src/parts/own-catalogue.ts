@@ -27,7 +27,7 @@ import { remembered } from "./remembered.js";
  */
 export function findPartWith(own: OwnParts): (number: string, conditions: Conditions) => Part | PartProblem {
   const numbers = logicNumbersOf([...families, ...own.logic.map(({ family }) => family).filter(isLetters)]);
-  const names = [...own.logic.map(({ part }) => part), ...own.memories.map(({ part }) => part)];
+  const names = ownNumbers(own);
   return (number, conditions) => {
     const part = ownMemory(own, number, conditions) ?? ownLogic(own, numbers, number, conditions);
     if (part) return part;
@@ -35,6 +35,11 @@ export function findPartWith(own: OwnParts): (number: string, conditions: Condit
     if (!isPartProblem(found)) return found;
     return { ...found, suggestions: [...new Set([...nearestNames(number, names), ...found.suggestions])] };
   };
+}
+
+/** The part numbers for which the builder states figures, each once. */
+export function ownNumbers({ logic, memories }: OwnParts): readonly string[] {
+  return [...new Set([...logic, ...memories].map(({ part }) => part))];
 }
 
 /** What the builder alone states of a logic part or memory, without what is on record; undefined for other parts. */

@@ -1,6 +1,7 @@
-import { mkdtemp, readFile, readdir, rm } from "node:fs/promises";
+import { mkdtemp, readFile, readdir, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { fileURLToPath } from "node:url";
 import { expect, test } from "vitest";
 import { DEFAULTS } from "../../src/circuit/shape.js";
 import { commands } from "../../src/cli/commands.js";
@@ -79,4 +80,44 @@ test("`parts PART --html FILE` writes the page of one part, and of nothing else"
   }
   expect(await readdir(folder)).toEqual(["register.html"]);
   await rm(folder, { recursive: true });
+});
+
+const drawer = fileURLToPath(new URL("../../examples/drawer.parts.yaml", import.meta.url));
+
+test("`parts --own` lists the parts of the builder's file, and those alone", async () => {
+  const { exitCode, out } = await outcomeOf(commands, ["parts", "--own", drawer, "--json"]);
+  expect(exitCode).toBe(0);
+  const { parts } = JSON.parse(out) as { parts: { number: string }[] };
+  expect(parts.map(({ number }) => number).sort()).toEqual(
+    ["74ABT244", "74HC379", "74HC4078", "74HC86", "FM2114-200", "FM256-45"].sort(),
+  );
+});
+
+test("`parts 74HC86 --own` prints the builder's figures before those on record, with the file in the source", async () => {
+  const { out } = await outcomeOf(commands, ["parts", "74HC86", "--own", drawer]);
+  expect(out.replaceAll(/\n +/g, " ")).toContain("in " + drawer);
+  const { out: plain } = await outcomeOf(commands, ["parts", "74HC86"]);
+  expect(plain).not.toContain("drawer");
+});
+
+test("`parts --own` finds words in both, and what neither has is not found", async () => {
+  const { out } = await outcomeOf(commands, ["parts", "static RAM", "--own", drawer]);
+  expect(out).toContain("FM2114-200");
+  expect(out).toContain("62256-70");
+  expect((await outcomeOf(commands, ["parts", "74HC4079", "--own", drawer])).exitCode).toBe(1);
+});
+
+test("`parts --own` says every mistake of the file with its place, and takes no circuit file for one", async () => {
+  const folder = await mkdtemp(join(tmpdir(), "own-"));
+  try {
+    const file = join(folder, "mine.parts.yaml");
+    await writeFile(file, (await readFile(drawer, "utf8")).replaceAll("max: 30 ns", "max: 30"));
+    const { exitCode, err } = await outcomeOf(commands, ["parts", "74HC163", "--own", file]);
+    expect(exitCode).toBe(2);
+    expect(err).toMatch(/mine\.parts\.yaml:\d+:\d+: .* cannot be the number 30/);
+    const board = fileURLToPath(new URL("../../examples/harbour-lamps.circuit.yaml", import.meta.url));
+    expect((await outcomeOf(commands, ["parts", "--own", board])).err).toContain("'dotwright parts' is missing");
+  } finally {
+    await rm(folder, { recursive: true });
+  }
 });
