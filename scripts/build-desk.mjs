@@ -1,68 +1,19 @@
 /**
- * Bundles the desk into a folder that works from any web server and from the folder itself: a page opened from a disk may
- * load scripts and styles beside it, but no modules and no workers, so the page's script is one classic script that carries
- * its workers as text.
+ * `npm run build:desk -- FOLDER`: puts the desk into a folder (out/desk by default) from which it works without a server and
+ * without a network, or from any web server, and says how much of it a browser loads.
  */
-import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
-import { fileURLToPath } from "node:url";
+import { cpSync, readdirSync, readFileSync } from "node:fs";
+import { join, resolve } from "node:path";
 import { gzipSync } from "node:zlib";
-import { rolldown } from "rolldown";
-import { root } from "./ensure-installed.mjs";
+import { ensureBuilt } from "./ensure-built.mjs";
+import { ensureInstalled, root } from "./ensure-installed.mjs";
 
-const workers = { "worker:answers": "src/desk/answers/worker.ts" };
-
-async function bundle(input, plugins = []) {
-  const build = await rolldown({
-    input: join(root, input),
-    cwd: root,
-    platform: "browser",
-    moduleTypes: { ".yaml": "text" },
-    plugins,
-    onLog(level, log) {
-      if (level !== "info") throw new Error(log.message);
-    },
-  });
-  try {
-    const { output } = await build.generate({ format: "iife", minify: true, codeSplitting: false });
-    return output[0].code;
-  } finally {
-    await build.close();
-  }
+ensureInstalled();
+ensureBuilt();
+const folder = process.argv[2] === undefined ? join(root, "out/desk") : resolve(process.argv[2]);
+cpSync(join(root, "dist/desk"), folder, { recursive: true });
+for (const name of readdirSync(folder)) {
+  const bytes = gzipSync(readFileSync(join(folder, name))).length;
+  console.log(`${name}: ${Math.ceil(bytes / 1000)} kB compressed`);
 }
-
-function workersAsText(codes) {
-  return {
-    name: "workers-as-text",
-    resolveId: (id) => (id in codes ? { id } : null),
-    load: (id) => (id in codes ? `export default ${JSON.stringify(codes[id])};` : null),
-  };
-}
-
-/** Writes index.html, desk.js and desk.css into `folder`; returns the sizes of what a browser loads, compressed, in bytes. */
-export async function buildDesk(folder) {
-  const { contentStyle, mono, sans } = await import(new URL("../dist/paper/index.js", import.meta.url).href);
-  const codes = {};
-  for (const [id, input] of Object.entries(workers)) codes[id] = await bundle(input);
-  const script = await bundle("src/desk/main.ts", [workersAsText(codes)]);
-  const fonts = `:root{--sans:${sans};--mono:${mono}}`;
-  const style = `${contentStyle}\n${fonts}\n${readFileSync(join(root, "src/desk/desk.css"), "utf8")}`;
-  const page = readFileSync(join(root, "src/desk/index.html"), "utf8");
-  mkdirSync(folder, { recursive: true });
-  const files = { "index.html": page, "desk.js": script, "desk.css": style };
-  return Object.fromEntries(
-    Object.entries(files).map(([name, text]) => {
-      writeFileSync(join(folder, name), text);
-      return [name, gzipSync(text).length];
-    }),
-  );
-}
-
-if (process.argv[1] === fileURLToPath(import.meta.url)) {
-  const { ensureBuilt } = await import("./ensure-built.mjs");
-  ensureBuilt();
-  const folder = join(root, process.argv[2] ?? "out/desk");
-  const sizes = await buildDesk(folder);
-  for (const [name, bytes] of Object.entries(sizes)) console.log(`${name}: ${Math.ceil(bytes / 1000)} kB compressed`);
-  console.log(`Open ${join(folder, "index.html")}`);
-}
+console.log(`Open ${join(folder, "index.html")}`);

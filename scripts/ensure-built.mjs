@@ -1,4 +1,7 @@
-/** Compiles src/ into dist/ when the sources have changed since the last build, and makes `npx dotwright` find it. */
+/**
+ * Compiles src/ into dist/ and bundles the desk into dist/desk/ when their sources have changed since the last build, and
+ * makes `npx dotwright` find it.
+ */
 import { createHash } from "node:crypto";
 import {
   chmodSync,
@@ -14,23 +17,44 @@ import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { root, runNode } from "./ensure-installed.mjs";
 
-const stampFile = join(root, "dist/.sources");
 const entry = join(root, "dist/cli/main.js");
 const link = join(root, "node_modules/.bin/dotwright");
 
-/** Paths of all files below a folder of the project, relative to that folder, sorted. */
+/** The two builds: what each makes, what it reads, and the stamp by which it knows that nothing has changed. */
+const program = {
+  stamp: join(root, "dist/.sources"),
+  makes: entry,
+  inputs: () => [
+    ...filesBelow("src").filter((path) => !path.startsWith("src/desk/")),
+    "tsconfig.json",
+    "tsconfig.build.json",
+    "package-lock.json",
+  ],
+};
+const desk = {
+  stamp: join(root, "dist/.desk-sources"),
+  makes: join(root, "dist/desk/desk.js"),
+  inputs: () => [
+    ...["src", "data", "examples"].flatMap(filesBelow),
+    "scripts/bundle-desk.mjs",
+    "package.json",
+    "package-lock.json",
+  ],
+};
+
+/** Paths of all files below a folder of the project, sorted. */
 function filesBelow(folder) {
   return readdirSync(join(root, folder), { recursive: true, withFileTypes: true })
     .filter((item) => item.isFile())
-    .map((item) => join(item.parentPath ?? item.path, item.name).slice(join(root, folder).length + 1))
+    .map((item) => join(item.parentPath ?? item.path, item.name).slice(root.length))
+    .map((path) => path.replaceAll("\\", "/"))
     .sort();
 }
 
-/** A fingerprint of everything that the build reads: contents, because a checkout sets file times anew. */
-function fingerprint() {
+/** A fingerprint of everything that a build reads: contents, because a checkout sets file times anew. */
+function fingerprint(paths) {
   const hash = createHash("sha256");
-  const inputs = filesBelow("src").map((path) => `src/${path}`);
-  for (const path of [...inputs, "tsconfig.json", "tsconfig.build.json", "package-lock.json"]) {
+  for (const path of paths) {
     hash
       .update(path)
       .update("\0")
@@ -40,12 +64,31 @@ function fingerprint() {
   return hash.digest("hex");
 }
 
+/** Runs a build where its inputs have changed, or ends the process with its exit code. */
+function buildIfChanged({ stamp, makes, inputs }, says, build) {
+  const wanted = fingerprint(inputs());
+  const built = existsSync(stamp) && existsSync(makes) ? readFileSync(stamp, "utf8") : "";
+  if (built === wanted) return;
+  console.error(says);
+  rmSync(stamp, { force: true });
+  const status = build();
+  if (status !== 0) process.exit(status);
+  writeFileSync(stamp, wanted);
+}
+
+function compile() {
+  if (!existsSync(entry)) rmSync(join(root, "dist"), { recursive: true, force: true });
+  const status = runNode("node_modules/typescript/bin/tsc", ["-p", "tsconfig.build.json"]);
+  if (status === 0) removeLeftovers();
+  return status;
+}
+
 /** Removes what an earlier build made from sources that are gone, so that nothing can still import it. */
 function removeLeftovers() {
-  const sources = new Set(filesBelow("src").map((path) => path.replace(/\.ts$/, "")));
+  const sources = new Set(filesBelow("src").map((path) => path.replace(/^src\/(.*)\.ts$/, "$1")));
   for (const path of filesBelow("dist")) {
-    const made = /^(.+?)(\.d\.ts|\.js|\.js\.map)$/.exec(path);
-    if (made && !sources.has(made[1])) rmSync(join(root, "dist", path));
+    const made = /^dist\/(?!desk\/)(.+?)(\.d\.ts|\.js|\.js\.map)$/.exec(path);
+    if (made && !sources.has(made[1])) rmSync(join(root, path));
   }
 }
 
@@ -59,19 +102,10 @@ function linkProgram() {
   symlinkSync("../../dist/cli/main.js", link);
 }
 
-/** Leaves dist/ as src/ says, or ends the process with the compiler's exit code. */
+/** Leaves dist/ as the sources say, or ends the process with the exit code of what failed. */
 export function ensureBuilt() {
-  const wanted = fingerprint();
-  const built = existsSync(stampFile) && existsSync(entry) ? readFileSync(stampFile, "utf8") : "";
-  if (built !== wanted) {
-    console.error("Building ...");
-    rmSync(stampFile, { force: true });
-    if (!existsSync(entry)) rmSync(join(root, "dist"), { recursive: true, force: true });
-    const status = runNode("node_modules/typescript/bin/tsc", ["-p", "tsconfig.build.json"]);
-    if (status !== 0) process.exit(status);
-    removeLeftovers();
-    writeFileSync(stampFile, wanted);
-  }
+  buildIfChanged(program, "Building ...", compile);
+  buildIfChanged(desk, "Bundling the desk ...", () => runNode("scripts/bundle-desk.mjs", []));
   linkProgram();
 }
 

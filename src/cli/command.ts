@@ -12,6 +12,7 @@ export type ArgumentDefinition = {
 };
 
 export type OptionDefinition =
+  /** `noPicture` is true when `--no-picture` is given. */
   | { readonly kind: "flag"; readonly summary: string }
   | { readonly kind: "text"; readonly value: string; readonly summary: string; readonly default?: string }
   | {
@@ -51,11 +52,21 @@ export type CommandContext<A extends ArgumentTable, O extends OptionTable> = {
   readonly arguments: { readonly [K in keyof A]: A[K] extends { optional: true } ? string | undefined : string };
   readonly options: { readonly [K in keyof O]: ValueOf<O[K]> };
   readonly progress: Progress;
+  readonly running: Running;
+};
+
+/** For a command that goes on until it is stopped. */
+export type Running = {
+  /** Prints at once: `text` to standard output, or `json` in its place with `--json`. */
+  readonly say: (text: string, json: unknown) => void;
+  /** Resolves when the person or the system asks for an end (Ctrl-C, a closed terminal). */
+  readonly untilStopped: () => Promise<void>;
 };
 
 /**
  * What a command found. `exitCode` is 0 when what was asked holds or was done, and 1 when something fails or is not
- * covered; bad input is thrown as `BadInput`. `text` goes to standard output, or `json` in its place with `--json`.
+ * covered; bad input is thrown as `BadInput`. `text` goes to standard output, or `json` in its place with `--json`; nothing
+ * where all has been said while the command was running.
  */
 export type Answer = {
   readonly exitCode: 0 | 1;

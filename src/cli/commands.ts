@@ -1,5 +1,6 @@
 import { adoptCommand } from "./adopt-command.js";
 import type { Command } from "./command.js";
+import { deskCommand } from "./desk-command.js";
 import { partsCommand } from "./parts-command.js";
 import { proveCommand } from "./prove-command.js";
 import { reportCommand } from "./report-command.js";
@@ -15,6 +16,7 @@ export const commands: readonly Command[] = [
   screenCommand,
   wireCommand,
   reportCommand,
+  deskCommand,
   partsCommand,
   adoptCommand,
   versionCommand,

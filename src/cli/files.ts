@@ -35,7 +35,15 @@ export async function readBytes(path: string): Promise<Uint8Array> {
  * @throws BadInput with one line that names the file
  */
 export async function readText(path: string): Promise<string> {
-  const bytes = await readBytes(path);
+  return textOf(path, await readBytes(path));
+}
+
+/**
+ * What a file's bytes are as text in UTF-8, without the byte order mark.
+ *
+ * @throws BadInput with one line that names the file
+ */
+export function textOf(path: string, bytes: Uint8Array): string {
   const [first, second] = bytes;
   if ((first === 0xff && second === 0xfe) || (first === 0xfe && second === 0xff)) {
     throw new BadInput(`${path}: is text in UTF-16; save it as UTF-8`);
@@ -80,6 +88,30 @@ export async function readInPieces(path: string, take: (text: string, share: num
  */
 export async function writeWhole(path: string, content: string | Uint8Array): Promise<void> {
   await replaceFile(path, (target, mode) => writeFile(target, content, mode === undefined ? {} : { mode }));
+}
+
+/**
+ * Writes a whole file as `writeWhole` does, unless `isWelcome`, asked as the last thing before the file takes its name, says
+ * no. Returns whether it was written.
+ *
+ * @throws BadInput with one line that names the file
+ */
+export async function writeWholeIf(
+  path: string,
+  content: string | Uint8Array,
+  isWelcome: () => Promise<boolean>,
+): Promise<boolean> {
+  const refused = new Error("not welcome");
+  try {
+    await replaceFile(path, async (target, mode) => {
+      await writeFile(target, content, mode === undefined ? {} : { mode });
+      if (!(await isWelcome())) throw refused;
+    });
+    return true;
+  } catch (error) {
+    if (error === refused) return false;
+    throw error;
+  }
 }
 
 /**

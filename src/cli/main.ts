@@ -16,5 +16,13 @@ process.exitCode = await runProgram(commands, version, process.argv.slice(2), {
   out: process.stdout,
   err: process.stderr,
   now: () => performance.now(),
+  untilStopped,
   debug: (process.env["DOTWRIGHT_DEBUG"] ?? "") !== "",
 });
+
+/** Only who waits for the end takes the signals over; every other command is ended by them as any program is. */
+function untilStopped(): Promise<void> {
+  return new Promise((resolve) => {
+    for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"]) process.once(signal, () => resolve());
+  });
+}

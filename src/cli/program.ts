@@ -1,6 +1,6 @@
 import { Command as Parser, CommanderError, InvalidArgumentError, Option } from "commander";
 import { BadInput, type Problem } from "./bad-input.js";
-import type { Answer, Command, OptionDefinition } from "./command.js";
+import type { Answer, Command, OptionDefinition, Running } from "./command.js";
 import { silentProgress } from "../judging/index.js";
 import { progressOn, type ProgressStream } from "./progress.js";
 
@@ -10,6 +10,8 @@ export type Surroundings = {
   readonly err: ProgressStream;
   /** Milliseconds that only ever rise. */
   readonly now: () => number;
+  /** Resolves when a command that goes on shall end. */
+  readonly untilStopped: () => Promise<void>;
   /** True when an unexpected error is shown with its stack. */
   readonly debug: boolean;
 };
@@ -44,11 +46,17 @@ export async function runProgram(
     if (wantsJson) out.write(toJson({ problems: problems.map(({ text, details }) => ({ text, ...details })) }));
   };
 
+  const print = (text: string, json: unknown): void => {
+    if (!wantsJson) out.write(withNewline(text));
+    else if (json !== undefined) out.write(toJson(json));
+  };
+
   let answer: Answer | undefined;
-  const parser = buildParser(commands, version, surroundings, (found) => (answer = found));
+  const running = { say: print, untilStopped: surroundings.untilStopped };
+  const parser = buildParser(commands, version, surroundings, running, (found) => (answer = found));
   try {
     await parser.parseAsync(args, { from: "user" });
-    if (answer) out.write(wantsJson ? toJson(answer.json) : withNewline(answer.text));
+    if (answer) print(answer.text, answer.json);
     return answer?.exitCode ?? 0;
   } catch (error) {
     if (error instanceof CommanderError) {
@@ -72,6 +80,7 @@ function buildParser(
   commands: readonly Command[],
   version: string,
   { out, err, now }: Surroundings,
+  running: Running,
   onAnswer: (answer: Answer) => void,
 ): Parser {
   const parser = new Parser("dotwright")
@@ -110,9 +119,10 @@ function buildParser(
       const context = {
         arguments: Object.fromEntries(argumentNames.map((name, index) => [name, values[index]])),
         options: Object.fromEntries(
-          Object.entries(command.options).map(([name, definition]) => [name, given[name] ?? whenAbsent(definition)]),
+          Object.entries(command.options).map(([name, definition]) => [name, valueOf(name, definition, given)]),
         ),
         progress: given["json"] || given["quiet"] ? silentProgress : progressOn(err, now),
+        running,
       };
       // Commander has checked and converted the values against the same table, but types them loosely.
       onAnswer(await command.run(context as Parameters<Command["run"]>[0]));
@@ -158,6 +168,13 @@ function parserOption(name: string, definition: OptionDefinition): Option {
 
 function withDefault(option: Option, value: string | number | undefined): Option {
   return value === undefined ? option : option.default(value);
+}
+
+/** The parser keeps `--no-picture` as a `picture` that is false. */
+function valueOf(name: string, definition: OptionDefinition, given: Readonly<Record<string, unknown>>): unknown {
+  const [, first, rest] = /^no([A-Z])(.*)$/.exec(name) ?? [];
+  if (first !== undefined && definition.kind === "flag") return given[`${first.toLowerCase()}${rest}`] === false;
+  return given[name] ?? whenAbsent(definition);
 }
 
 function whenAbsent(definition: OptionDefinition): unknown {

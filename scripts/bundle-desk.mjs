@@ -1,0 +1,54 @@
+/**
+ * Bundles the desk into dist/desk (run by ensure-built.mjs), a folder that works from any web server and from the folder
+ * itself: a page opened from a disk may load scripts and styles beside it, but no modules and no workers, so the page's
+ * script is one classic script that carries its workers as text.
+ */
+import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { rolldown } from "rolldown";
+import { root } from "./ensure-installed.mjs";
+
+const workers = { "worker:answers": "src/desk/answers/worker.ts" };
+
+async function bundle(input, plugins = []) {
+  const build = await rolldown({
+    input: join(root, input),
+    cwd: root,
+    platform: "browser",
+    moduleTypes: { ".yaml": "text" },
+    plugins,
+    onLog(level, log) {
+      if (level !== "info") throw new Error(log.message);
+    },
+  });
+  try {
+    const { output } = await build.generate({ format: "iife", minify: true, codeSplitting: false });
+    return output[0].code;
+  } finally {
+    await build.close();
+  }
+}
+
+function workersAsText(codes) {
+  return {
+    name: "workers-as-text",
+    resolveId: (id) => (id in codes ? { id } : null),
+    load: (id) => (id in codes ? `export default ${JSON.stringify(codes[id])};` : null),
+  };
+}
+
+/** Writes index.html, desk.js and desk.css into `folder`. Needs the compiled src/ in dist/. */
+async function bundleDesk(folder) {
+  const { contentStyle, mono, sans } = await import(new URL("../dist/paper/index.js", import.meta.url).href);
+  const codes = {};
+  for (const [id, input] of Object.entries(workers)) codes[id] = await bundle(input);
+  const script = await bundle("src/desk/main.ts", [workersAsText(codes)]);
+  const fonts = `:root{--sans:${sans};--mono:${mono}}`;
+  const style = `${contentStyle}\n${fonts}\n${readFileSync(join(root, "src/desk/desk.css"), "utf8")}`;
+  const page = readFileSync(join(root, "src/desk/index.html"), "utf8");
+  mkdirSync(folder, { recursive: true });
+  const files = { "index.html": page, "desk.js": script, "desk.css": style };
+  for (const [name, text] of Object.entries(files)) writeFileSync(join(folder, name), text);
+}
+
+await bundleDesk(join(root, "dist/desk"));
