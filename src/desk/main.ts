@@ -127,8 +127,8 @@ class Desk {
   }
 
   #hear(told: Told): void {
-    if (told.kind === "chosen" || told.kind === "part") {
-      decorate.show(told);
+    if (told.kind === "chosen" || told.kind === "part" || told.kind === "drawn") {
+      decorate.show(told, this.#answering);
       return;
     }
     if (told.kind === "report") {

@@ -1,13 +1,13 @@
 import { paletteStyle } from "../paper/palette.js";
 import { drawingStyle } from "../paper/sheet.js";
 import type { Answering } from "./answering.js";
-import type { Told } from "./protocol.js";
+import type { Drawing, Told } from "./protocol.js";
 import { csvOf, pngOfSvg, svgFile, takeAway } from "./take-away.js";
 import { Ticks } from "./ticks.js";
 
 const style = `${paletteStyle(".drawing")}\n.drawing{background:var(--paper)}\n${drawingStyle}`;
 
-const [leastWidth, mostWidth] = [620, 1400];
+const [leastWidth, mostWidth, widest] = [620, 1400, 12_000];
 
 /** What a page's content can do once it is in place: choosing verdicts, ticking wires, taking things away. */
 export const decorate = { page, show };
@@ -24,18 +24,60 @@ function page(content: HTMLElement, answering: Answering, title: string): void {
       answering.ask({ kind: "choose", verdict: button.dataset["verdict"] ?? "", width: drawingWidth() - 46 });
     });
   }
+  for (const button of content.querySelectorAll<HTMLButtonElement>("button[data-part]")) {
+    button.addEventListener("click", () => answering.ask({ kind: "part", number: button.dataset["part"] ?? "" }));
+  }
   tickable(content, title);
   addTakeAways(content);
+  addWidths(content, answering);
 }
 
 /** Puts what was asked for where the page keeps room for it. */
-function show(told: Extract<Told, { kind: "chosen" | "part" }>): void {
+function show(told: Extract<Told, { kind: "chosen" | "part" | "drawn" }>, answering: Answering): void {
+  if (told.kind === "drawn") {
+    const scroller = document.querySelector(`#page-content [data-wider="${told.drawing}"] .scrolling`);
+    if (scroller && told.html !== "") scroller.innerHTML = told.html;
+    return;
+  }
   const place = document.querySelector<HTMLElement>("#page-content .chosen");
   if (!place) return;
   place.innerHTML = told.html;
   addTakeAways(place);
+  addWidths(place, answering);
   place.focus({ preventScroll: true });
   place.scrollIntoView({ block: "start" });
+}
+
+/** Over every drawing of times: ways to draw it wider, in steps of a half, and whole again. */
+function addWidths(content: HTMLElement, answering: Answering): void {
+  for (const figure of content.querySelectorAll<HTMLElement>("[data-wider]")) {
+    const drawing = figure.dataset["wider"] as Drawing;
+    const whole = figure.querySelector("svg")?.width.baseVal.value ?? drawingWidth();
+    let width = whole;
+    const paragraph = document.createElement("p");
+    paragraph.className = "widths small quiet";
+    const draw = (next: number) => {
+      width = Math.max(whole, Math.min(widest, next));
+      answering.ask({ kind: "draw", drawing, verdict: figure.dataset["of"] ?? "", width });
+    };
+    paragraph.append(
+      "Draw it ",
+      button("wider", () => draw(width * 1.5)),
+      " ",
+      button("narrower", () => draw(width / 1.5)),
+      " ",
+      button("whole", () => draw(whole)),
+    );
+    figure.prepend(paragraph);
+  }
+}
+
+function button(label: string, run: () => void): HTMLButtonElement {
+  const made = document.createElement("button");
+  made.type = "button";
+  made.textContent = label;
+  made.addEventListener("click", run);
+  return made;
 }
 
 function tickable(content: HTMLElement, title: string): void {
@@ -81,11 +123,7 @@ function line(ways: readonly [string, () => void][]): HTMLElement {
   paragraph.className = "take-away small quiet";
   paragraph.append("Take it along as ");
   for (const [label, run] of ways) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.textContent = label;
-    button.addEventListener("click", run);
-    paragraph.append(button, " ");
+    paragraph.append(button(label, run), " ");
   }
   return paragraph;
 }

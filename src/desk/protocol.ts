@@ -17,8 +17,13 @@ export interface DeskFile {
 export type Ask =
   | { readonly kind: "judge"; readonly revision: number; readonly file: DeskFile; readonly width: number }
   | { readonly kind: "choose"; readonly verdict: string; readonly width: number }
+  /** Draws the memory cycle, or the chains of the chosen verdict, at another width. */
+  | { readonly kind: "draw"; readonly drawing: Drawing; readonly verdict: string; readonly width: number }
   | { readonly kind: "part"; readonly number: string }
   | { readonly kind: "report" };
+
+/** Drawings that can be drawn wider, so that more of their time is told apart. */
+export type Drawing = "memory-cycle" | "chain";
 
 /** One line under a question: its state where something is judged, and the answer with its number. */
 export interface AnswerLine {
@@ -56,6 +61,7 @@ export type Told =
   | { readonly kind: "progress"; readonly revision: number; readonly label: string; readonly share?: number }
   | { readonly kind: "done"; readonly revision: number }
   | { readonly kind: "chosen"; readonly verdict: string; readonly html: string }
+  | { readonly kind: "drawn"; readonly drawing: Drawing; readonly html: string }
   | { readonly kind: "part"; readonly number: string; readonly html: string }
   | { readonly kind: "report"; readonly html: string }
   | { readonly kind: "failed"; readonly revision: number; readonly what: string };

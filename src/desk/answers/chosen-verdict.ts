@@ -39,7 +39,7 @@ function timingAccount({ circuit, proof, witnesses }: Judged, verdict: Verdict, 
 <p>${sentences.join(" ")}</p>
 ${
   drawing &&
-  markup`<figure data-takeaway="chain">
+  markup`<figure data-takeaway="chain" data-wider="chain" data-of="${verdict.name}">
 ${scrolling("Timing drawing of this verdict", drawCycle(drawing, "chain", width).svg)}
 <figcaption>${drawing.note ?? ""}</figcaption></figure>
 <details><summary>The drawing as a table</summary>

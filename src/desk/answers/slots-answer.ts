@@ -42,8 +42,8 @@ export function slotsPage(
   const cycle = memoryCycle(circuit, proof.verdicts);
   const html = markup`${
     cycle &&
-    markup`<figure data-takeaway="memory-cycle">
-${scrolling("Timing drawing of the memory cycle", drawCycle(cycle, "cycle", width).svg)}
+    markup`<figure data-takeaway="memory-cycle" data-wider="memory-cycle">
+${scrolling("Timing drawing of the memory cycle", drawCycle(cycle, "memory-cycle", width).svg)}
 ${cycle.note !== undefined && markup`<figcaption>${cycle.note}</figcaption>`}</figure>
 <details><summary>The same as a table</summary>
 ${timingTable(cycle)}</details>

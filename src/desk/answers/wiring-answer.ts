@@ -23,6 +23,9 @@ ${cautionSentences(circuit).map((sentence) => markup`<li>${sentence}</li>\n`)}</
 ${scrolling("Tables of wires", wiringHtml(list))}
 <h3>Parts</h3>
 <div data-takeaway="parts">${scrolling("Table of parts", partsTable(partsList(circuit)))}</div>
+<h3>Data-sheet pages</h3>
+<p>${[...new Set(circuit.chips.map(({ part }) => part.number))].sort().map((number) => markup`<button type="button" data-part="${number}">${number}</button> `)}</p>
+<div class="chosen" tabindex="-1" aria-live="polite"></div>
 <h3>Pin maps</h3>
 <p>Seen from above, the notch at the top.</p>
 ${pinMapFigures(pinMaps(circuit))}`;

@@ -1,6 +1,15 @@
 import { type Circuit, ownPartsNamed, readCircuit } from "../../circuit/index.js";
 import { judge, type Progress } from "../../judging/index.js";
-import { partPage, partPageSections, report, verdictViews, memoryCycle, proofAnswer } from "../../paper/index.js";
+import {
+  chainDrawing,
+  drawCycle,
+  memoryCycle,
+  partPage,
+  partPageSections,
+  proofAnswer,
+  report,
+  verdictViews,
+} from "../../paper/index.js";
 import { findPart, isPartProblem, listPartNumbers } from "../../parts/index.js";
 import { findRaster, type NoPicture, type Shown } from "../../raster/index.js";
 import { simulateFrame } from "../../simulation/index.js";
@@ -43,6 +52,9 @@ async function answer(ask: Ask): Promise<void> {
             html: chosenVerdict(known.judged, ask.verdict, ask.width).text,
           });
         }
+        return;
+      case "draw":
+        tell({ kind: "drawn", drawing: ask.drawing, html: drawn(ask) });
         return;
       case "part":
         tell({ kind: "part", number: ask.number, html: pageOfPart(ask.number) });
@@ -117,6 +129,18 @@ async function judgeFile({ revision, file, width }: Extract<Ask, { kind: "judge"
   });
   show({ circuit: loaded, proof, electrical, witnesses }, false);
   tell({ kind: "done", revision });
+}
+
+function drawn({ drawing, verdict: name, width }: Extract<Ask, { kind: "draw" }>): string {
+  const judged = known?.judged;
+  if (!judged) return "";
+  const { circuit, proof } = judged;
+  const verdict = proof.verdicts.find((one) => one.name === name);
+  const cycle =
+    drawing === "memory-cycle"
+      ? memoryCycle(circuit, proof.verdicts)
+      : verdict && chainDrawing(circuit, verdict, proof.period);
+  return cycle ? drawCycle(cycle, drawing, width).svg.text : "";
 }
 
 function namesOf({ chips, nets }: Circuit): Names {
