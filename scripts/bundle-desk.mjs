@@ -8,7 +8,7 @@ import { join } from "node:path";
 import { rolldown } from "rolldown";
 import { root } from "./ensure-installed.mjs";
 
-const workers = { "worker:answers": "src/desk/answers/worker.ts" };
+const workers = { "worker:desk": "src/desk/worker.ts" };
 
 async function bundle(input, plugins = []) {
   const build = await rolldown({

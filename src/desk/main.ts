@@ -2,6 +2,7 @@ import { Answering } from "./answering.js";
 import { type Draft, DraftPlace, forgetOldDrafts } from "./draft.js";
 import { Editor } from "./editor.js";
 import { blank, examples } from "./examples.js";
+import { LivePage } from "./live/live-page.js";
 import { circuitIn, linkTo } from "./link.js";
 import { decorate, drawingWidth } from "./page-controls.js";
 import { type Question, questions, type Told } from "./protocol.js";
@@ -18,6 +19,8 @@ class Desk {
   readonly #place: DraftPlace;
   readonly #answering: Answering;
   readonly #editor: Editor;
+  readonly #live = new LivePage();
+  #judgedText = "";
   /** The text as it was last saved or opened. */
   #saved = "";
   #served: ServedFile | undefined;
@@ -122,6 +125,7 @@ class Desk {
   #judge(): void {
     const ownParts = this.#served?.ownParts;
     const file = { name: this.#state.fileName, text: this.#editor.text, ...(ownParts && { ownParts }) };
+    this.#judgedText = file.text;
     const revision = this.#answering.judge(file, drawingWidth());
     this.#update({ revision });
   }
@@ -133,6 +137,10 @@ class Desk {
     }
     if (told.kind === "report") {
       takeAway(`${this.#state.fileName.replace(/(\.circuit)?\.ya?ml$/i, "")}.report.html`, htmlFile(told.html));
+      return;
+    }
+    if (told.kind === "layout") {
+      this.#live.use({ name: this.#state.fileName, text: this.#judgedText }, told.layout);
       return;
     }
     this.#state = after(this.#state, told);
@@ -159,7 +167,11 @@ class Desk {
     this.#shownHtml = shown;
     paintPage(answer);
     const content = document.getElementById("page-content");
-    if (content) decorate.page(content, this.#answering, title ?? "");
+    if (!content) return;
+    decorate.page(content, this.#answering, title ?? "");
+    const place = content.querySelector<HTMLElement>(".live-place");
+    if (place) this.#live.mount(place);
+    else this.#live.leave();
   }
 
   #followHash(): void {

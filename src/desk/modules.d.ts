@@ -4,8 +4,8 @@ declare module "*.yaml" {
   export default text;
 }
 
-/** The whole code of a worker. */
-declare module "worker:answers" {
+/** The whole code of the workers. */
+declare module "worker:desk" {
   const code: string;
   export default code;
 }

@@ -1,4 +1,5 @@
 import type { OwnPartsText, Problem } from "../circuit/index.js";
+import type { SentLayout } from "./live/protocol.js";
 import type { VerdictState } from "../paper/index.js";
 
 /** The builder's questions, a page each. */
@@ -58,6 +59,8 @@ export type Told =
       /** More is to come for this question: bounds alone, not yet looked for on boards. */
       readonly isProvisional: boolean;
     }
+  /** Where the memory's bits are seen; absent where that is not known. */
+  | { readonly kind: "layout"; readonly revision: number; readonly layout?: SentLayout }
   | { readonly kind: "progress"; readonly revision: number; readonly label: string; readonly share?: number }
   | { readonly kind: "done"; readonly revision: number }
   | { readonly kind: "chosen"; readonly verdict: string; readonly html: string }

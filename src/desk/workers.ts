@@ -1,13 +1,17 @@
-import answersCode from "worker:answers";
+import code from "worker:desk";
 
 /** Workers come from text inside the page's own script: a page that was opened from a folder may load no second file. */
-function workerOf(code: string): Worker {
+function startWorker(name: "answers" | "live"): Worker {
   const url = URL.createObjectURL(new Blob([code], { type: "text/javascript" }));
-  const worker = new Worker(url);
+  const worker = new Worker(url, { name });
   URL.revokeObjectURL(url);
   return worker;
 }
 
 export function answersWorker(): Worker {
-  return workerOf(answersCode);
+  return startWorker("answers");
+}
+
+export function liveWorker(): Worker {
+  return startWorker("live");
 }

@@ -69,3 +69,4 @@ export {
   TooMuchOpen,
   simulateWithoutDelays,
 } from "./compiled/index.js";
+export { type Beam, LiveBoard, type LiveOptions, type NotLive } from "./live-board.js";

@@ -13,10 +13,12 @@ export function picturePage(seen: Shown | NoPicture | undefined): {
   const lines = [{ ...(state && { state }), text: answer }];
   if (!seen.locked) return { lines, html: findingList(seen.findings).text };
   const { width, height } = seen.picture;
-  const html = markup`${findingList(seen.findings)}<figure>
+  const html = markup`<div class="live-place"></div>
+<details><summary>The first frame, with all delays typical</summary>
+${findingList(seen.findings)}<figure>
 <img class="picture" data-takeaway="picture" src="${pngUri(encodePng(seen.picture))}" width="${width}" height="${height}" alt="The picture that the monitor shows, ${width} by ${height} dots">
 <figcaption>One frame, sampled in the middle of every dot.</figcaption>
-</figure>
+</figure></details>
 `;
   return { lines, html: html.text };
 }

@@ -12,7 +12,8 @@ import {
 } from "../../paper/index.js";
 import { findPart, isPartProblem, listPartNumbers } from "../../parts/index.js";
 import { findRaster, type NoPicture, type Shown } from "../../raster/index.js";
-import { simulateFrame } from "../../simulation/index.js";
+import { type MemoryLayout, simulateFrame } from "../../simulation/index.js";
+import type { SentLayout } from "../live/protocol.js";
 import { conditionsOf } from "../conditions.js";
 import type { Ask, DeskFile, Names, Told } from "../protocol.js";
 import { chosenVerdict } from "./chosen-verdict.js";
@@ -35,11 +36,8 @@ function tell(told: Told): void {
   self.postMessage(told);
 }
 
-self.addEventListener("message", ({ data }: MessageEvent<Ask>) => {
-  void answer(data);
-});
-
-async function answer(ask: Ask): Promise<void> {
+/** Answers what the page asks about the circuit's text. */
+export async function answer(ask: Ask): Promise<void> {
   try {
     switch (ask.kind) {
       case "judge":
@@ -105,11 +103,11 @@ async function judgeFile({ revision, file, width }: Extract<Ask, { kind: "judge"
   const wiring = wiringPage(circuit);
   tell({ kind: "answer", revision, question: "wiring", ...wiring, isProvisional: false });
 
-  const { monitor } = circuit.picture
+  const { monitor, layout } = circuit.picture
     ? await progress.during("simulating a frame", (report) =>
         simulateFrame(circuit, { onProgress: (_stage, done, total) => report(done, total) }),
       )
-    : { monitor: undefined };
+    : { monitor: undefined, layout: undefined };
   if (monitor) {
     current.seen = monitor;
     tell({ kind: "answer", revision, question: "lock", ...lockPage(monitor, width), isProvisional: false });
@@ -117,6 +115,8 @@ async function judgeFile({ revision, file, width }: Extract<Ask, { kind: "judge"
     const nothing = { lines: [{ text: "The file names no picture." }], html: "" };
     tell({ kind: "answer", revision, question: "lock", ...nothing, isProvisional: false });
   }
+  const sent = layout && !("problem" in layout) ? sentLayout(layout) : undefined;
+  tell({ kind: "layout", revision, ...(sent && { layout: sent }) });
   tell({ kind: "answer", revision, question: "picture", ...picturePage(monitor), isProvisional: false });
 
   const show = (judged: Judged, isProvisional: boolean) => {
@@ -141,6 +141,10 @@ function drawn({ drawing, verdict: name, width }: Extract<Ask, { kind: "draw" }>
       ? memoryCycle(circuit, proof.verdicts)
       : verdict && chainDrawing(circuit, verdict, proof.period);
   return cycle ? drawCycle(cycle, drawing, width).svg.text : "";
+}
+
+function sentLayout({ memories, ...layout }: MemoryLayout): SentLayout {
+  return { ...layout, refs: memories.map(({ ref }) => ref) };
 }
 
 function namesOf({ chips, nets }: Circuit): Names {
