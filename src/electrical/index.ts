@@ -14,3 +14,4 @@ export { type LoadDelay, loadDelays, underLoad } from "./load-delays.js";
 export { type Decoupling, type SupplyCapacitor, decoupling } from "./decoupling.js";
 export { type NetworkChoice, type NetworkGoal, bestNetwork, networkOf } from "./network-search.js";
 export { type Series, preferredValues } from "./preferred-values.js";
+export { highLevelAt, lowLevelAt, mostCurrent, thresholdAt } from "./output-level.js";

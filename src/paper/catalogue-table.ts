@@ -43,7 +43,10 @@ export function catalogueText(lines: readonly CatalogueLine[], conditions: strin
     { head: "Package", most: 12 },
     { head: "max ns", align: "right" as const },
   ];
-  const words = `${lines.length} ${lines.length === 1 ? "part" : "parts"}. The last column is the largest delay or access time at ${conditions}.`;
+  const none = lines.some(({ slowestNs }) => slowestNs === undefined)
+    ? " None: no such figure holds there; processors and oscillator cans have times of other kinds, on their pages."
+    : "";
+  const words = `${lines.length} ${lines.length === 1 ? "part" : "parts"}. The last column is the largest delay or access time at ${conditions}.${none}`;
   return [textTable(columns, rows), "", ...wrapText(words, pageWidth), ""].join("\n");
 }
 

@@ -3,11 +3,15 @@ import type { FunctionTable } from "./function-table.js";
 import { type Markup, markup, type Piece } from "./markup.js";
 import { page as wholePage, scrolling, section } from "./page.js";
 import type { DelayLine, RequirementLine } from "./part-figures.js";
+import type { LevelLine, PartLevels } from "./part-levels.js";
 import type { PartPage, SubstituteLine } from "./part-page.js";
 import {
   isMemoryPage,
   lettersOf,
   lettersWords,
+  levelLetterWords,
+  levelMark,
+  levelsWords,
   listedSubstitutes,
   negationWords,
   packagesWords,
@@ -63,6 +67,13 @@ export function partPageSections(page: PartPage, madeBy: string): Markup {
         heading: isMemory ? "Times" : "Requirements",
         notes: markup`<p>${page.conditions}.</p>${legend}`,
         content: scrolling("Table of what it asks", requirementTable(page.requirements, isMemory, sources)),
+      }),
+    page.levels &&
+      section({
+        id: "levels",
+        heading: "Levels",
+        notes: markup`<p>${levelsWords(page.levels)}</p>${levelLetterWords(page.levels) !== "" && markup`<p>${levelLetterWords(page.levels)}</p>`}`,
+        content: scrolling("Table of levels", levelTable(page.levels, sources)),
       }),
     page.bus && busSection(page.bus, sources),
     shown.length > 0 &&
@@ -136,6 +147,19 @@ ${rows}</tbody>
 `;
 }
 
+function levelTable({ lines }: PartLevels, sources: SourceList): Markup {
+  const rows = lines.map(
+    (line) =>
+      markup`<tr><td class="mono">${line.pins}</td><td>${line.role}</td><td>${line.levels}</td><td>${levelMark(line)}</td>${cite(line, sources)}</tr>\n`,
+  );
+  return markup`<table class="own">
+<thead><tr><th scope="col">pins</th><th scope="col">role</th><th scope="col">levels</th><th scope="col">mark</th><th scope="col">source</th></tr></thead>
+<tbody>
+${rows}</tbody>
+</table>
+`;
+}
+
 /** Grades side by side; each column is headed by the grade's own name. */
 function busSection({ about, grades, times, source }: BusView, sources: SourceList): Markup {
   const heads = grades.map((grade) => markup`<th scope="col" class="number">${grade.replace(/ \(.*$/, "")}</th>`);
@@ -194,7 +218,7 @@ function weakness(line: DelayLine | RequirementLine): Markup {
   return markup`<td>${lettersOf(line)}</td>`;
 }
 
-function cite(line: DelayLine | RequirementLine, sources: SourceList): Markup {
+function cite(line: DelayLine | RequirementLine | LevelLine, sources: SourceList): Markup {
   if (line.sources.length === 0) return markup`<td class="gap"><span class="word">not covered</span></td>`;
   return markup`<td>${line.sources.map((source) => markup`${sources.refer(source)} `)}</td>`;
 }

@@ -1,12 +1,15 @@
 import type { BusView } from "./bus-view.js";
 import type { FunctionTable, FunctionView } from "./function-table.js";
 import type { DelayLine } from "./part-figures.js";
+import type { PartLevels } from "./part-levels.js";
 import type { PartPage } from "./part-page.js";
 import {
   figuresWords,
   isMemoryPage,
   lettersOf,
   lettersWords,
+  levelMark,
+  levelsWords,
   listedSubstitutes,
   negationWords,
   packagesWords,
@@ -42,6 +45,7 @@ export function partPageText(page: PartPage): string {
         ]
       : []),
     ...(page.requirements.length > 0 ? requirementText(page, figures, refer) : []),
+    ...(page.levels ? levelText(page.levels, refer) : []),
     ...(page.bus ? busText(page.bus, refer) : []),
     ...legend(lettersWords(page)),
     heading("Packages", "-"),
@@ -133,6 +137,24 @@ function requirementText(page: PartPage, figures: string, refer: (sources: reado
   );
   const words = delays.length === 0 ? [figures, ""] : [];
   return [heading(isMemory ? "Times" : "Requirements", "-"), ...words, table, ""];
+}
+
+function levelText(levels: PartLevels, refer: (sources: readonly string[]) => string): string[] {
+  const columns = [
+    { head: "Pins", most: 24 },
+    { head: "" },
+    { head: "Levels", most: 38 },
+    { head: "" },
+    { head: "Source", most: 8 },
+  ];
+  const rows = levels.lines.map((line) => [
+    line.pins,
+    line.role,
+    line.levels,
+    levelMark(line),
+    `[${refer(line.sources)}]`,
+  ]);
+  return [heading("Levels", "-"), ...wrapText(levelsWords(levels), pageWidth), "", textTable(columns, rows), ""];
 }
 
 /** Grades side by side; each column is headed by the grade's own name. */

@@ -1,6 +1,7 @@
 import { TYPICAL_OVER_MAXIMUM } from "../parts/index.js";
 import type { FunctionTable } from "./function-table.js";
 import type { DelayLine, FigureMark, RequirementLine } from "./part-figures.js";
+import type { LevelLine, PartLevels } from "./part-levels.js";
 import type { PartPage, SubstituteLine } from "./part-page.js";
 
 /** What a part's page says in words, as text and as HTML alike. */
@@ -20,6 +21,15 @@ export const substituteWords =
 
 export function figuresWords({ conditions }: PartPage): string {
   return `Figures for ${conditions}. Times in ns.`;
+}
+
+export function levelsWords({ volts }: PartLevels): string {
+  return `At a supply of ${Number(volts.toFixed(3))} V; outputs at the greatest current for which the sheet gives a level.`;
+}
+
+/** The letter beside a level that was recalled. */
+export function levelMark({ isRecalled }: LevelLine): string {
+  return isRecalled ? letters["from memory"] : "";
 }
 
 export function packagesWords({ housing }: PartPage): string {
@@ -48,15 +58,21 @@ const meanings: Readonly<Record<FigureMark, string>> = {
   derived: "d: derived from the sheet's figure by an allowance, named with the source",
 };
 
+/** What the letter beside a level means; empty where none has one. */
+export function levelLetterWords({ lines }: PartLevels): string {
+  return lines.some(({ isRecalled }) => isRecalled) ? `${meanings["from memory"]}.` : "";
+}
+
 /** The letters beside a figure. */
 export function lettersOf({ marks }: DelayLine | RequirementLine): string {
   return marks.map((mark) => letters[mark]).join("");
 }
 
 /** What the letters beside a page's figures mean; empty where there are none. */
-export function lettersWords({ delays, requirements }: PartPage): string {
-  const lines = [...delays, ...requirements];
-  const used = (Object.keys(letters) as FigureMark[]).filter((mark) => lines.some((line) => line.marks.includes(mark)));
+export function lettersWords({ delays, requirements, levels }: PartPage): string {
+  const marks = new Set([...delays, ...requirements].flatMap((line) => line.marks));
+  if (levels?.lines.some(({ isRecalled }) => isRecalled)) marks.add("from memory");
+  const used = (Object.keys(letters) as FigureMark[]).filter((mark) => marks.has(mark));
   return used.length === 0 ? "" : `${used.map((mark) => meanings[mark]).join("; ")}.`;
 }
 

@@ -11,10 +11,11 @@ import {
   sourceLine,
   substitutesFor,
 } from "../parts/index.js";
-import { inNs, printHertz, printPercent, printTime } from "../quantity/index.js";
+import { inNs, printHertz, printPercent, printTime, printVoltRange } from "../quantity/index.js";
 import { type BusView, busView } from "./bus-view.js";
 import { type FunctionView, functionView } from "./function-table.js";
 import { type DelayLine, type RequirementLine, delayLines, requirementLines } from "./part-figures.js";
+import { type PartLevels, partLevels } from "./part-levels.js";
 import { type PinMap, partPinMap } from "./pin-map.js";
 
 /** Everything that the catalogue says of one part under stated conditions: what a page of a data sheet would say. */
@@ -33,6 +34,8 @@ export interface PartPage {
   readonly requirements: readonly RequirementLine[];
   /** Period and duty of an oscillator can, in a line each. */
   readonly oscillation: readonly string[];
+  /** Absent where no levels are on record for the supply. */
+  readonly levels?: PartLevels;
   /** Present on processors only. */
   readonly bus?: BusView;
   readonly housing: Housing;
@@ -66,10 +69,11 @@ export function partPage(part: Part, conditions: Conditions): PartPage {
   const [delays, requirements] = [delayLines(part), requirementLines(part)];
   const maker = conditions.makers?.get(part.number);
   const bus = busView(part);
+  const levels = partLevels(part, conditions);
   return {
     number: part.number,
     title: part.behaviour.title,
-    family: familyLines(part),
+    family: familyLines(part, conditions),
     conditions: `${describeConditions(conditions)}${maker === undefined ? "" : `, ${maker}`}`,
     pinMap: partPinMap(part),
     undescribed: part.behaviour.undescribed,
@@ -77,6 +81,7 @@ export function partPage(part: Part, conditions: Conditions): PartPage {
     delays,
     requirements,
     oscillation: oscillationLines(part),
+    ...(levels && { levels }),
     ...(bus && { bus }),
     housing: housingOf(part),
     substitutes: substitutesFor(part, conditions).map(substituteLine),
@@ -86,20 +91,23 @@ export function partPage(part: Part, conditions: Conditions): PartPage {
         ...(part.oscillation ? [sourceLine(part.oscillation.source)] : []),
         ...(bus ? [bus.source] : []),
         ...familySources(part),
+        ...(levels?.lines ?? []).flatMap(({ sources }) => sources),
         `pins: ${sourceLine(part.package.source)}`,
       ]),
     ],
   };
 }
 
-function familyLines(part: Part): readonly string[] {
+function familyLines(part: Part, { supplyVolts }: Conditions): readonly string[] {
   const traits = familyTraits(part.family, part.behaviour.function);
   if (!traits) return [];
   const { title, levels, supply } = traits;
   const recalled = traits.fromMemory ? " (from memory)" : "";
+  const isBeyond = supplyVolts.min < supply[0] || supplyVolts.max > supply[1];
   return [
     `${title}, made for ${supply[0]} to ${supply[1]} V${recalled}`,
     `${levels} input levels, outputs sink ${outputSink(part)} mA${recalled}`,
+    ...(isBeyond ? [`the supply asked for, ${printVoltRange(supplyVolts)}, goes beyond what it is made for`] : []),
   ];
 }
 

@@ -3,6 +3,8 @@ import { findPart, functionsOf, isPartProblem, listPartNumbers } from "./catalog
 import type { Conditions } from "./conditions.js";
 import { familyTraits, outputSink } from "./family-traits.js";
 import { families } from "./figure-rows.js";
+import { isMissing } from "./figures.js";
+import { levelsOf } from "./levels.js";
 import { memoryRows } from "./memory-rows.js";
 import { genericMemories } from "./memory-numbers.js";
 import { nearestNames } from "./nearest-names.js";
@@ -69,7 +71,8 @@ function memoriesLike({ behaviour }: Part): readonly string[] {
 }
 
 /** Levels, drive and supply of another family; packages of another memory. */
-function electrically(part: Part, other: Part, { supplyVolts }: Conditions): readonly string[] {
+function electrically(part: Part, other: Part, conditions: Conditions): readonly string[] {
+  const { supplyVolts } = conditions;
   const [mine, theirs] = [part, other].map(({ family, behaviour }) => familyTraits(family, behaviour.function));
   const found: string[] = [];
   if (mine && theirs && mine !== theirs) {
@@ -81,8 +84,18 @@ function electrically(part: Part, other: Part, { supplyVolts }: Conditions): rea
     const [least, most] = theirs.supply;
     if (least > supplyVolts.min || most < supplyVolts.max) found.push(`made for ${least} to ${most} V`);
   }
+  const [hasSchmitt, itHas] = [isSchmitt(part, conditions), isSchmitt(other, conditions)];
+  if (hasSchmitt !== itHas) found.push(itHas ? "Schmitt-trigger inputs" : "no Schmitt trigger");
   if (part.package.isDual && !other.package.isDual) found.push(`${other.package.name}: needs an adapter`);
   return found;
+}
+
+function isSchmitt(part: Part, conditions: Conditions): boolean {
+  const levels = levelsOf(part, conditions);
+  return part.behaviour.pins.some(({ name, role }) => {
+    const figures = role === "input" ? levels?.input(name) : undefined;
+    return figures !== undefined && !isMissing(figures) && figures.isSchmitt;
+  });
 }
 
 /** A part that a number not in the catalogue may stand for, and how it is near. */

@@ -30,6 +30,7 @@ describe("a part's page to look at or to print", () => {
       "Function",
       "Delays",
       "Requirements",
+      "Levels",
       "In its place, with the same pins",
       "Sources",
     ]);
@@ -37,10 +38,11 @@ describe("a part's page to look at or to print", () => {
       "Pins, seen from above",
       "Function",
       "Times",
+      "Levels",
       "In its place, with the same pins",
       "Sources",
     ]);
-    expect(headingsIn(htmlOf("Z84C00"))).toEqual(["Pins, seen from above", "On the bus", "Sources"]);
+    expect(headingsIn(htmlOf("Z84C00"))).toEqual(["Pins, seen from above", "Levels", "On the bus", "Sources"]);
   });
 
   /** Texas Instruments SCLS244 as on record: CLK to Q 12 ns at most at 85 °C and 5 V. */

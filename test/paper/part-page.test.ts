@@ -90,6 +90,28 @@ describe("a part's page", () => {
     expect(partPage(part("74HC163"), atHome).housing).toMatchObject({ inDip: "yes" });
   });
 
+  // Philips, 74HC/HCT family specifications, March 1988, at 4.5 V: VIH 3.15, VIL 1.35 V; VOL 0.33 and VOH 3.84 V at 4 mA up to
+  // 85 °C, of bus drivers at 6 mA. Nexperia 74HC_HCT14: VT+ 1.9, VT- 0.5 V of 74HCT14.
+  it("gives the levels of its pins, those that are alike together", () => {
+    const levels = (number: string) =>
+      partPage(part(number), atHome).levels?.lines.map((line) => `${line.role} ${line.pins}: ${line.levels}`);
+    expect(levels("74HC595")).toEqual([
+      "in SER, SRCLK, SRCLR#, RCLK, OE#: low up to 1.35 V, high from 3.15 V",
+      "out QA to QH: low up to 0.33 V at 6.00 mA, high from 3.84 V at 6.00 mA",
+      "out QH': low up to 0.33 V at 4.00 mA, high from 3.84 V at 4.00 mA",
+    ]);
+    expect(levels("74HCT14")?.[0]).toBe("in 1A to 6A: low up to 0.50 V, high from 1.90 V, Schmitt trigger");
+  });
+
+  it("marks levels from memory, and gives none for a supply that the part is not made for", () => {
+    const page = partPage(part("62256-70"), atHome);
+    expect(page.levels?.lines.map(({ isRecalled }) => isRecalled)).toEqual([true, true]);
+    expect(partPageText(page)).toContain("m: from memory, not read in a sheet.");
+    const wide = partPage(part("74LVC00"), atHome);
+    expect(wide.levels).toBeUndefined();
+    expect(wide.family.at(-1)).toBe("the supply asked for, 4.5 V to 5.5 V, goes beyond what it is made for");
+  });
+
   it("keeps every source that a figure rests on", () => {
     const page = partPage(part("74HC163"), atHome);
     const used = [...page.delays, ...page.requirements].flatMap(({ sources }) => sources);

@@ -86,6 +86,15 @@ describe("substitutes", () => {
     expect(hc?.differences).toEqual(["CMOS input levels"]);
   });
 
+  // The 14's inputs take slow edges, the 04's do not (Texas Instruments SCLS085L, SN74HC14).
+  it("of a Schmitt trigger say which have none, and of a plain gate which are some", () => {
+    const of = (number: string, other: string) =>
+      substitutesFor(part(number), atHome).find((one) => one.part.number === other)?.differences;
+    expect(of("74HCT14", "74HCT04")).toContain("no Schmitt trigger");
+    expect(of("74HCT04", "74HCT14")).toContain("Schmitt-trigger inputs");
+    expect(of("74HCT14", "74AHCT14")?.join()).not.toContain("Schmitt");
+  });
+
   it("of a 3.3 V family say that they need an adapter and are not made for 5 V", () => {
     const lvc = substitutesFor(part("74HC244"), atHome).find((one) => one.part.number === "74LVC244");
     expect(lvc?.differences).toContain("made for 1.65 to 3.6 V");
