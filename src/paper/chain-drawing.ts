@@ -2,7 +2,8 @@ import type { Circuit } from "../circuit/index.js";
 import type { Change } from "../parts/index.js";
 import { type Fs, formatTime, fs } from "../quantity/index.js";
 import type { ChainStart, ChainStep, Proof, Verdict } from "../timing/index.js";
-import type { Bracket, CycleDrawing, Lane, LaneEdge, LaneLevel, LaneSegment, PathStep } from "./cycle-drawing.js";
+import type { CycleDrawing, Lane, LaneEdge, LaneLevel, LaneSegment, PathStep } from "./cycle-drawing.js";
+import { verdictBrackets } from "./verdict-brackets.js";
 
 /** A change on a net as the chains of a verdict have it. Times in fs from the edge that the earlier chain starts at. */
 interface ChainEdge {
@@ -15,9 +16,6 @@ interface ChainEdge {
   readonly to: LaneLevel;
 }
 
-/** Rules whose requirement begins with the earlier of the two changes; of all others it ends with the later one. */
-const FROM_THE_EARLIER = /^(?:hold|pulse width|clock period|recovery|memory cycle)$/;
-const AFTER_A_WRITE = /^t(?:WR|DH)$/;
 /** More ticks than this are left out of the ruler. */
 const MOST_TICKS = 200;
 
@@ -38,23 +36,25 @@ export function chainDrawing(circuit: Circuit, verdict: Verdict, period?: Proof[
   const later = follow(circuit, chains.later, startEdge(between.later, oscillator, between.time));
   const edges = [...earlier.edges, ...later.edges];
   const [first, last] = [earlier.arrives, later.arrives];
-  const low = Math.min(0, first, last, ...edges.map(({ earliest }) => earliest));
-  const high = Math.max(first, last, ...edges.map(({ latest }) => latest));
+  const names = [...new Set([...edges.map(({ net }) => net), ...(verdict.net === "" ? [] : [verdict.net])])];
+  const lane = names.includes(verdict.net) ? verdict.net : (earlier.edges.at(-1)?.net ?? verdict.net);
+  const brackets = verdictBrackets(verdict, lane, first, last);
+  const ends = brackets.flatMap(({ from, to }) => [from, to]);
+  const low = Math.min(0, ...ends, ...edges.map(({ earliest }) => earliest));
+  const high = Math.max(...ends, ...edges.map(({ latest }) => latest));
   const room = Math.max((high - low) * 0.06, 1_000_000);
   const [begin, end] = [low - room, high + room];
   const at = (time: number) => fs(Math.round(time - begin));
-  const names = [...new Set([...edges.map(({ net }) => net), ...(verdict.net === "" ? [] : [verdict.net])])];
-  const lane = names.includes(verdict.net) ? verdict.net : (earlier.edges.at(-1)?.net ?? verdict.net);
   const span = at(end);
   return {
     title: `How ${verdict.name} comes about`,
     span,
     ticks: ticksBetween(begin, end, period).map(at),
     lanes: names.map((name): Lane => laneOf(name, edges, name === oscillator ? "clock" : "signal", at, span)),
-    brackets: bracketsOf(verdict, lane, required, first, last).map(({ from, to, ...rest }) => ({
+    brackets: brackets.map(({ from, to, ...rest }) => ({
       ...rest,
-      from: at(Math.max(begin, Math.min(from, to))),
-      to: at(Math.min(end, Math.max(from, to))),
+      from: at(Math.min(from, to)),
+      to: at(Math.max(from, to)),
     })),
     path: [...earlier.path, ...later.path].map(({ from, to, ...rest }) => ({ ...rest, from: at(from), to: at(to) })),
     note: "Edges span the whole of their limits; the way stands at the limits that the margin counts with. What both ways share counts on neither.",
@@ -151,25 +151,6 @@ function laneOf(name: string, all: readonly ChainEdge[], kind: Lane["kind"], at:
   }
   segments.push({ from: since, to: span, level: changes.at(-1)?.to ?? "steady" });
   return { name, kind, segments, edges };
-}
-
-type LooseBracket = Omit<Bracket, "from" | "to"> & { readonly from: number; readonly to: number };
-
-function bracketsOf(verdict: Verdict, lane: string, required: Fs, first: number, last: number): LooseBracket[] {
-  const { rule, symbol, margin, state } = verdict;
-  const isFrom = FROM_THE_EARLIER.test(rule) || AFTER_A_WRITE.test(symbol);
-  const name = symbol === "" ? rule : symbol;
-  const asked = isFrom ? { from: first, to: first + required } : { from: last - required, to: last };
-  const left = isFrom ? { from: first + required, to: last } : { from: first, to: last - required };
-  return [
-    { lane, kind: "available", from: first, to: last, label: `available ${formatTime(fs(last - first))}` },
-    ...(required > 0 ? [{ lane, kind: "required" as const, ...asked, label: `${name} ${formatTime(required)}` }] : []),
-    ...(margin === undefined ? [] : [{ lane, kind: "margin" as const, ...left, label: signed(margin), state }]),
-  ];
-}
-
-function signed(margin: Fs): string {
-  return `${margin < 0 ? "−" : "+"}${formatTime(fs(Math.abs(margin)))}`;
 }
 
 /** Edges of the oscillator, counted from that of the earlier chain. */

@@ -1,5 +1,15 @@
+import type { Circuit } from "../../circuit/index.js";
 import { explainElectrical } from "../../electrical/index.js";
-import { chainDrawing, drawCycle, type Markup, markup, scrolling, timingTable } from "../../paper/index.js";
+import { replay, stepValues, type Witness } from "../../evidence/index.js";
+import {
+  chainDrawing,
+  drawCycle,
+  type Markup,
+  markup,
+  scrolling,
+  timingTable,
+  witnessDrawing,
+} from "../../paper/index.js";
 import { printMeasure } from "../../quantity/index.js";
 import { explain, nsText, type Verdict } from "../../timing/index.js";
 import type { Judged } from "./slots-answer.js";
@@ -30,6 +40,7 @@ ${rows}</tbody></table>\n`,
 
 function timingAccount({ circuit, proof, witnesses }: Judged, verdict: Verdict, width: number): Markup {
   const { heading, sentences, lines, sources } = explain(verdict);
+  const witness = witnesses?.get(verdict.name);
   const drawing = chainDrawing(circuit, verdict, proof.period);
   const rows = lines.map(
     ({ text, limits, adds, sum, mark, source }) =>
@@ -53,7 +64,31 @@ ${timingTable(drawing)}</details>
 <tbody>
 ${rows}</tbody></table>\n`,
     )
-  }${witnesses?.has(verdict.name) && markup`<p>A board within all limits shows it: <code>dotwright simulate FILE --witness "${verdict.name}"</code> runs it.</p>\n`}${sourcesOf(sources)}`;
+  }${witness && witnessFigure(circuit, verdict, witness, width)}${sourcesOf(sources)}`;
+}
+
+/** The failure as it happens on one board, run now. */
+function witnessFigure(circuit: Circuit, verdict: Verdict, witness: Witness, width: number): Markup {
+  const drawing = witnessDrawing(verdict, witness, replay(circuit, verdict, witness));
+  const values = verdict.chains ? stepValues(verdict.chains, witness.scene.corner) : [];
+  const rows = values.map(
+    ({ step, value }) =>
+      markup`<tr><td>${step.label}</td><td class="number">${nsText(step.min)} to ${nsText(step.max)}</td><td class="number">${nsText(value)}</td></tr>\n`,
+  );
+  return markup`<h3>A board on which it happens</h3>
+<p>Every delay of this board is inside its limits. The command line runs it too, with a value change dump if you want one: <code>simulate --witness "${verdict.name}"</code></p>
+<figure data-takeaway="witness">
+${scrolling("Timing drawing of one board", drawCycle(drawing, "witness", width).svg)}
+</figure>
+<details><summary>The drawing as a table</summary>
+${timingTable(drawing)}</details>
+${
+  rows.length > 0 &&
+  markup`<table class="tight" data-takeaway="board"><thead><tr><th scope="col">delay</th><th scope="col" class="number">least to most, ns</th><th scope="col" class="number">this board</th></tr></thead>
+<tbody>
+${rows}</tbody></table>
+`
+}`;
 }
 
 function signed(time: number): string {
