@@ -11,7 +11,16 @@ import { outcomeOf } from "./surroundings.js";
 test("`parts 74AHC574` prints pins, function, delays, requirements, packages, substitutes and sources", async () => {
   const { exitCode, out } = await outcomeOf(commands, ["parts", "74AHC574"]);
   expect(exitCode).toBe(0);
-  const headings = ["Pins, seen", "Function", "Delays", "Requirements", "Levels", "Packages", "In its place", "Sources"];
+  const headings = [
+    "Pins, seen",
+    "Function",
+    "Delays",
+    "Requirements",
+    "Levels",
+    "Packages",
+    "In its place",
+    "Sources",
+  ];
   const places = headings.map((heading) => out.indexOf(`\n${heading}`));
   expect(places.every((place) => place > 0)).toBe(true);
   expect(places).toEqual([...places].sort((a, b) => a - b));
