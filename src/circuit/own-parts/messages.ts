@@ -245,3 +245,6 @@ export const badPartsPath = (text: string) =>
 
 export const waitsForParts = (part: string, file: string) =>
   `part ${name(part)} is to come from ${name(file)}, which has mistakes`;
+
+export const unknownWithoutParts = (part: string, file: string) =>
+  `part ${name(part)} is not in the catalogue, and ${name(file)}, which may have it, was not read`;

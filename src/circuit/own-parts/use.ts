@@ -40,30 +40,45 @@ function isPath(text: string): boolean {
   return /^[^/\\:\p{Cc}][^\\:\p{Cc}]*\.ya?ml$/u.test(text) && text.length <= 200;
 }
 
+/** What came of the file that a circuit file names; `isUnread` where it could not be had. */
+interface NamedReading extends OwnPartsReading {
+  readonly isUnread?: true;
+}
+
+const UNREAD: NamedReading = {
+  stated: [],
+  mentions: () => true,
+  problems: [],
+  hasErrors: true,
+  isUnread: true,
+};
+
 /** Reads the own parts file that a circuit file names, or complains. */
 export function readNamedParts(
   name: string | undefined,
   given: OwnPartsText | undefined,
   context: FileContext,
-): OwnPartsReading | undefined {
+): NamedReading | undefined {
   if (name === undefined) return undefined;
-  if (!isPath(name)) return context.complain([KEY], say.badPartsPath(name));
-  if (!given || given.file !== name) return context.complain([KEY], say.partsNotRead(name, "the file was not read"));
-  if ("unreadable" in given) return context.complain([KEY], say.partsNotRead(name, given.unreadable));
-  return readOwnParts(given.text, name);
+  if (isPath(name) && given?.file === name && "text" in given) return readOwnParts(given.text, name);
+  const why = given?.file === name && "unreadable" in given ? given.unreadable : "the file was not read";
+  context.complain([KEY], isPath(name) ? say.partsNotRead(name, why) : say.badPartsPath(name));
+  return UNREAD;
 }
 
 /**
  * The catalogue with what was read. While the file has mistakes, parts that it states are said to wait for it: what else
  * would be said of them follows from those mistakes.
  */
-export function catalogueWith({ parts, mentions, hasErrors }: OwnPartsReading, file: string): FindPart {
+export function catalogueWith({ parts, mentions, hasErrors, isUnread }: NamedReading, file: string): FindPart {
   const find = parts ? findPartWith(parts) : findPart;
   if (!hasErrors) return find;
   return (number: string, conditions: Conditions): Part | PartProblem => {
     const found = find(number, conditions);
     if (!isPartProblem(found) || !(parts === undefined || mentions(number))) return found;
-    return { problem: say.waitsForParts(number, file), suggestions: [], expected: "that file without mistakes" };
+    return isUnread
+      ? { problem: say.unknownWithoutParts(number, file), suggestions: [], expected: "that file" }
+      : { problem: say.waitsForParts(number, file), suggestions: [], expected: "that file without mistakes" };
   };
 }
 

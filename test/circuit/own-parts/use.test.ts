@@ -256,6 +256,14 @@ describe("a circuit file that names an own parts file", () => {
     expect(problems.map(formatProblem)[0]).toBe(
       "bell.yaml:7:12: own parts 'drawer.parts.yaml': cannot be read: there is no such file: expected an own parts file, its path relative to the circuit file",
     );
+    // What the drawer may have is not said to be mistyped.
+    expect(problems.map(formatProblem).slice(1)).toEqual(
+      ["74HC4078", "74HC379", "SN74ABT244N"].map((part) =>
+        expect.stringMatching(
+          `^bell\\.yaml:\\d+:11: part ${part} is not in the catalogue, and drawer\\.parts\\.yaml, which may have it, was not read: expected that file$`,
+        ),
+      ),
+    );
   });
 
   test("gets the mistakes of both files in one go, and none that only follows from them", () => {
