@@ -40,7 +40,10 @@ export function functionRows(
 ): { readonly inputs: readonly string[]; readonly rows: readonly FunctionRow[] } | undefined {
   const search = new RowSearch(behaviour, unit);
   const rows = search.rows();
-  return rows && { inputs: search.inputs, rows };
+  if (!rows) return undefined;
+  // Of plain logic what one input decides comes first; any order is right, as rows agree where they overlap.
+  const ordered = unit.bits.length > 0 ? rows : [...rows].sort((a, b) => a.given.size - b.given.size);
+  return { inputs: search.inputs, rows: ordered };
 }
 
 type Given = ReadonlyMap<string, ReadonlySet<PinState>>;
