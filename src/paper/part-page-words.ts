@@ -43,11 +43,17 @@ export function signsWords(tables: readonly FunctionTable[]): string {
     "L low, H high, X either",
     ...(signs.some((sign) => /^[↑↓]$/.test(sign)) ? ["↑ ↓ the clock's edge, no ↑ steady or the other edge"] : []),
     ...(signs.includes("Z") ? ["Z undriven"] : []),
-    ...(signs.some((sign) => /0/.test(sign)) ? ["Q0 what Q was before"] : []),
+    ...(tables.some(showsBefore) ? ["Q0 what Q was before"] : []),
     ...(signs.some((sign) => /^!?[a-z]\d?$/.test(sign)) ? ["a the level at A"] : []),
     ...(signs.some((sign) => sign.startsWith("!")) ? ["! the opposite"] : []),
   ];
   return `${key.join("; ")}.`;
+}
+
+/** Whether a row shows what an output, or a bit among them, was before: `c0` of a multiplexer is a pin's level. */
+function showsBefore({ outputs, rows }: FunctionTable): boolean {
+  const before = new Set(outputs.map((name) => `${name}0`));
+  return rows.some((row) => row.outputs.some((sign) => before.has(sign.replace("!", ""))));
 }
 
 const letters: Readonly<Record<FigureMark, string>> = { assumed: "a", "from memory": "m", derived: "d" };

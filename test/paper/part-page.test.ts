@@ -112,6 +112,13 @@ describe("a part's page", () => {
     expect(wide.family.at(-1)).toBe("the supply asked for, 4.5 V to 5.5 V, goes beyond what it is made for");
   });
 
+  it("explains the signs of its tables, and no others: a 153's C0 is an input", () => {
+    expect(textOf("74HC153")).toContain("a the level at A");
+    expect(textOf("74HC153")).not.toContain("Q0 what Q was before");
+    for (const number of ["74HC163", "74HC574", "74HC595", "74HC109", "74HC590"])
+      expect(textOf(number).replaceAll("\n", " ")).toContain("0 what Q was before");
+  });
+
   it("keeps every source that a figure rests on", () => {
     const page = partPage(part("74HC163"), atHome);
     const used = [...page.delays, ...page.requirements].flatMap(({ sources }) => sources);
