@@ -2,9 +2,22 @@ import { defineConfig } from "vitest/config";
 
 export default defineConfig({
   test: {
-    include: ["test/**/*.test.ts"],
-    exclude: ["test/long/**"],
     // Property tests and whole frames take a second or two; on a busy machine several times that.
     testTimeout: 60_000,
+    projects: [
+      {
+        extends: true,
+        test: { name: "all but the desk", include: ["test/**/*.test.ts"], exclude: ["test/long/**", "test/desk/**"] },
+      },
+      {
+        extends: true,
+        test: {
+          name: "desk",
+          include: ["test/desk/**/*.test.ts"],
+          globalSetup: "test/desk/browser-setup.ts",
+          hookTimeout: 60_000,
+        },
+      },
+    ],
   },
 });

@@ -3,8 +3,8 @@ import { join } from "node:path";
 
 /** The built desk, read once: what is asked for later never leads to the disk. */
 export type DeskPages = {
-  /** The page, told that it is served, and by which nonce it may bring styles of its own. */
-  readonly index: (nonce: string) => string;
+  /** The page, told which file it is served with, and by which nonce it may bring styles of its own. */
+  readonly index: (nonce: string, fileIdentity: string) => string;
   readonly files: ReadonlyMap<string, { readonly type: string; readonly content: Uint8Array }>;
 };
 
@@ -21,9 +21,9 @@ export async function readDeskPages(folder: string): Promise<DeskPages> {
     files.set(`/${name}`, { type, content: await readFile(join(folder, name)) });
   }
   return {
-    index: (nonce) =>
+    index: (nonce, fileIdentity) =>
       page
-        .replace("<html ", '<html data-served="true" ')
+        .replace("<html ", `<html data-served="true" data-file="${fileIdentity}" `)
         .replace("</title>", `</title>\n    <meta name="nonce" content="${nonce}" />`),
     files,
   };

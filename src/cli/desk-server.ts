@@ -1,4 +1,4 @@
-import { randomBytes } from "node:crypto";
+import { createHash, randomBytes } from "node:crypto";
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from "node:http";
 import type { AddressInfo } from "node:net";
 import { basename, dirname, relative, sep } from "node:path";
@@ -63,6 +63,8 @@ type Reply =
 class Desk {
   readonly #pages: DeskPages;
   readonly #circuit: FollowedFile;
+  /** By this a browser knows the drafts of this file from those of others of the same name. */
+  readonly #identity: string;
   readonly #parts: FollowedFile | undefined;
   readonly #followers = new Set<ServerResponse>();
   readonly #stop: readonly (() => void)[];
@@ -70,6 +72,7 @@ class Desk {
   constructor({ pages, circuitPath, partsPath }: DeskServing) {
     this.#pages = pages;
     this.#circuit = new FollowedFile(circuitPath);
+    this.#identity = createHash("sha256").update(circuitPath).digest("hex").slice(0, 16);
     this.#parts = partsPath === undefined ? undefined : new FollowedFile(partsPath);
     const tell = (): void => {
       for (const follower of this.#followers) follower.write(changeEvent);
@@ -115,7 +118,7 @@ class Desk {
     if (!isRead) return notAllowed("GET, HEAD");
     if (path === "/changes") return method === "GET" ? "events" : said(200, "");
     if (file) return { status: 200, type: file.type, body: file.content };
-    return { status: 200, type: "text/html; charset=utf-8", body: this.#pages.index(nonce) };
+    return { status: 200, type: "text/html; charset=utf-8", body: this.#pages.index(nonce, this.#identity) };
   }
 
   async #served(): Promise<unknown> {

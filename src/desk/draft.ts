@@ -7,6 +7,8 @@ export interface Draft {
 interface KeptDraft extends Draft {
   /** Milliseconds since 1970. */
   readonly changed: number;
+  /** What tells the served file that this is a draft of from every other; absent without a server. */
+  readonly of?: string;
 }
 
 const prefix = "dotwright.draft.";
@@ -19,20 +21,29 @@ const mostDrafts = 20;
  */
 export class DraftPlace {
   readonly #key: string;
+  readonly #of: string | undefined;
 
-  private constructor(key: string) {
+  private constructor(key: string, of: string | undefined) {
     this.#key = key;
+    this.#of = of;
   }
 
-  /** Takes the place of the last page that was closed with a text under way, or a new one. */
-  static async take(): Promise<DraftPlace> {
-    const closed = keptDrafts().sort((a, b) => b.draft.changed - a.draft.changed);
+  /** Takes the place of the last page that was closed with a text of the same served file, or of none, under way. */
+  static async take(of: string | undefined): Promise<DraftPlace> {
+    const closed = keptDrafts()
+      .filter(({ draft }) => draft.of === of)
+      .sort((a, b) => b.draft.changed - a.draft.changed);
     for (const { key } of closed) {
-      if (await hold(key)) return new DraftPlace(key);
+      if (await hold(key)) return new DraftPlace(key, of);
     }
-    const key = prefix + crypto.randomUUID();
+    return DraftPlace.fresh(of);
+  }
+
+  /** Takes a place that nobody has had. */
+  static async fresh(of: string | undefined): Promise<DraftPlace> {
+    const key = prefix + randomName();
     await hold(key);
-    return new DraftPlace(key);
+    return new DraftPlace(key, of);
   }
 
   read(): Draft | undefined {
@@ -42,7 +53,10 @@ export class DraftPlace {
   /** False where the browser keeps nothing more. */
   write(draft: Draft, now: number): boolean {
     try {
-      localStorage.setItem(this.#key, JSON.stringify({ ...draft, changed: now } satisfies KeptDraft));
+      localStorage.setItem(
+        this.#key,
+        JSON.stringify({ ...draft, changed: now, ...(this.#of !== undefined && { of: this.#of }) } satisfies KeptDraft),
+      );
       return true;
     } catch {
       return false;
@@ -72,10 +86,16 @@ function parse(kept: string | null): KeptDraft | undefined {
   try {
     const draft = JSON.parse(kept ?? "null") as Partial<KeptDraft> | null;
     if (typeof draft?.name !== "string" || typeof draft.text !== "string") return undefined;
-    return { name: draft.name, text: draft.text, changed: Number(draft.changed) || 0 };
+    const { name, text, changed, of } = draft;
+    return { name, text, changed: Number(changed) || 0, ...(typeof of === "string" && { of }) };
   } catch {
     return undefined;
   }
+}
+
+/** `crypto.randomUUID` is not there on a page that comes over plain http from elsewhere. */
+function randomName(): string {
+  return Array.from(crypto.getRandomValues(new Uint32Array(4)), (word) => word.toString(36)).join("-");
 }
 
 /** Holds a lock until the page is closed; false where another page has it. */

@@ -1,5 +1,5 @@
 import { autocompletion, completionKeymap } from "@codemirror/autocomplete";
-import { defaultKeymap, history, historyKeymap } from "@codemirror/commands";
+import { defaultKeymap, history, historyKeymap, isolateHistory } from "@codemirror/commands";
 import { yaml } from "@codemirror/lang-yaml";
 import { HighlightStyle, syntaxHighlighting } from "@codemirror/language";
 import { type Diagnostic, lintKeymap, setDiagnostics } from "@codemirror/lint";
@@ -49,8 +49,24 @@ export class Editor {
     this.#view.dispatch({
       changes: { from: 0, to: this.#view.state.doc.length, insert: text },
       selection: { anchor: 0 },
+      annotations: isolateHistory.of("full"),
     });
     this.#view.scrollDOM.scrollTop = 0;
+  }
+
+  /** Follows a text that was changed elsewhere: only what differs is replaced, so that cursor and view stay where they are. */
+  follow(text: string): void {
+    const before = this.text;
+    const most = Math.min(before.length, text.length);
+    let from = 0;
+    while (from < most && before[from] === text[from]) from += 1;
+    let kept = 0;
+    while (kept < most - from && before.at(-1 - kept) === text.at(-1 - kept)) kept += 1;
+    this.#view.dispatch({
+      changes: { from, to: before.length - kept, insert: text.slice(from, text.length - kept) },
+      // Undone by itself, without what was typed just before.
+      annotations: isolateHistory.of("full"),
+    });
   }
 
   /** Underlines mistakes where they are. */

@@ -11,9 +11,13 @@ export async function linkTo(draft: Draft, page: string): Promise<string> {
   return `${page.split("#")[0] ?? ""}${mark}${toBase64Url(packed)}`;
 }
 
+export function carriesCircuit(fragment: string): boolean {
+  return fragment.startsWith(mark);
+}
+
 /** The circuit that a link carries; undefined where it carries none, an error where it is damaged. */
 export async function circuitIn(fragment: string): Promise<Draft | undefined> {
-  if (!fragment.startsWith(mark)) return undefined;
+  if (!carriesCircuit(fragment)) return undefined;
   try {
     const packed = fromBase64Url(fragment.slice(mark.length));
     const bytes = await through(packed, new DecompressionStream("deflate-raw"), mostCharacters);

@@ -3,10 +3,10 @@ import { type Draft, DraftPlace, forgetOldDrafts } from "./draft.js";
 import { Editor } from "./editor.js";
 import { blank, examples } from "./examples.js";
 import { LivePage } from "./live/live-page.js";
-import { circuitIn, linkTo } from "./link.js";
+import { carriesCircuit, circuitIn, linkTo } from "./link.js";
 import { decorate, drawingWidth } from "./page-controls.js";
 import { type Question, questions, type Told } from "./protocol.js";
-import { fetchServed, followServed, isServed, saveServed, type ServedFile } from "./served-file.js";
+import { fetchServed, followServed, isServed, saveServed, type ServedFile, servedIdentity } from "./served-file.js";
 import { headings, paintPage, paintShell, type ShellActions } from "./shell.js";
 import { after, type DeskState, emptyState, type Notice } from "./state.js";
 import { takeAway } from "./take-away.js";
@@ -24,6 +24,11 @@ class Desk {
   /** The text as it was last saved or opened. */
   #saved = "";
   #served: ServedFile | undefined;
+  /** The text in the editor is that of the served file, not of another that was opened meanwhile. */
+  #isServedOpen = false;
+  /** Told while the served file cannot be read. */
+  #absence: Notice | undefined;
+  #hasDraft = false;
   #pending: ReturnType<typeof setTimeout> | undefined;
   #shownHtml: string | undefined;
 
@@ -64,13 +69,15 @@ class Desk {
   }
 
   async #beginServed(): Promise<void> {
-    this.#served = await fetchServed();
+    await this.#servedChanged();
     const kept = this.#place.read();
-    this.#open(this.#served, this.#served.text);
-    if (kept && kept.name === this.#served.name && kept.text !== this.#served.text) {
+    if (kept && kept.text !== this.#served?.text) {
+      const isSame = kept.name === this.#served?.name;
       this.#notice({
-        text: "An earlier visit left changes to this file that were not saved.",
-        choices: [{ label: "Take them up", run: () => this.#choose(kept.text) }],
+        text: isSame
+          ? "An earlier visit left changes to this file that were not saved."
+          : `An earlier visit left ${kept.name} under way, which was not saved.`,
+        choices: [{ label: "Take up", run: () => (isSame ? this.#choose(kept.text) : this.#open(kept, "")) }],
       });
     }
     followServed(() => void this.#servedChanged());
@@ -78,48 +85,67 @@ class Desk {
 
   /** The file was changed elsewhere: taken over at once where nothing was written here, asked about otherwise. */
   async #servedChanged(): Promise<void> {
-    const before = this.#served;
     const now = await fetchServed().catch((error: unknown) => {
-      this.#notice({ text: messageOf(error), choices: [] });
+      this.#absence = { text: messageOf(error), choices: [] };
+      this.#notice(this.#absence);
       return undefined;
     });
-    if (!now || now.version === before?.version) return;
-    const isUntouched = this.#editor.text === before?.text;
+    if (!now) return;
+    if (this.#state.notice === this.#absence) this.#update({ notice: undefined });
+    const before = this.#served;
     this.#served = now;
+    if (now.version === before?.version) {
+      if (JSON.stringify(now.ownParts) !== JSON.stringify(before.ownParts)) this.#judge();
+      return;
+    }
+    if (!before) return this.#open(now, now.text, true);
+    if (!this.#isServedOpen) return;
+    const isUntouched = this.#editor.text === before.text;
     this.#saved = now.text;
     if (isUntouched || this.#editor.text === now.text) {
       this.#choose(now.text);
       return;
     }
     this.#notice({
-      text: "The file has been changed elsewhere, and you have changed it here.",
+      text: "The file has been changed elsewhere, and you have changed it here. Saving writes yours over it.",
       choices: [{ label: "Take the file's text (undo brings yours back)", run: () => this.#choose(now.text) }],
     });
   }
 
   #choose(text: string): void {
-    this.#update({ notice: undefined });
-    if (text !== this.#editor.text) this.#editor.replace(text);
+    this.#update({ notice: undefined, isUnsaved: text !== this.#saved });
+    if (text !== this.#editor.text) this.#editor.follow(text);
   }
 
-  #open({ name, text }: Draft, saved: string): void {
+  #open({ name, text }: Draft, saved: string, isServedFile = false): void {
+    this.#isServedOpen = isServedFile;
     this.#saved = saved;
     this.#update({ fileName: name, answers: {}, title: undefined, isUnsaved: text !== saved });
-    if (this.#editor.text === text) this.#judge();
-    else this.#editor.replace(text);
+    if (this.#editor.text !== text) this.#editor.replace(text);
     clearTimeout(this.#pending);
     this.#judge();
   }
 
   #typed(text: string): void {
     const isUnsaved = text !== this.#saved;
-    const isKept = this.#place.write({ name: this.#state.fileName, text }, Date.now());
+    const isKept = this.#keep(text, isUnsaved);
     this.#update({ isUnsaved });
     if (!isKept && isUnsaved) {
       this.#notice({ text: "This browser keeps nothing more: save the file before you close the page.", choices: [] });
     }
     clearTimeout(this.#pending);
     this.#pending = setTimeout(() => this.#judge(), pause);
+  }
+
+  /** Keeps the text as a draft, unless the served file holds the same. False where the browser keeps nothing more. */
+  #keep(text: string, isUnsaved: boolean): boolean {
+    if (!this.#isServedOpen || isUnsaved) {
+      this.#hasDraft = true;
+      return this.#place.write({ name: this.#state.fileName, text }, Date.now());
+    }
+    // What an earlier visit left stays until the reader has chosen.
+    if (this.#hasDraft) this.#place.clear();
+    return true;
   }
 
   #judge(): void {
@@ -201,7 +227,7 @@ class Desk {
   async #save(): Promise<void> {
     const text = this.#editor.text;
     const served = this.#served;
-    if (!served || served.name !== this.#state.fileName) {
+    if (!served || !this.#isServedOpen) {
       takeAway(this.#state.fileName, new Blob([text], { type: "application/yaml" }));
       this.#saved = text;
       this.#update({ isUnsaved: false });
@@ -245,5 +271,7 @@ function messageOf(error: unknown): string {
 const parent = document.getElementById("editor");
 if (parent) {
   void forgetOldDrafts();
-  void DraftPlace.take().then((place) => new Desk(place, parent).begin());
+  // A circuit that comes with a link leaves what is under way elsewhere alone.
+  const place = carriesCircuit(location.hash) ? DraftPlace.fresh(undefined) : DraftPlace.take(servedIdentity());
+  void place.then((taken) => new Desk(taken, parent).begin());
 }

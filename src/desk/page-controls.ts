@@ -2,7 +2,7 @@ import { paletteStyle } from "../paper/palette.js";
 import { drawingStyle } from "../paper/sheet.js";
 import type { Answering } from "./answering.js";
 import type { Drawing, Told } from "./protocol.js";
-import { csvOf, pngOfSvg, svgFile, takeAway } from "./take-away.js";
+import { csvOf, pngFile, pngOfSvg, svgFile, takeAway } from "./take-away.js";
 import { Ticks } from "./ticks.js";
 
 const style = `${paletteStyle(".drawing")}\n.drawing{background:var(--paper)}\n${drawingStyle}`;
@@ -112,7 +112,7 @@ function addTakeAways(content: HTMLElement): void {
     } else if (table) {
       ways.push(["CSV", () => takeAway(`${name}.csv`, csvOf(table))]);
     } else if (element instanceof HTMLImageElement) {
-      ways.push(["PNG", () => void fetch(element.src).then(async (png) => takeAway(`${name}.png`, await png.blob()))]);
+      ways.push(["PNG", () => takeAway(`${name}.png`, pngFile(element))]);
     }
     element.after(line(ways));
   }

@@ -13,8 +13,13 @@ export function isServed(): boolean {
   return document.documentElement.dataset["served"] === "true";
 }
 
+/** What tells the served file from every other; undefined where no file is served. */
+export function servedIdentity(): string | undefined {
+  return document.documentElement.dataset["file"];
+}
+
 export async function fetchServed(): Promise<ServedFile> {
-  const response = await fetch("circuit", { cache: "no-store" });
+  const response = await ask({ cache: "no-store" });
   if (!response.ok) throw new Error(`The file cannot be read any more: ${await response.text()}`);
   return (await response.json()) as ServedFile;
 }
@@ -26,7 +31,7 @@ export function followServed(onChange: () => void): void {
 
 /** The file's new version, or undefined where somebody else has changed it since `base`. */
 export async function saveServed(text: string, base: string): Promise<string | undefined> {
-  const response = await fetch("circuit", {
+  const response = await ask({
     method: "PUT",
     headers: { "content-type": "application/json" },
     body: JSON.stringify({ text, base }),
@@ -34,4 +39,14 @@ export async function saveServed(text: string, base: string): Promise<string | u
   if (response.status === 409) return undefined;
   if (!response.ok) throw new Error(`The file could not be written: ${await response.text()}`);
   return ((await response.json()) as { version: string }).version;
+}
+
+async function ask(how: RequestInit): Promise<Response> {
+  try {
+    return await fetch("circuit", how);
+  } catch {
+    throw new Error(
+      "The desk's server does not answer: start it again with 'npx dotwright desk'. What you write is kept in this browser.",
+    );
+  }
 }

@@ -35,6 +35,12 @@ export async function pngOfSvg(drawing: SVGElement, style: string): Promise<Blob
   }
 }
 
+/** The file that an image carries in its address. */
+export function pngFile({ src }: HTMLImageElement): Blob {
+  const bytes = Uint8Array.from(atob(src.slice(src.indexOf(",") + 1)), (letter) => letter.charCodeAt(0));
+  return new Blob([bytes], { type: "image/png" });
+}
+
 /** A table as comma-separated values (RFC 4180), one row a line, cells as they read on the page. */
 export function csvOf(table: HTMLTableElement): Blob {
   const lines = [...table.rows].map((row) =>

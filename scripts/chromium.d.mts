@@ -1,0 +1,2 @@
+export const chromiumArguments: string[];
+export function ensureChromium(): string;
