@@ -1,4 +1,5 @@
 import {
+  accountDrawings,
   electricalFindingsAnswer,
   lockAnswer,
   memoryCycle,
@@ -26,7 +27,7 @@ export const reportCommand = defineCommand({
   examples: ["npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html"],
   async run({ arguments: { file }, options: { output = besides(file) }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
-    const { loaded, proof, electrical } = await judge(circuit, progress);
+    const { loaded, proof, electrical, witnesses } = await judge(circuit, progress);
     const cycle = await progress.during("drawing the memory cycle", () => memoryCycle(loaded, proof.verdicts));
     const seen = circuit.picture
       ? await progress.during("simulating", (tell) =>
@@ -42,6 +43,7 @@ export const reportCommand = defineCommand({
       ...(proof.coverage ? { coverage: proof.coverage.text } : {}),
       electrical,
       ...(cycle ? { cycle } : {}),
+      accounts: accountDrawings(loaded, proof, witnesses),
       ...(seen ? { seen: seen.monitor } : {}),
     });
     await writeWhole(output, page);

@@ -57,7 +57,7 @@ export function chainDrawing(circuit: Circuit, verdict: Verdict, period?: Proof[
       to: at(Math.max(from, to)),
     })),
     path: [...earlier.path, ...later.path].map(({ from, to, ...rest }) => ({ ...rest, from: at(from), to: at(to) })),
-    note: "Edges span the whole of their limits; the way stands at the limits that the margin counts with. What both ways share counts on neither.",
+    note: "Edges span the whole of their limits; the way stands at the limits that the margin counts with. What both ways share counts on neither. Other changes of these nets are left out.",
   };
 }
 

@@ -18,6 +18,7 @@ export { stateMark, stateSign } from "./verdict-table.js";
 export { partsTable, pinMapFigures, wiringHtml } from "./wiring-html.js";
 export { dark, light, mono, type Palette, paletteStyle, sans } from "./palette.js";
 export { witnessDrawing } from "./witness-drawing.js";
+export { type AccountDrawing, accountDrawings } from "./account-drawings.js";
 export { chainDrawing } from "./chain-drawing.js";
 export { memoryCycle } from "./memory-cycle.js";
 export { type PartsLine, packageWords, partsList } from "./parts-list.js";

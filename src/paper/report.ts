@@ -2,6 +2,7 @@ import type { Circuit } from "../circuit/index.js";
 import type { ElectricalFindings } from "../electrical/index.js";
 import { encodePng, type Finding, type NoPicture, type Shown } from "../raster/index.js";
 import { modelLimits } from "../timing/index.js";
+import type { AccountDrawing } from "./account-drawings.js";
 import { type Answer, electricalFindingsAnswer, lockAnswer, pictureAnswer, slotAnswer, wireAnswer } from "./answers.js";
 import type { CycleDrawing } from "./cycle-drawing.js";
 import { electricalPart, everyElectricalCheck } from "./electrical-part.js";
@@ -33,6 +34,8 @@ export interface ReportInput {
   /** Levels, loads and supply. */
   readonly electrical?: ElectricalFindings;
   readonly cycle?: CycleDrawing;
+  /** The worst verdicts drawn, worst first. */
+  readonly accounts?: readonly AccountDrawing[];
   /** What a monitor makes of the simulated nets. */
   readonly seen?: Shown | NoPicture;
 }
@@ -45,7 +48,7 @@ const mostFailures = 40;
 
 /** The whole report as one HTML page that prints well and needs no network and no scripts. */
 export function report(input: ReportInput): string {
-  const { circuit, file, madeBy, verdicts, slots, coverage, electrical, cycle, seen } = input;
+  const { circuit, file, madeBy, verdicts, slots, coverage, electrical, cycle, accounts = [], seen } = input;
   const sources = new SourceList();
   const list = wiringList(circuit);
   const picture = seen?.locked ? pngUri(encodePng(seen.picture)) : undefined;
@@ -64,6 +67,7 @@ export function report(input: ReportInput): string {
     slotsPart(verdicts ?? [], coverage, sources),
     electrical && electricalPart(electrical, sources),
     cycle && cyclePart(cycle),
+    accounts.length > 0 && accountsPart(accounts),
     seen && lockPart(seen, picture),
     seen?.locked && picture !== undefined && picturePart(seen, picture),
     verdicts &&
@@ -145,6 +149,25 @@ ${cycle.note !== undefined && markup`<figcaption>${cycle.note}</figcaption>`}</f
 <details><summary>The same as a table</summary>
 ${timingTable(cycle)}</details>
 `,
+  });
+}
+
+function accountsPart(accounts: readonly AccountDrawing[]): Markup {
+  const drawn = (drawing: CycleDrawing, name: string) => markup`<figure>
+${scrolling(drawing.title, drawCycle(drawing, name, figureWidth).svg)}
+${drawing.note !== undefined && markup`<figcaption>${drawing.note}</figcaption>`}</figure>
+<details><summary>The same as a table</summary>
+${timingTable(drawing)}</details>
+`;
+  return section({
+    id: "accounts",
+    heading: "How the worst come about",
+    notes: markup`<p>The two chains of delays that set a margin; under a failure, a board within all limits on which it happens.</p>`,
+    across: true,
+    content: accounts.map(
+      ({ heading, sentence, chain, board }, index) =>
+        markup`<h3>${heading}</h3>\n<p>${sentence}</p>\n${drawn(chain, `chain-${index}`)}${board && markup`<p>On one board within all limits:</p>\n${drawn(board, `board-${index}`)}`}`,
+    ),
   });
 }
 

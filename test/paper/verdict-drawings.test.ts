@@ -1,8 +1,16 @@
 import { describe, expect, it } from "vitest";
 import { readCircuit } from "../../src/circuit/index.js";
 import { replay, settle } from "../../src/evidence/index.js";
-import { type CycleDrawing, chainDrawing, drawCycle, witnessDrawing } from "../../src/paper/index.js";
+import {
+  accountDrawings,
+  type CycleDrawing,
+  chainDrawing,
+  drawCycle,
+  report,
+  witnessDrawing,
+} from "../../src/paper/index.js";
 import { prove, type Verdict } from "../../src/timing/index.js";
+import { mistakesIn } from "./html-mistakes.js";
 
 // A flip-flop of 74HC that feeds its neighbour at 25.175 MHz: 44 ns and 25 ns do not fit into 39.7 ns.
 const text = `dotwright: 1
@@ -58,12 +66,12 @@ describe("the drawing of how a verdict comes about", () => {
 
   it("has every lane filled from end to end, without gaps or overlaps", () => {
     for (const verdict of timed) {
-      for (const { name, segments, edges } of chainDrawing(circuit, verdict, proof.period)?.lanes ?? []) {
+      for (const { segments, edges } of chainDrawing(circuit, verdict, proof.period)?.lanes ?? []) {
         const times = segments.flatMap(({ from, to }, index) => {
           const edge = edges[index];
           return [from, to, ...(edge ? [edge.earliest, edge.latest] : [])];
         });
-        expect(times, `${verdict.name} ${name}`).toEqual([...times].sort((a, b) => a - b));
+        expect(times).toEqual([...times].sort((a, b) => a - b));
         expect(times[0]).toBe(0);
       }
     }
@@ -79,9 +87,32 @@ describe("the drawing of a board on which a failure happens", () => {
       if (!witness) throw new Error("no witness");
       const drawing = witnessDrawing(verdict, witness, replay(circuit, verdict, witness));
       const margin = bracket(drawing, "margin");
-      expect(margin.to - margin.from, verdict.name).toBeCloseTo(Math.abs(verdict.margin ?? NaN), -1);
+      expect(margin.to - margin.from).toBeCloseTo(Math.abs(verdict.margin ?? NaN), -1);
       expect(margin.label).toContain("−");
       expect(drawing.lanes.map(({ name }) => name)).toContain("DOT");
     }
+  });
+});
+
+describe("the report on a circuit that fails", () => {
+  const accounts = accountDrawings(circuit, proof, witnesses);
+  const html = report({ circuit, file: "two.yaml", madeBy: "dotwright", accounts });
+
+  it("draws each failure's chains and the board that shows it, worst first", () => {
+    expect(accounts[0]?.heading).toContain("set-up U1 2D fails");
+    expect(accounts.every(({ heading, board }) => heading.includes("fails") && board !== undefined)).toBe(true);
+  });
+
+  it("is valid HTML, with ids of their own for all drawings", async () => {
+    expect(await mistakesIn(html)).toEqual([]);
+  });
+
+  it("draws the tightest places where all holds", () => {
+    const slow = text.replace("25.175", "8");
+    const { circuit: calm } = readCircuit(slow, "slow.yaml");
+    if (!calm) throw new Error("8 MHz is a stock frequency");
+    const drawn = accountDrawings(calm, prove(calm), new Map());
+    expect(drawn.length).toBeGreaterThan(0);
+    expect(drawn.every(({ heading, board }) => heading.includes("holds") && board === undefined)).toBe(true);
   });
 });

@@ -1,6 +1,7 @@
 import { type Circuit, ownPartsNamed, readCircuit } from "../../circuit/index.js";
 import { judge, type Progress } from "../../judging/index.js";
 import {
+  accountDrawings,
   chainDrawing,
   drawCycle,
   memoryCycle,
@@ -174,6 +175,7 @@ function wholeReport(): string {
     ...(judged?.proof.coverage && { coverage: judged.proof.coverage.text }),
     ...(judged?.electrical && { electrical: judged.electrical }),
     ...(cycle && { cycle }),
+    ...(judged && { accounts: accountDrawings(judged.circuit, judged.proof, judged.witnesses ?? new Map()) }),
     ...(seen && { seen }),
   });
 }
