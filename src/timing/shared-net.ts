@@ -106,15 +106,19 @@ function releases({ time }: Model, { clean, from, to, early }: Region): boolean 
 /** Checks every hand-over that a change of one driver, just over, completes. */
 function checkHandOver(step: Step, net: NetModel, slot: number, region: Region): void {
   const self = net.drivers[slot];
-  if (!self || !isByEnable(step, region)) return;
+  if (!self) return;
   const others = net.drivers.filter((_, index) => index !== slot);
+  if (!isByEnable(step, region)) {
+    checkOvertaking(step, net, self, others, region);
+    return;
+  }
   if (takes(step.model, region)) {
     let gap: ReturnType<typeof mostGap>;
     for (const other of others) {
       const before = lastHandOver(step, other, region);
       if (before === "drives") bothDrive(step, net, other, self);
       if (!before || before === "drives") continue;
-      if (before.closed) fight(step, net, other, before, self, region);
+      if (before.closed) fight(step, net, [other, before], [self, region]);
       const open = mostGap(
         step.model.time,
         step.model.time.handOvers(before.early, "releases"),
@@ -148,7 +152,7 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
           isByEnable(step, take) &&
           lastHandOver(step, self, take) === region
         ) {
-          fight(step, net, self, region, other, take);
+          fight(step, net, [self, region], [other, take]);
         }
       }
     }
@@ -184,12 +188,41 @@ function isByEnable(step: Step, { early }: Region): boolean {
   return step.model.time.handOvers(early).length > 0;
 }
 
-function fight(step: Step, net: NetModel, from: Driver, release: Region, to: Driver, take: Region): void {
-  const gap = leastGap(
-    step.model.time,
-    step.model.time.handOvers(release.late, "releases"),
-    step.model.time.handOvers(take.early, "takes"),
-  );
+/**
+ * A change of what a driver shows that comes before the driver has begun to drive, though the enable came first: it begins
+ * with that change. So the pair of changes cancels to one where there are three levels.
+ */
+function checkOvertaking(step: Step, net: NetModel, self: Driver, others: readonly Driver[], region: Region): void {
+  for (const take of step.wave(self.cell).regions) {
+    if (!take.closed || !isByEnable(step, take) || !takes(step.model, take) || !overtakes(step, region, take)) continue;
+    for (const other of others) {
+      const before = lastHandOver(step, other, take);
+      if (before && before !== "drives" && before.closed) fight(step, net, [other, before], [self, take], [region]);
+    }
+  }
+}
+
+/** Whether a later change of a driver may come before it has begun to drive. */
+function overtakes({ model: { time } }: Step, later: Region, take: Region): boolean {
+  if (later === take || later.born < take.born || (later.born === take.born && later.order < take.order)) return false;
+  const gap = leastGap(time, time.handOvers(take.late, "takes"), later.early);
+  return gap !== undefined && gap.fs <= 0;
+}
+
+/** `more` are changes that may overtake the taking. */
+function fight(
+  step: Step,
+  net: NetModel,
+  [from, release]: readonly [Driver, Region],
+  [to, take]: readonly [Driver, Region],
+  more: readonly Region[] = step.wave(to.cell).regions.filter(
+    (region) => !isByEnable(step, region) && overtakes(step, region, take),
+  ),
+): void {
+  const gap = leastGap(step.model.time, step.model.time.handOvers(release.late, "releases"), [
+    ...step.model.time.takeOvers(take.early),
+    ...more.flatMap(({ early }) => early),
+  ]);
   if (!gap) return;
   step.checks.push({
     rule: "contention",

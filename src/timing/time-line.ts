@@ -269,6 +269,24 @@ export class TimeLine {
     });
   }
 
+  /**
+   * Moments at which an output may begin to drive, of a change that also holds changes of what it shows. Where such a change
+   * comes at the inputs after the enable and is through before it, the output begins with that.
+   */
+  takeOvers(moments: readonly Moment[]): Moment[] {
+    const takes = this.handOvers(moments, "takes");
+    const mayOvertake = (one: Moment) =>
+      this.#path(one.path).handsOver === undefined &&
+      takes.some((take) => this.mostGap(this.#cause(take), this.#cause(one)) >= 0);
+    return [...takes, ...moments.filter(mayOvertake)];
+  }
+
+  /** The moment before the last step of a chain: when its cause comes, or where a chain is a root alone itself. */
+  #cause({ path, tick }: Moment): Moment {
+    const { parent } = this.#path(path);
+    return { path: parent < 0 ? path : parent, tick };
+  }
+
   /** The variable that ends a path; undefined for a root alone. */
   last(path: PathId): DelayVariable | undefined {
     return this.variables[this.#path(path).variable];
