@@ -7,6 +7,7 @@ import { isSame, leastGap, mostGap } from "./moments.js";
 import { isRestless, reportRestless } from "./settling.js";
 import type { Region, Wave } from "./state.js";
 import type { Step } from "./step.js";
+import type { Moment } from "./time-line.js";
 
 /** What a net shows that several outputs share: whatever any of them drives; undriven only if all may let go. */
 export function resolve(levels: readonly LevelSet[]): LevelSet {
@@ -108,10 +109,8 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
   const self = net.drivers[slot];
   if (!self) return;
   const others = net.drivers.filter((_, index) => index !== slot);
-  if (!isByEnable(step, region)) {
-    checkOvertaking(step, net, self, others, region);
-    return;
-  }
+  checkOvertaking(step, net, self, others, region);
+  if (!isByEnable(step, region)) return;
   if (takes(step.model, region)) {
     let gap: ReturnType<typeof mostGap>;
     for (const other of others) {
@@ -194,19 +193,34 @@ function isByEnable(step: Step, { early }: Region): boolean {
  */
 function checkOvertaking(step: Step, net: NetModel, self: Driver, others: readonly Driver[], region: Region): void {
   for (const take of step.wave(self.cell).regions) {
-    if (!take.closed || !isByEnable(step, take) || !takes(step.model, take) || !overtakes(step, region, take)) continue;
+    if (!take.closed || !isByEnable(step, take) || !takes(step.model, take)) continue;
+    const more = overtaking(step, region, take);
+    if (more.length === 0) continue;
     for (const other of others) {
-      const before = lastHandOver(step, other, take);
-      if (before && before !== "drives" && before.closed) fight(step, net, [other, before], [self, take], [region]);
+      // By now the other may have begun to take the net again, which says nothing of this hand-over.
+      const release = [...step.wave(other.cell).regions]
+        .reverse()
+        .find((one) => releases(step.model, one) && isByEnable(step, one) && !isSurelyBefore(step, take, one));
+      if (release?.closed) fight(step, net, [other, release], [self, take], more);
     }
   }
 }
 
-/** Whether a later change of a driver may come before it has begun to drive. */
-function overtakes({ model: { time } }: Step, later: Region, take: Region): boolean {
-  if (later === take || later.born < take.born || (later.born === take.born && later.order < take.order)) return false;
-  const gap = leastGap(time, time.handOvers(take.late, "takes"), later.early);
-  return gap !== undefined && gap.fs <= 0;
+/**
+ * When a driver may begin to drive because a change of what it shows, this or a later one, overtakes the enable; told once
+ * all its causes are known.
+ */
+function overtaking({ model: { time } }: Step, change: Region, take: Region): readonly Moment[] {
+  if (!change.settled) return [];
+  if (change.born < take.born || (change.born === take.born && change.order < take.order)) return [];
+  const shown = (moments: readonly Moment[]) => {
+    const byEnable = time.handOvers(moments);
+    return moments.filter((moment) => !byEnable.includes(moment));
+  };
+  const early = shown(change.early);
+  const gap = leastGap(time, time.handOvers(take.late, "takes"), early);
+  if (!gap || gap.fs > 0) return [];
+  return time.overtaking(time.handOvers(take.early, "takes"), early, shown(change.late));
 }
 
 /** `more` are changes that may overtake the taking. */
@@ -215,13 +229,11 @@ function fight(
   net: NetModel,
   [from, release]: readonly [Driver, Region],
   [to, take]: readonly [Driver, Region],
-  more: readonly Region[] = step.wave(to.cell).regions.filter(
-    (region) => !isByEnable(step, region) && overtakes(step, region, take),
-  ),
+  more: readonly Moment[] = step.wave(to.cell).regions.flatMap((region) => overtaking(step, region, take)),
 ): void {
   const gap = leastGap(step.model.time, step.model.time.handOvers(release.late, "releases"), [
-    ...step.model.time.takeOvers(take.early),
-    ...more.flatMap(({ early }) => early),
+    ...step.model.time.handOvers(take.early, "takes"),
+    ...more,
   ]);
   if (!gap) return;
   step.checks.push({

@@ -83,6 +83,8 @@ export class TimeLine {
   readonly #extended = new Map<number, PathId>();
   readonly #roots = new Map<Root, PathId>();
   readonly #ways = new Map<string, PathId>();
+  /** Variables that stand for several arcs one after the other. */
+  readonly #joinedWays = new Set<number>();
   /** Of moments that start in one tick, and of others. */
   readonly #differences = new Map<number, { readonly min: number; readonly max: number }>();
   readonly #differencesApart = new Map<number, { readonly min: number; readonly max: number }>();
@@ -243,6 +245,7 @@ export class TimeLine {
       value: "none",
     });
     const id = this.extend(start, variable);
+    this.#joinedWays.add(variable.id);
     this.#ways.set(key, id);
     return id;
   }
@@ -270,15 +273,21 @@ export class TimeLine {
   }
 
   /**
-   * Moments at which an output may begin to drive, of a change that also holds changes of what it shows. Where such a change
-   * comes at the inputs after the enable and is through before it, the output begins with that.
+   * Moments before which an output cannot begin to drive, where a change of what it shows comes at its inputs after the
+   * enable and is through before it: the output then begins with that change, which waits for both. `takes` and `shown` are
+   * early moments of the enable and of such changes, `latest` late moments of these.
    */
-  takeOvers(moments: readonly Moment[]): Moment[] {
-    const takes = this.handOvers(moments, "takes");
-    const mayOvertake = (one: Moment) =>
-      this.#path(one.path).handsOver === undefined &&
-      takes.some((take) => this.mostGap(this.#cause(take), this.#cause(one)) >= 0);
-    return [...takes, ...moments.filter(mayOvertake)];
+  overtaking(takes: readonly Moment[], shown: readonly Moment[], latest: readonly Moment[]): Moment[] {
+    return takes.flatMap((take) => {
+      const enabled = this.#cause(take);
+      if (!latest.some((late) => this.mostGap(enabled, this.#cause(late)) >= 0)) return [];
+      return shown.map((one) => {
+        const last = this.last(one.path);
+        if (!last || this.#joinedWays.has(last.id)) return one;
+        const fromEnable = { path: this.extend(enabled.path, last), tick: enabled.tick };
+        return this.earliest(one) >= this.earliest(fromEnable) ? one : fromEnable;
+      });
+    });
   }
 
   /** The moment before the last step of a chain: when its cause comes, or where a chain is a root alone itself. */
