@@ -1,9 +1,12 @@
+import { availableParallelism } from "node:os";
 import { defineConfig } from "vitest/config";
 
 export default defineConfig({
   test: {
     // Property tests and whole frames take a second or two; on a busy machine several times that.
     testTimeout: 60_000,
+    // Vitest leaves one core free, which on two cores is half of them.
+    maxWorkers: availableParallelism(),
     projects: [
       {
         extends: true,
