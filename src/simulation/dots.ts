@@ -13,6 +13,27 @@ export function repeatsOf({ raster }: Pick<Scan, "raster">, { width, height }: P
 }
 
 /**
+ * Calls `visit` with each row of a picture, the moment in which the beam is in the middle of its first dot, and the time from
+ * dot to dot, on the first of the lines that show it. Nothing is visited where the repeats do not come out whole.
+ */
+export function forEachRow(
+  scan: Scan,
+  displacement: Displacement,
+  size: PictureSize,
+  visit: (y: number, timeFs: number, stepFs: number) => void,
+): void {
+  const repeats = repeatsOf(scan, size);
+  if (!repeats) return;
+  const { across, down } = repeats;
+  for (const line of scan.lines) {
+    const row = line.row - displacement.rows;
+    if (row < 0 || row % down !== 0 || row / down >= size.height) continue;
+    const dots = scan.firstDot + displacement.dots + across / 2;
+    visit(row / down, line.startFs + dots * scan.dotFs, across * scan.dotFs);
+  }
+}
+
+/**
  * Calls `visit` with each dot of a picture and the moment in which the beam is in the middle of it, on the first of the
  * lines that show it. Nothing is visited where the repeats do not come out whole.
  */
@@ -22,15 +43,7 @@ export function forEachDot(
   size: PictureSize,
   visit: (x: number, y: number, timeFs: number) => void,
 ): void {
-  const repeats = repeatsOf(scan, size);
-  if (!repeats) return;
-  const { across, down } = repeats;
-  for (const line of scan.lines) {
-    const row = line.row - displacement.rows;
-    if (row < 0 || row % down !== 0 || row / down >= size.height) continue;
-    for (let x = 0; x < size.width; x++) {
-      const dots = scan.firstDot + displacement.dots + across * (x + 0.5);
-      visit(x, row / down, line.startFs + dots * scan.dotFs);
-    }
-  }
+  forEachRow(scan, displacement, size, (y, time, step) => {
+    for (let x = 0; x < size.width; x++) visit(x, y, time + x * step);
+  });
 }

@@ -1,26 +1,21 @@
 import type { Chip, Circuit, NetId } from "../circuit/circuit.js";
 import { boardOscillators } from "../circuit/index.js";
-import { longFs } from "../quantity/index.js";
 import {
   type Picture,
   type Raster,
   type Shown,
   blackPicture,
   countFrames,
-  drawTestCard,
   fieldsPerFrame,
   findRaster,
   scanFrame,
-  watch,
 } from "../raster/index.js";
-import { fillMemories } from "./board.js";
-import { Machine } from "./compiled/machine.js";
-import { MachineScreen } from "./compiled/machine-screen.js";
-import { forEachDot } from "./dots.js";
-import { shapeOf } from "./frame.js";
-import { type MemoryLayout, type NoLayout, findLayout, layOut } from "./layout.js";
-import { recordScreen, signalOf, videoNets } from "./screen.js";
-import { SHORT_RESET, planInputs } from "./stimulus.js";
+import { BeamScreen } from "./compiled/beam-screen.js";
+import type { Machine } from "./compiled/machine.js";
+import { powerUpMachine, testCardFor, testCardIn } from "./compiled/power-up-machine.js";
+import { forEachRow } from "./dots.js";
+import type { MemoryLayout, NoLayout } from "./layout.js";
+import { videoNets } from "./screen.js";
 import { HIGH, type Value } from "./value.js";
 
 export interface LiveOptions {
@@ -28,7 +23,6 @@ export interface LiveOptions {
   readonly seed?: number;
   /** Which bit shows which dot, where that is known already; it is looked for otherwise. */
   readonly layout?: MemoryLayout | NoLayout;
-  readonly onProgress?: (done: number, total: number) => void;
 }
 
 /** Why a circuit cannot be shown live, in a sentence. */
@@ -61,9 +55,8 @@ export class LiveBoard {
   readonly seen: Shown;
   readonly #nets: readonly NetId[];
   readonly #frameFs: number;
-  /** When the beam is in the middle of each dot, from the begin of a frame, rising; and which dot that is. */
-  readonly #times: Float64Array;
-  readonly #dots: Int32Array;
+  /** Rows of the picture as the beam draws them, and when it is in the middle of the first dot, from the begin of a frame. */
+  readonly #rows: readonly { readonly y: number; readonly time: number }[];
   readonly #lineStarts: Float64Array;
   readonly #dotFs: number;
   #frameBegin: number;
@@ -78,17 +71,15 @@ export class LiveBoard {
     const lookup = findRaster(circuit.raster);
     if (!lookup.found) return { problem: `${circuit.raster} is no published raster.` };
     const { raster } = lookup;
-    const layout = options.layout ?? findLayout(circuit, raster, options.onProgress);
-    const machine = poweredUp(circuit, options.seed ?? 1);
-    const found = "problem" in layout ? undefined : layout;
-    if (found) {
-      const card = drawTestCard(found.width, found.height, shapeOf(found, raster));
-      for (const [chip, bytes] of layOut(card, found)) machine.load(chip, bytes);
-    }
-    const record = recordScreen(new MachineScreen(machine), picture, { raster, frames: 2, from: longFs(machine.now) });
-    const seen = watch(signalOf(record, picture).signal, { raster });
+    const powered = powerUpMachine(circuit, { seed: options.seed ?? 1, mostThorough: MOST_THOROUGH });
+    const { machine } = powered;
+    const { layout, contents } = options.layout ? testCardIn(powered, options.layout) : testCardFor(powered);
+    for (const [chip, bytes] of contents) machine.load(chip, bytes);
+    const screen = new BeamScreen(machine, picture, { raster });
+    screen.runFrame();
+    const seen = screen.runFrame();
     if (!seen.locked) return { problem: `A monitor would not lock: ${seen.detail}` };
-    return new LiveBoard(machine, raster, seen, found);
+    return new LiveBoard(machine, raster, seen, "problem" in layout ? undefined : layout);
   }
 
   private constructor(machine: Machine, raster: Raster, seen: Shown, layout: MemoryLayout | undefined) {
@@ -108,14 +99,9 @@ export class LiveBoard {
     const scan = scanFrame(lock, raster, frame);
     this.#dotFs = scan.dotFs;
     this.#lineStarts = Float64Array.from(scan.lines, ({ startFs }) => startFs - begin).sort();
-    const moments: { time: number; dot: number }[] = [];
-    const { width } = this.picture;
-    forEachDot(scan, displacement, this.picture, (x, y, time) => {
-      moments.push({ time: time - begin, dot: y * width + x });
-    });
-    moments.sort((a, b) => a.time - b.time);
-    this.#times = Float64Array.from(moments, ({ time }) => time);
-    this.#dots = Int32Array.from(moments, ({ dot }) => dot);
+    const rows: { y: number; time: number }[] = [];
+    forEachRow(scan, displacement, this.picture, (y, time) => rows.push({ y, time: time - begin }));
+    this.#rows = rows.sort((a, b) => a.time - b.time);
     this.#toNextFrame();
   }
 
@@ -140,20 +126,17 @@ export class LiveBoard {
     const { machine } = this;
     const recording = machine.record();
     machine.run(this.#frameBegin + this.#frameFs);
-    const count = this.#times.length;
-    const { dots } = this.picture;
-    for (let place = this.#passed; place < count; place++) dots[this.#dots[place] as number] = 0;
-    this.#nets.forEach((net, index) => {
-      const weight = 2 ** (this.#nets.length - 1 - index);
-      const { initial, timesFs } = recording.waveOf(net);
-      let [level, change] = [initial as number, 0];
-      for (let place = this.#passed; place < count; place++) {
-        const time = this.#frameBegin + (this.#times[place] as number);
-        while (change < timesFs.length && (timesFs[change] as number) <= time)
-          [level, change] = [1 - level, change + 1];
-        if (level === 1) dots[this.#dots[place] as number] = (dots[this.#dots[place] as number] as number) + weight;
-      }
-    });
+    const { dots, width } = this.picture;
+    const readers = this.#nets.map((net) => recording.reader(net));
+    for (let row = Math.floor(this.#passed / width); row < this.#rows.length; row++) {
+      const { y, time } = this.#rows[row] ?? { y: 0, time: 0 };
+      const from = Math.max(0, this.#passed - row * width);
+      const [begin, at] = [this.#frameBegin + time + from * this.#dotFs, y * width + from];
+      dots.fill(0, at, (y + 1) * width);
+      readers.forEach((reader, index) => {
+        reader.addLevels(begin, this.#dotFs, width - from, dots, at, 2 ** (readers.length - 1 - index));
+      });
+    }
     this.#nextFrame();
   }
 
@@ -163,10 +146,13 @@ export class LiveBoard {
     const next = Math.round(this.now + this.#dotFs / 2);
     this.machine.run(Math.min(next, end));
     let value: number | undefined;
-    while (this.#passed < this.#times.length) {
-      if (this.#frameBegin + (this.#times[this.#passed] as number) > this.now) break;
+    const { width, dots } = this.picture;
+    for (;;) {
+      const row = this.#rows[Math.floor(this.#passed / width)];
+      const x = this.#passed % width;
+      if (!row || this.#frameBegin + row.time + x * this.#dotFs > this.now) break;
       value ??= this.#nets.reduce((sum, net) => 2 * sum + (this.machine.valueOf(net) === HIGH ? 1 : 0), 0);
-      this.picture.dots[this.#dots[this.#passed] as number] = value;
+      dots[row.y * width + x] = value;
       this.#passed++;
     }
     if (next >= end) this.#nextFrame();
@@ -224,20 +210,6 @@ export class LiveBoard {
     while (this.#frameBegin < this.machine.now) this.#frameBegin += this.#frameFs;
     this.machine.run(this.#frameBegin);
   }
-}
-
-function poweredUp(circuit: Circuit, seed: number): Machine {
-  const inputs = planInputs(circuit, { activity: "quiet", longestReset: SHORT_RESET });
-  const machine = new Machine(circuit, {
-    powerUp: { seed },
-    inputs: inputs.first,
-    contents: fillMemories(circuit, new Map(), seed),
-    mostThorough: MOST_THOROUGH,
-  });
-  for (const release of inputs.releases) machine.drive(release.net, release.time, release.value);
-  machine.run(inputs.released);
-  machine.forgetDoubts();
-  return machine;
 }
 
 /** Index of the last of some rising times that is not after one; -1 where all are. */

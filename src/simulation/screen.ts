@@ -1,4 +1,4 @@
-import type { NetId, PictureNets } from "../circuit/circuit.js";
+import type { PictureNets } from "../circuit/circuit.js";
 import { type Fs, longFs } from "../quantity/index.js";
 import {
   type Depth,
@@ -41,25 +41,6 @@ export interface RecordOptions {
   readonly onProgress?: (done: number, total: number) => void;
 }
 
-/** Something that runs and records nets: a timed simulator, or a compiled circuit. */
-export interface ScreenSource {
-  /** Femtoseconds. */
-  readonly now: number;
-  run(until: Fs): void;
-  /** Records a net from now on, with the marks of memory bits if they are kept. */
-  record(net: NetId, marks: boolean): Tape;
-}
-
-function timedSource(simulator: Simulator): ScreenSource {
-  return {
-    get now() {
-      return simulator.now;
-    },
-    run: (until) => simulator.run(until),
-    record: (net, marks) => record(simulator, net, marks),
-  };
-}
-
 /** Field rate in hertz where no raster is known: slow, so that the wait is long enough. */
 const SLOWEST_FIELD_RATE = 50;
 /** Waiting time for each frame, in frames of the raster. */
@@ -79,12 +60,7 @@ export function videoNets({ video }: PictureNets) {
  * Runs a simulator until so many whole frames lie between vertical syncs, or until it is clear that none come: then the
  * record holds what there is, for the monitor to judge.
  */
-export function recordScreen(
-  source: Simulator | ScreenSource,
-  picture: PictureNets,
-  options: RecordOptions,
-): ScreenRecord {
-  const simulator = "record" in source ? source : timedSource(source);
+export function recordScreen(simulator: Simulator, picture: PictureNets, options: RecordOptions): ScreenRecord {
   const { raster, frames, from, marks = false, onFrame, onProgress } = options;
   const fieldsInFrame = raster ? fieldsPerFrame(raster) : 1;
   const fields = frames * fieldsInFrame;
@@ -93,9 +69,9 @@ export function recordScreen(
   const latest = from + PATIENCE * (fields + 1) * fieldTime;
 
   simulator.run(longFs(Math.max(from, simulator.now)));
-  const hsync = simulator.record(picture.hsync, false);
-  const vsync = picture.vsync === picture.hsync ? hsync : simulator.record(picture.vsync, false);
-  const video = videoNets(picture).map((net) => simulator.record(net, marks));
+  const hsync = record(simulator, picture.hsync);
+  const vsync = picture.vsync === picture.hsync ? hsync : record(simulator, picture.vsync);
+  const video = videoNets(picture).map((net) => record(simulator, net, marks));
   const soFar = (): ScreenRecord => ({ hsync, vsync, video, until: longFs(simulator.now) });
   const isLong = hsync === vsync && !onFrame;
   for (let seen = 0; seen < frames && simulator.now < latest;) {

@@ -17,6 +17,14 @@ export class Clock {
     this.fall = { source, edge: 1 };
   }
 
+  get period(): number {
+    return this.choice.period;
+  }
+
+  get high(): number {
+    return this.choice.high;
+  }
+
   timeOf(edge: number): number {
     const { start, period, high } = this.choice;
     return start + Math.floor(edge / 2) * period + (edge % 2 === 1 ? high : 0);

@@ -1,13 +1,11 @@
 import type { Chip, Circuit } from "../../circuit/circuit.js";
-import { longFs } from "../../quantity/index.js";
-import { type Raster, scanFrame, watch } from "../../raster/index.js";
-import { forEachDot } from "../dots.js";
+import { type Displacement, type Raster, type Scan, scanFrame } from "../../raster/index.js";
+import { type PictureSize, forEachRow } from "../dots.js";
 import type { DotPlaces, MemoryLayout, NoLayout } from "../layout.js";
-import { type ScreenRecord, recordScreen, signalOf } from "../screen.js";
-import type { Tape } from "../tape.js";
-import { HIGH, VALUE } from "../value.js";
+import { videoNets } from "../screen.js";
+import { BeamScreen } from "./beam-screen.js";
+import type { LevelReader } from "./level-reader.js";
 import type { Machine } from "./machine.js";
-import { MachineScreen } from "./machine-screen.js";
 
 /**
  * Finds which bit of which memory each dot shows by trying: every bit has a number, and one frame is shown for each binary
@@ -21,27 +19,31 @@ export function layoutByPatterns(circuit: Circuit, machine: Machine, raster: Ras
   if (memories.length === 0) return { problem: "The circuit has no memory." };
   const start = machine.save();
   const numbers = numberBits(memories);
-  const show = (bitOf: (number: number) => 0 | 1): ScreenRecord => {
+  const fill = (digit: Digit) => {
     machine.restore(start);
-    for (const one of numbers) machine.load(one.chip, contentsFor(one, bitOf));
-    return recordScreen(new MachineScreen(machine), picture, { raster, frames: 1, from: longFs(machine.now) });
+    for (const one of numbers) machine.load(one.chip, contentsFor(one, digit));
   };
 
   // 1. All bits low, and all high: where the picture stands, and which dots the memory decides.
-  const [dark, lit] = [show(() => 0), show(() => 1)];
-  const pixel = raster.h.active / picture.width;
-  const monitors = [lit, dark].map((record) => watch(signalOf(record, picture).signal, { raster, pixel }));
+  const settings = { raster, pixel: raster.h.active / picture.width };
+  const monitors = (["all high", "all low"] as const).map((digit) => {
+    fill(digit);
+    return new BeamScreen(machine, picture, settings).runFrame();
+  });
+  const until = machine.now;
   const monitor = monitors.find((one) => one.locked && one.lit) ?? monitors[0];
   if (!monitor?.locked) {
     machine.restore(start);
     return { problem: `A monitor would not lock: ${monitor?.detail ?? ""}` };
   }
-  const times: number[] = [];
-  forEachDot(scanFrame(monitor.lock, raster, 0), monitor.displacement, picture, (x, y, time) => {
-    times[y * picture.width + x] = time;
-  });
-  const seen = (record: ScreenRecord) => record.video.map((tape) => levelsAt(tape, times));
-  const [low, high] = [seen(dark), seen(lit)];
+  const scan = scanFrame(monitor.lock, raster, 0);
+  const seen = (digit: Digit): readonly Uint16Array[] => {
+    fill(digit);
+    const recording = machine.record();
+    machine.run(until);
+    return videoNets(picture).map((net) => levelsOfDots(recording.reader(net), scan, monitor.displacement, picture));
+  };
+  const [low, high] = [seen("all low"), seen("all high")];
 
   // 2. Digit by digit.
   const last = numbers.at(-1);
@@ -49,14 +51,13 @@ export function layoutByPatterns(circuit: Circuit, machine: Machine, raster: Ras
   const spelled = low.map((net) => new Float64Array(net.length));
   const isSingle = low.map((net, n) => net.map((level, dot) => (level === high[n]?.[dot] ? 0 : 1)));
   for (let digit = 0; digit < digits; digit++) {
-    const digitOf = (number: number) => (Math.floor(number / 2 ** digit) % 2) as 0 | 1;
-    const [plain, turned] = [seen(show(digitOf)), seen(show((number) => (digitOf(number) === 1 ? 0 : 1)))];
+    const [plain, turned] = [seen({ digit, turned: 0 }), seen({ digit, turned: 1 })];
     spelled.forEach((net, n) => {
-      const single = isSingle[n];
+      const [one, other, dark, single] = [plain[n], turned[n], low[n], isSingle[n]];
+      if (!one || !other || !dark || !single) return;
       for (let dot = 0; dot < net.length; dot++) {
-        const [one, other] = [plain[n]?.[dot] ?? 0, turned[n]?.[dot] ?? 0];
-        if (one === other && single) single[dot] = 0;
-        if (one !== (low[n]?.[dot] ?? 0)) net[dot] = (net[dot] ?? 0) + 2 ** digit;
+        if (one[dot] === other[dot]) single[dot] = 0;
+        if (one[dot] !== dark[dot]) net[dot] = (net[dot] as number) + 2 ** digit;
       }
     });
   }
@@ -87,17 +88,17 @@ export function layoutByPatterns(circuit: Circuit, machine: Machine, raster: Ras
   return { width, height, memories, nets, found: found / (width * height * nets.length) };
 }
 
-/** The levels of a net at times that never fall; an unknown level is low. */
-function levelsAt({ first, timesFs, values }: Tape, times: readonly number[]): Uint8Array {
-  const levels = new Uint8Array(times.length);
-  let change = -1;
-  for (let index = 0; index < times.length; index++) {
-    const time = times[index] as number;
-    while (change + 1 < timesFs.length && (timesFs[change + 1] as number) <= time) change++;
-    levels[index] = (change < 0 ? first & VALUE : values[change]) === HIGH ? 1 : 0;
-  }
+/** The level of a net in the middle of each dot. */
+function levelsOfDots(reader: LevelReader, scan: Scan, displacement: Displacement, size: PictureSize): Uint16Array {
+  const levels = new Uint16Array(size.width * size.height);
+  forEachRow(scan, displacement, size, (y, time, step) => {
+    reader.addLevels(time, step, size.width, levels, y * size.width, 1);
+  });
   return levels;
 }
+
+/** What every bit of every memory is filled with: a binary digit of its number, turned over or not. */
+type Digit = "all low" | "all high" | { readonly digit: number; readonly turned: 0 | 1 };
 
 /** A memory, and the number of its bit 0 of word 0. */
 interface Numbered {
@@ -118,10 +119,16 @@ function numberBits(memories: readonly Chip[]): readonly Numbered[] {
   });
 }
 
-function contentsFor({ words, width, first }: Numbered, bitOf: (number: number) => 0 | 1): Uint8Array {
-  return Uint8Array.from({ length: words }, (_, word) => {
+function contentsFor({ words, width, first }: Numbered, digit: Digit): Uint8Array {
+  const bytes = new Uint8Array(words);
+  if (digit === "all low") return bytes;
+  const all = 2 ** width - 1;
+  if (digit === "all high") return bytes.fill(all);
+  const scale = 2 ** digit.digit;
+  for (let word = 0; word < words; word++) {
     let byte = 0;
-    for (let bit = 0; bit < width; bit++) byte |= bitOf(first + word * width + bit) << bit;
-    return byte;
-  });
+    for (let bit = 0; bit < width; bit++) byte |= (Math.floor((first + word * width + bit) / scale) & 1) << bit;
+    bytes[word] = digit.turned === 1 ? byte ^ all : byte;
+  }
+  return bytes;
 }

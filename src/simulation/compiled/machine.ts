@@ -7,7 +7,7 @@ import { type OscillatorChoice, chooseOscillators } from "./oscillators.js";
 import { OutsideWorld } from "./outside-world.js";
 import { PlannedInputs } from "./planned-inputs.js";
 import { type PowerUpOptions, restAtPowerUp } from "./power-up-state.js";
-import { Recording } from "./recording.js";
+import { type EdgeTimes, Recording } from "./recording.js";
 import { RoundPilot } from "./round-pilot.js";
 import { RoundRunner } from "./round-runner.js";
 import type { OutsideChange } from "./step-code.js";
@@ -116,6 +116,11 @@ export class Machine {
     this.stepper.forgetDoubts();
   }
 
+  /** Of the first oscillator, in femtoseconds; 0 where there is none. */
+  get period(): number {
+    return this.clocks[0]?.period ?? 0;
+  }
+
   /** Whether unknown levels are being followed now. */
   get followsUnknown(): boolean {
     return !this.stepper.isPlain;
@@ -206,13 +211,13 @@ export class Machine {
     const nets = this.recordedNets;
     this.runner?.leave();
     const [clock] = this.clocks;
-    this.recording = new Recording(
-      nets,
-      this.now,
-      (track) => this.store.recorded(track),
-      (edge) => clock?.timeOf(edge) ?? 0,
-    );
+    this.recording = new Recording(nets, this.now, (track) => this.store.recorded(track), clock ?? NO_EDGES);
     return this.recording;
+  }
+
+  /** Records no more. */
+  stopRecording(): void {
+    this.recording = undefined;
   }
 
   /** Takes all edges and changes up to and including `until`. */
@@ -315,6 +320,7 @@ export class Machine {
   }
 }
 
+const NO_EDGES: EdgeTimes = { timeOf: () => Infinity, edgesUpTo: () => 0, period: 1, high: 1 };
 const INPUTS: OutsideChange = { inputs: true };
 
 /** The nets that go to the monitor, each once. */

@@ -1,28 +1,38 @@
 import type { Waveform } from "../../raster/index.js";
+import { LevelReader } from "./level-reader.js";
 import type { RecordForm } from "./round-code.js";
 import type { NetId } from "../../circuit/circuit.js";
 import type { Signal } from "./structure.js";
 
-/** Time of an oscillator edge, counted from power-up, in femtoseconds. */
-export type EdgeTime = (edge: number) => number;
+/** When the edges of an oscillator come, counted from power-up, in femtoseconds. */
+export interface EdgeTimes {
+  timeOf(edge: number): number;
+  /** Edges that have come at a time, those at it included. */
+  edgesUpTo(time: number): number;
+  /** From rise to rise, and from rise to fall, in femtoseconds. */
+  readonly period: number;
+  readonly high: number;
+}
 
 /** Rounds one after the other, as their code has left them on record; the bytes are a store that grows. */
-interface RoundsPart {
+export interface RoundsPart {
   readonly kind: "rounds";
   readonly form: RecordForm;
   readonly edges: number;
-  readonly firstEdge: number;
+  firstEdge: number;
   count: number;
   bytes: Uint8Array;
 }
 
 /** Changes one by one. */
-interface ChangesPart {
+export interface ChangesPart {
   readonly kind: "changes";
   readonly times: number[];
   readonly tracks: Track[];
   readonly levels: number[];
 }
+
+export type RecordedPart = RoundsPart | ChangesPart;
 
 /**
  * What is recorded: the level of a net, an unknown one counting as low, by the net's number; and whether it is known, by the
@@ -38,21 +48,25 @@ export function tracksOf(nets: readonly Signal[]): readonly Track[] {
 /** What some nets did. */
 export class Recording {
   readonly nets: readonly NetId[];
-  /** When it begins, in femtoseconds. */
-  readonly from: number;
   private readonly tracks: readonly Track[];
-  private readonly first: readonly (0 | 1)[];
-  private readonly edgeTime: EdgeTime;
+  private begin: number;
+  private readonly first: (0 | 1)[];
+  private readonly clock: EdgeTimes;
   private readonly last: (0 | 1)[];
-  private readonly parts: (RoundsPart | ChangesPart)[] = [];
+  private readonly parts: RecordedPart[] = [];
 
-  constructor(nets: readonly NetId[], from: number, levelOf: (track: Track) => 0 | 1, edgeTime: EdgeTime) {
+  constructor(nets: readonly NetId[], from: number, levelOf: (track: Track) => 0 | 1, clock: EdgeTimes) {
     this.nets = nets;
-    this.from = from;
+    this.begin = from;
     this.tracks = tracksOf(nets);
     this.first = this.tracks.map(levelOf);
-    this.edgeTime = edgeTime;
+    this.clock = clock;
     this.last = [...this.first];
+  }
+
+  /** When it begins, in femtoseconds. */
+  get from(): number {
+    return this.begin;
   }
 
   /** Looks at all tracks after a step at this time. */
@@ -93,12 +107,52 @@ export class Recording {
     else for (let byte = 0; byte < size; byte++) bytes[from + byte] = memory[at + byte] as number;
     part.count += count;
 
-    const last = at + size - perRound;
-    for (let index = 0; index < this.last.length; index++) {
-      const place = form.lastPlaces[index] as number;
-      if (place >= 0) this.last[index] = (((memory[last + (place >> 3)] as number) >> (place & 7)) & 1) as 0 | 1;
-      else if (place < -1) this.last[index] = place === -3 ? 1 : 0;
+    levelsAfterRound(form, memory, at + size - perRound, this.last);
+  }
+
+  /** Lets the record begin at a time, or a little before it. */
+  forget(time: number): void {
+    const { parts, first } = this;
+    for (let part = parts[0]; part; part = parts[0]) {
+      const whole = part.kind === "rounds" ? this.forgetRounds(part, time) : this.forgetChanges(part, time);
+      if (!whole) break;
+      parts.shift();
     }
+    // Nothing is left before the time but what a round that goes on then begins with.
+    const [next] = parts;
+    const begins = next?.kind === "rounds" ? this.clock.timeOf(next.firstEdge) : Infinity;
+    this.begin = Math.max(this.begin, Math.min(time, begins));
+    if (parts.length === 0) first.splice(0, first.length, ...this.last);
+  }
+
+  /** Whether all rounds of a part were over at a time; those that were are forgotten. */
+  private forgetRounds(part: RoundsPart, time: number): boolean {
+    const { form, edges, firstEdge, bytes } = part;
+    const perRound = form.bits / 8;
+    const over = Math.min(part.count, Math.floor((this.clock.edgesUpTo(time) - firstEdge) / edges));
+    if (over <= 0) return false;
+    levelsAfterRound(form, bytes, (over - 1) * perRound, this.first);
+    bytes.copyWithin(0, over * perRound, part.count * perRound);
+    part.firstEdge += over * edges;
+    part.count -= over;
+    return part.count === 0;
+  }
+
+  private forgetChanges({ times, tracks, levels }: ChangesPart, time: number): boolean {
+    const later = times.findIndex((one) => one > time);
+    const over = later < 0 ? times.length : later;
+    for (let index = 0; index < over; index++) {
+      this.first[this.tracks.indexOf(tracks[index] as Track)] = levels[index] as 0 | 1;
+    }
+    for (const list of [times, tracks, levels]) list.splice(0, over);
+    return times.length === 0;
+  }
+
+  /** The levels of a net at times that never fall. */
+  reader(net: NetId): LevelReader {
+    const first = this.first[this.tracks.indexOf(net)];
+    if (first === undefined) throw new RangeError(`net ${net} is not recorded`);
+    return new LevelReader(this.parts, net, this.tracks.indexOf(net), first, this.clock);
   }
 
   /** What a net did, as a monitor takes it. Throws RangeError when it is not on record. */
@@ -148,6 +202,7 @@ export class Recording {
     times: Times,
   ): number {
     const samples = form.samples.filter((sample) => sample.track === track);
+    if (samples.length === 0) return first;
     const steps = Int32Array.from(samples, ({ step }) => step);
     const [inByte, shift, given] = [
       new Int32Array(samples.length),
@@ -170,10 +225,19 @@ export class Recording {
           known >= 0 ? known : ((bytes[at + (inByte[index] as number)] as number) >> (shift[index] as number)) & 1;
         if (now === level) continue;
         level = now;
-        times.add(this.edgeTime(firstEdge + round * edges + (steps[index] as number)));
+        times.add(this.clock.timeOf(firstEdge + round * edges + (steps[index] as number)));
       }
     }
     return level;
+  }
+}
+
+/** Takes over what each track is after a round whose record lies at `at`. */
+function levelsAfterRound({ lastPlaces }: RecordForm, bytes: Uint8Array, at: number, levels: (0 | 1)[]): void {
+  for (let index = 0; index < levels.length; index++) {
+    const place = lastPlaces[index] as number;
+    if (place >= 0) levels[index] = (((bytes[at + (place >> 3)] as number) >> (place & 7)) & 1) as 0 | 1;
+    else if (place < -1) levels[index] = place === -3 ? 1 : 0;
   }
 }
 

@@ -1,5 +1,4 @@
 import type { Chip, Circuit, NetId } from "../../circuit/circuit.js";
-import { boardOscillators } from "../../circuit/index.js";
 import { type Fs, longFs } from "../../quantity/index.js";
 import {
   type MonitorSettings,
@@ -10,23 +9,20 @@ import {
   type Reduced,
   type Shown,
   comparePictures,
-  drawTestCard,
   fieldRate,
-  findRaster,
+  fieldsPerFrame,
   inHertz,
   watch,
 } from "../../raster/index.js";
-import { fillMemories } from "../board.js";
-import { type FrameOptions, blackAndWhite, filming, ownPicture, shapeOf } from "../frame.js";
-import { type MemoryLayout, type NoLayout, layOut } from "../layout.js";
-import { recordScreen, signalOf } from "../screen.js";
+import { type FrameOptions, blackAndWhite, ownPicture } from "../frame.js";
+import type { MemoryLayout, NoLayout } from "../layout.js";
+import { signalOf } from "../screen.js";
 import type { ScriptOutcome } from "../script/follow.js";
 import { compareCells } from "../script/landed.js";
 import { ScriptRun } from "../script/run.js";
-import { SHORT_RESET, planInputs } from "../stimulus.js";
-import { layoutByPatterns } from "./layout-by-patterns.js";
-import { Machine } from "./machine.js";
-import { MachineScreen } from "./machine-screen.js";
+import { BeamScreen } from "./beam-screen.js";
+import type { Machine } from "./machine.js";
+import { type CardInMemory, type PoweredMachine, powerUpMachine, testCardFor } from "./power-up-machine.js";
 import type { FoundDoubt } from "./stepper.js";
 
 export type WithoutDelaysOptions = Pick<
@@ -61,6 +57,9 @@ export interface SeenWithoutDelays {
 /** So many steps that have to be worked out thoroughly take some seconds. A circuit that needs more of them is not run. */
 const MOST_THOROUGH = 5000;
 
+/** Of a run that nobody sees frame by frame the monitor watches the last ones. */
+const FRAMES_WATCHED = 2;
+
 /**
  * Powers a circuit up without delays, lets it run for some frames, and looks at the last one as a monitor would. Throws
  * RangeError when the circuit names no picture or has no oscillator, and when more bytes are given than a memory holds; TooMuchOpen where
@@ -70,49 +69,44 @@ export function simulateWithoutDelays(circuit: Circuit, options: WithoutDelaysOp
   const { frames = 2, seed = 1, range, memory, busy = false, onFrame, onProgress } = options;
   const { picture } = circuit;
   if (!picture) throw new RangeError("the circuit does not say which nets are the picture");
-  if (boardOscillators(circuit).length === 0) throw new RangeError("the circuit has no oscillator");
-  const lookup = findRaster(circuit.raster);
-  const raster = lookup.found ? lookup.raster : undefined;
 
-  // 1. Power up, and let the reset go. Until then anything may happen.
-  const chips = circuit.chips.filter(({ part }) => part.behaviour.memory);
-  const given = memory ? new Map(chips.map((chip) => [chip, memory])) : new Map<Chip, Uint8Array>();
-  const filled = fillMemories(circuit, given, seed);
-  const inputs = planInputs(circuit, { activity: busy ? { seed } : "quiet", longestReset: SHORT_RESET });
-  const machine = new Machine(circuit, {
-    powerUp: { seed },
-    inputs: inputs.first,
-    contents: filled,
-    mostThorough: MOST_THOROUGH,
-  });
-  for (const release of inputs.releases) machine.drive(release.net, release.time, release.value);
-  machine.run(inputs.released);
-  machine.forgetDoubts();
-
-  // 2. Fill the memory.
-  const { card, layout, contents } = memory
-    ? { contents: filled }
-    : testCard(circuit, machine, raster, filled, onProgress);
+  // 1. Power up, and fill the memory.
+  const powered = powerUpMachine(circuit, { seed, busy, mostThorough: MOST_THOROUGH, ...(memory && { memory }) });
+  const { machine, raster, inputs } = powered;
+  onProgress?.("find layout", 0, 1);
+  const { card, layout, contents }: Partial<CardInMemory> & Pick<PoweredMachine, "contents"> = memory
+    ? powered
+    : testCardFor(powered);
   for (const [chip, bytes] of contents) machine.load(chip, bytes);
+  const chips = [...contents.keys()];
   const writesBefore = new Map(chips.map((chip) => [chip, machine.writesTo(chip)]));
-
-  // 3. Record what goes to the monitor, while a script or luck plays at the inputs.
   machine.outside.now = machine.now;
+
+  // 2. Let a script or luck play at the inputs, and a monitor watch.
   if (busy) inputs.play(machine.outside);
   const script = options.script && new ScriptRun(machine.outside, options.script, longFs(machine.now));
-  const pixel = raster ? raster.h.active / picture.width : 1;
-  const settings: MonitorSettings = { ...(raster && { raster }), ...(range && { range }), pixel };
-  const record = recordScreen(new MachineScreen(machine), picture, {
+  const settings: MonitorSettings = {
     ...(raster && { raster }),
-    frames,
-    from: longFs(machine.now),
-    ...(onFrame && { onFrame: filming(picture, settings, onFrame) }),
-    ...(onProgress && { onProgress: (done, total) => onProgress("simulate", done, total) }),
-  });
+    ...(range && { range }),
+    pixel: raster ? raster.h.active / picture.width : 1,
+  };
+  const screen = new BeamScreen(machine, picture, settings);
+  const watched = onFrame ? frames : Math.min(frames, FRAMES_WATCHED);
+  const fieldTime = raster ? (fieldsPerFrame(raster) * 1e15) / inHertz(fieldRate(raster)) : 0;
+  for (let frame = 0; frame < frames - watched; frame++) {
+    machine.run(longFs(machine.now + fieldTime));
+    onProgress?.("simulate", frame, frames);
+  }
+  for (let frame = 0; frame < watched; frame++) {
+    const seen = screen.runFrame();
+    onFrame?.(seen, frame);
+    onProgress?.("simulate", frames - watched + frame, frames);
+  }
 
-  // 4. Look at it.
-  const { signal, unknownSyncFs, unknownVideoFs } = signalOf(record, picture);
-  const monitor = watch(signal, settings);
+  // 3. Look at the last frame.
+  const { record } = screen;
+  const monitor = watch(signalOf(record, picture).signal, settings);
+  const { sync: unknownSyncFs, video: unknownVideoFs } = screen.unknownFs;
   const own = monitor.locked && raster ? ownPicture(monitor, raster, record, picture) : undefined;
   const isStill = !busy && !script;
   return {
@@ -137,28 +131,6 @@ export function simulateWithoutDelays(circuit: Circuit, options: WithoutDelaysOp
     inRounds: machine.edgesInRounds,
     careful: machine.carefulSteps,
   };
-}
-
-function testCard(
-  circuit: Circuit,
-  machine: Machine,
-  raster: Raster | undefined,
-  filled: ReadonlyMap<Chip, Uint8Array>,
-  onProgress: WithoutDelaysOptions["onProgress"],
-): {
-  readonly contents: ReadonlyMap<Chip, Uint8Array>;
-  readonly card?: Picture;
-  readonly layout: MemoryLayout | NoLayout;
-} {
-  onProgress?.("find layout", 0, 1);
-  // One field, so that what runs on its own is on its way.
-  if (raster) machine.run(Math.round(machine.now + 1e15 / inHertz(fieldRate(raster))));
-  const layout: MemoryLayout | NoLayout = raster
-    ? layoutByPatterns(circuit, machine, raster)
-    : { problem: `${circuit.raster} is no published raster.` };
-  if ("problem" in layout || !raster) return { contents: filled, layout };
-  const card = drawTestCard(layout.width, layout.height, shapeOf(layout, raster));
-  return { contents: layOut(card, layout), card, layout };
 }
 
 function outcomeOf(run: ScriptRun, machine: Machine, before: ReadonlyMap<Chip, Uint8Array>): ScriptOutcome {

@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it, vi } from "vitest";
-import { publishedRasters, toGrey } from "../../../src/raster/index.js";
+import { comparePictures, publishedRasters, toGrey } from "../../../src/raster/index.js";
 import { simulateWithoutDelays } from "../../../src/simulation/compiled/index.js";
 import { findLayout, readScript, simulateFrame } from "../../../src/simulation/index.js";
 import { openBoard } from "../../examples/board.js";
@@ -19,7 +19,7 @@ describe("the picture of a circuit without delays", () => {
     expect(monitor.locked && monitor.against.meets && monitor.against.raster.id).toBe("dmt-0x04");
     expect(layout).toMatchObject({ found: 1 });
     expect(card?.dots.some((dot) => dot === 1)).toBe(true);
-    expect(picture && toGrey(picture)).toEqual(card && toGrey(card));
+    expect(picture && card && Buffer.compare(toGrey(picture), toGrey(card))).toBe(0);
     expect(difference).toMatchObject({ sameSize: true, count: 0 });
     expect(doubts).toEqual([]);
     expect(careful).toBe(0);
@@ -31,7 +31,10 @@ describe("the picture of a circuit without delays", () => {
     for (const inverted of [false, true]) {
       const circuit = smallBoard({ inverted });
       const [fast, timed] = [simulateWithoutDelays(circuit, { memory }), simulateFrame(circuit, { memory })];
-      expect(fast.picture).toEqual(timed.picture);
+      expect(fast.picture && timed.picture && comparePictures(fast.picture, timed.picture)).toEqual({
+        sameSize: true,
+        count: 0,
+      });
       expect(fast.monitor.locked && fast.monitor.against).toEqual(timed.monitor.locked && timed.monitor.against);
     }
   });
