@@ -7,7 +7,8 @@ import { electricalAccountData } from "./prove-electrical-data.js";
 import { electricalAccountText } from "./prove-electrical-text.js";
 import { accountData, judgementData } from "./prove-data.js";
 import { maybeNamed, noVerdictNamed } from "./named-verdict.js";
-import { type Judgement, judge } from "../judging/index.js";
+import { type Judgement, type Progress, compareJudgements, judge } from "../judging/index.js";
+import { comparisonData, comparisonText } from "./comparison-text.js";
 import { accountText, everyVerdictText, judgementText } from "./prove-text.js";
 
 export const proveCommand = defineCommand({
@@ -16,22 +17,41 @@ export const proveCommand = defineCommand({
   arguments: { file: { summary: "the circuit file" } },
   options: {
     why: { kind: "text", value: "verdict", summary: "account for one verdict, by its name" },
+    against: {
+      kind: "text",
+      value: "file",
+      summary: "what moved since another version of the circuit, and which change did it",
+    },
     all: { kind: "flag", summary: "list every verdict, not only the tightest of each rule" },
   },
   examples: [
     "npx dotwright prove examples/tide-board.circuit.yaml",
     'npx dotwright prove examples/tide-board.circuit.yaml --why "set-up U4 5D"',
+    "npx dotwright prove mine.circuit.yaml --against mine-before.circuit.yaml",
   ],
-  async run({ arguments: { file }, options: { why, all }, progress }) {
+  async run({ arguments: { file }, options: { why, against, all }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
     const judgement = await judge(circuit, progress);
     const exitCode = judgement.holds ? 0 : 1;
     const doubts = warnings.map((warning) => `${formatProblem(warning)}\n`).join("");
+    if (against !== undefined) return compared(against, file, judgement, progress);
     if (why !== undefined) return { exitCode, ...accountOf(judgement, why) };
     const text = doubts + (all ? everyVerdictText(judgement) : judgementText(judgement, file));
     return { exitCode, text, json: { title: circuit.title, ...judgementData(judgement), warnings } };
   },
 });
+
+/** What moved since another version; its verdicts decide nothing. */
+async function compared(other: string, file: string, now: Judgement, progress: Progress): Promise<Answer> {
+  const { circuit } = await readCircuitFile(other);
+  const before = await judge(circuit, progress);
+  const comparison = compareJudgements(before, now);
+  return {
+    exitCode: now.holds ? 0 : 1,
+    text: comparisonText(comparison, { before: other, now: file }),
+    json: comparisonData(comparison),
+  };
+}
 
 /** The account of a verdict by its own name or by the label of its group, of which it is then the worst. */
 function accountOf({ proof, electrical }: Judgement, wanted: string): Pick<Answer, "text" | "json"> {
