@@ -6,6 +6,7 @@ import {
   type Simulator,
   ChangeDump,
   NoProgress,
+  WrongState,
   mostFramesWithDelays,
   powerUpBoard,
   simulateFrame,
@@ -22,6 +23,7 @@ import type { Report } from "../judging/index.js";
 import { frameData } from "./simulate-data.js";
 import { pictureLine, pictureOn } from "./shown-picture.js";
 import { readScriptFile } from "./script-file.js";
+import { type Saved, readSnapshot, refuseSnapshot, saveSnapshot } from "./snapshot-file.js";
 import { runWitness } from "./witness-run.js";
 import { describeFrame, isInOrder } from "./simulate-text.js";
 import { refuseTimes, runWithoutDelays } from "./without-delays-run.js";
@@ -70,6 +72,8 @@ export const simulateCommand = defineCommand({
     },
     script: { kind: "text", value: "file", summary: "what a processor does at the inputs; see docs/scripts.md" },
     keep: { kind: "text", value: "file", summary: "write what the memory holds at the end; --memory goes on from it" },
+    save: { kind: "text", value: "file", summary: "write all that the board holds at the end" },
+    resume: { kind: "text", value: "file", summary: "go on from there in place of powering up" },
     busy: { kind: "flag", summary: "let inputs change at random inside their declared times; else they rest" },
     witness: { kind: "text", value: "verdict", summary: "run the board on which a failure of prove happens" },
     boards: {
@@ -107,6 +111,7 @@ export const simulateCommand = defineCommand({
   async run({ arguments: { file }, options, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
     const { vcd } = options;
+    refuseSnapshot(options);
     if (options.delays === "none") refuseTimes(options);
     else refuseTooLong(circuit, options.frames);
     if (options.boards !== undefined) {
@@ -133,22 +138,29 @@ export const simulateCommand = defineCommand({
     const range = options.monitor === undefined ? undefined : readMonitorRange(options.monitor);
     const memory = options.memory === undefined ? undefined : await readMemory(circuit, options.memory);
 
+    const snapshotOf = { circuit, delays: options.delays, seed: options.seed };
+    const resumed = options.resume === undefined ? undefined : await readSnapshot(options.resume, snapshotOf);
+
     if (options.delays === "none") {
-      const { seed, frames, busy, picture, keep } = options;
+      const { seed, frames, busy, picture, keep, save } = options;
       const given = {
         ...(memory && { memory }),
+        ...(resumed?.kind === "without delays" && { resume: resumed.state }),
         ...(board.script && { script: board.script }),
         ...(range && { range }),
       };
-      const run = { file, asked: { seed, frames, busy }, board: given, film, picture, keep, warnings };
+      const run = { file, asked: { seed, frames, busy }, board: given, film, picture, keep, save, warnings };
       return runWithoutDelays(circuit, run, progress);
     }
 
+    let simulator: Simulator | undefined;
     /** Runs, with what the dump still wants after the frames. `write` takes the dump's text. */
     const run = (write: ((text: string) => void) | undefined, tell: Report): FrameResult | undefined => {
       const running = dump && new RunningDump(dump, `${circuit.title}, ${options.delays} delays`, write);
       if (!circuit.picture) {
-        running?.begin(powerUpBoard(circuit, board).simulator);
+        const resume = resumed?.kind === "with delays" ? { resume: resumed.state } : {};
+        ({ simulator } = powerUpBoard(circuit, { ...board, ...resume }));
+        running?.begin(simulator);
         running?.finish(tell);
         return undefined;
       }
@@ -157,8 +169,12 @@ export const simulateCommand = defineCommand({
         frames: options.frames,
         ...(memory && { memory }),
         ...(range && { range }),
+        ...(resumed?.kind === "with delays" && { resume: resumed.state }),
         ...(film && { onFrame: (shown, frame) => film.add(shown, frame) }),
-        prepare: (simulator) => running?.begin(simulator),
+        prepare(powered) {
+          simulator = powered;
+          running?.begin(powered);
+        },
         onProgress(stage, done, total) {
           running?.drain();
           tell(stage === "find layout" ? done / 2 : total / 2 + done / 2, total);
@@ -177,9 +193,13 @@ export const simulateCommand = defineCommand({
     if (options.picture !== undefined && shown) await writeWhole(options.picture, encodePng(shown));
     const kept = seen?.memories[0]?.contents;
     if (options.keep !== undefined && kept) await writeWhole(options.keep, kept);
+    const state = seen?.script && seen.script.ended === undefined ? undefined : simulator?.save();
+    const snapshot = state && { kind: "with delays" as const, state };
+    const saved = options.save === undefined ? undefined : await saveSnapshot(options.save, snapshotOf, snapshot);
     return answer(circuit, seen, {
       picture: shown && options.picture,
       film: await film?.write(),
+      saved,
       vcd,
       warnings,
       asked: { delays: options.delays, seed: options.seed, frames: options.frames, busy: options.busy },
@@ -216,7 +236,7 @@ async function asBadInput<T>(file: string, work: () => Promise<T>): Promise<T> {
   try {
     return await work();
   } catch (error) {
-    if (error instanceof NoProgress) throw new BadInput(`${file}: ${error.message}`);
+    if (error instanceof NoProgress || error instanceof WrongState) throw new BadInput(`${file}: ${error.message}`);
     throw error;
   }
 }
@@ -264,16 +284,18 @@ class RunningDump {
 interface Written {
   readonly picture: string | undefined;
   readonly film: Awaited<ReturnType<Film["write"]>> | undefined;
+  readonly saved: Saved | undefined;
   readonly vcd: string | undefined;
   readonly warnings: readonly unknown[];
   readonly asked: object;
 }
 
 function answer(circuit: Circuit, seen: FrameResult | undefined, written: Written): Answer {
-  const { picture, film, vcd, warnings, asked } = written;
+  const { picture, film, saved, vcd, warnings, asked } = written;
   const files = [
     ...(picture === undefined || !seen ? [] : [pictureLine(seen.monitor, picture)]),
     ...(film?.text ?? []),
+    ...(saved ? [saved.text] : []),
     ...(vcd === undefined ? [] : [`The value change dump: ${vcd}`]),
   ];
   const json = {
@@ -282,9 +304,14 @@ function answer(circuit: Circuit, seen: FrameResult | undefined, written: Writte
     ...(seen && frameData(circuit, seen)),
     ...(picture !== undefined && { picturePath: picture }),
     ...film?.data,
+    ...saved?.data,
     ...(vcd !== undefined && { vcdPath: vcd }),
     warnings,
   };
   const lines = seen ? describeFrame(circuit, seen) : ["The circuit names no picture; only its nets were recorded."];
-  return { exitCode: !seen || isInOrder(seen) ? 0 : 1, text: [...lines, ...files].join("\n"), json };
+  return {
+    exitCode: (!seen || isInOrder(seen)) && saved?.isWritten !== false ? 0 : 1,
+    text: [...lines, ...files].join("\n"),
+    json,
+  };
 }

@@ -11,6 +11,7 @@ import type { Answer } from "./command.js";
 import type { Film } from "./film.js";
 import { writeWhole } from "./files.js";
 import type { Progress } from "../judging/index.js";
+import { saveSnapshot } from "./snapshot-file.js";
 import { pictureLine, pictureOn } from "./shown-picture.js";
 import {
   describeGivenUp,
@@ -24,10 +25,11 @@ import {
 export interface RunWithoutDelays {
   readonly file: string;
   readonly asked: { readonly seed: number; readonly frames: number; readonly busy: boolean };
-  readonly board: Pick<WithoutDelaysOptions, "memory" | "script" | "range">;
+  readonly board: Pick<WithoutDelaysOptions, "memory" | "script" | "range" | "resume">;
   readonly film: Film | undefined;
   readonly picture: string | undefined;
   readonly keep: string | undefined;
+  readonly save: string | undefined;
   readonly warnings: readonly unknown[];
 }
 
@@ -51,7 +53,7 @@ export function refuseTimes(options: {
  */
 export async function runWithoutDelays(
   circuit: Circuit,
-  { file, asked, board, film, picture, keep, warnings }: RunWithoutDelays,
+  { file, asked, board, film, picture, keep, save, warnings }: RunWithoutDelays,
   progress: Progress,
 ): Promise<Answer> {
   const head = { title: circuit.title, delays: "none", ...asked };
@@ -74,16 +76,24 @@ export async function runWithoutDelays(
   const kept = seen.memories[0]?.contents;
   if (keep !== undefined && kept) await writeWhole(keep, kept);
   const written = await film?.write();
+  const snapshot = seen.state && { kind: "without delays" as const, state: seen.state };
+  const of = { circuit, delays: "none", seed: asked.seed };
+  const saved = save === undefined ? undefined : await saveSnapshot(save, of, snapshot);
   const json = {
     ...head,
     ...withoutDelaysData(circuit, seen),
     ...(hasPicture && { picturePath: picture }),
     ...written?.data,
+    ...saved?.data,
     warnings,
   };
-  const files = [...(hasPicture ? [pictureLine(seen.monitor, picture)] : []), ...(written?.text ?? [])];
+  const files = [
+    ...(hasPicture ? [pictureLine(seen.monitor, picture)] : []),
+    ...(written?.text ?? []),
+    ...(saved ? [saved.text] : []),
+  ];
   const text = [...describeWithoutDelays(circuit, seen), ...files].join("\n");
-  return { exitCode: isInOrderWithoutDelays(seen) ? 0 : 1, text, json };
+  return { exitCode: isInOrderWithoutDelays(seen) && saved?.isWritten !== false ? 0 : 1, text, json };
 }
 
 /** @throws BadInput where a circuit cannot be run without delays */

@@ -1,11 +1,12 @@
 import type { Chip, Circuit, NetId } from "../circuit/circuit.js";
-import type { Fs } from "../quantity/index.js";
+import { type Fs, fs } from "../quantity/index.js";
 import { type DelayChoice, chooseDelays } from "./choice.js";
 import { randomBytes } from "./random.js";
 import { type RunningScript, followScript } from "./script/follow.js";
 import type { Script } from "./script/script.js";
 import { Simulator } from "./simulator.js";
-import { SHORT_RESET, planInputs } from "./stimulus.js";
+import type { SimulatorState } from "./simulator-state.js";
+import { type PlannedInputs, SHORT_RESET, planInputs } from "./stimulus.js";
 import { compileTables } from "./compile-tables.js";
 import { Watch } from "./watch.js";
 
@@ -25,6 +26,8 @@ export interface BoardOptions {
   readonly watch?: boolean;
   /** Follow memory bits; see `SimulatorOptions`. */
   readonly marks?: boolean;
+  /** Goes on from here, in place of powering up: a state of a board of the same circuit and delays. */
+  readonly resume?: SimulatorState;
 }
 
 export interface PoweredBoard {
@@ -41,7 +44,8 @@ export interface PoweredBoard {
 
 /**
  * A board at power-up. Until its reset is let go anything may happen, to the memory too: contents are loaded at that moment,
- * and contentions and writes count from then on. Throws RangeError when more bytes are given than a memory holds.
+ * and contentions and writes count from then on. Throws RangeError when more bytes are given than a memory holds, and when the
+ * state to go on from is of another circuit.
  */
 export function powerUpBoard(circuit: Circuit, options: BoardOptions = {}): PoweredBoard {
   const { delays = "typical", seed = 1, contents = new Map<Chip, Uint8Array>(), busy = false, marks = false } = options;
@@ -54,6 +58,7 @@ export function powerUpBoard(circuit: Circuit, options: BoardOptions = {}): Powe
     contents: filled,
     marks,
   });
+  if (options.resume) return resumed(simulator, inputs, options, options.resume);
   inputs.attach(simulator);
   const watch = options.watch ? new Watch(simulator) : undefined;
   simulator.at(inputs.released, () => {
@@ -69,6 +74,24 @@ export function powerUpBoard(circuit: Circuit, options: BoardOptions = {}): Powe
     released: inputs.released,
     shortened: inputs.shortened,
   };
+}
+
+/** Goes on from a saved state; a script, watching and what plays at the inputs begin now. */
+function resumed(
+  simulator: Simulator,
+  inputs: PlannedInputs,
+  { watch: wantsWatch, script: steps }: BoardOptions,
+  state: SimulatorState,
+): PoweredBoard {
+  simulator.restore(state);
+  const watch = wantsWatch ? new Watch(simulator) : undefined;
+  watch?.restart();
+  inputs.play(simulator);
+  const now = fs(simulator.now);
+  const held = simulator.tables.memories.map(({ chip }, port) => [chip, simulator.memories[port]?.contents.slice()]);
+  const before = new Map(held as [Chip, Uint8Array][]);
+  const script = steps && followScript(simulator, steps, now, before);
+  return { simulator, ...(watch && { watch }), ...(script && { script }), released: now, shortened: [] };
 }
 
 /** What memories hold at power-up: what is given, from address 0 on, and random bytes. */

@@ -48,6 +48,13 @@ export class Contentions {
     for (const one of this.lasting.values()) one.from = time;
   }
 
+  /** Forgets everything, and looks afresh: who drives against whom now does so from now on. */
+  begin(time: number, driven: Int32Array): void {
+    this.lasting.clear();
+    this.restart(time);
+    this.tables.circuit.nets.forEach(({ id }) => this.look(id, time, driven));
+  }
+
   /** Looks at a net after a change of one of its drivers. */
   look(net: number, time: number, driven: Int32Array): void {
     const { start, items } = this.tables.driversOfNet;

@@ -169,7 +169,8 @@ export function filming(
   };
 }
 
-function fillMemory(circuit: Circuit, raster: Raster | undefined, { memory, onProgress }: FrameOptions) {
+function fillMemory(circuit: Circuit, raster: Raster | undefined, { memory, resume, onProgress }: FrameOptions) {
+  if (resume) return { contents: new Map<Chip, Uint8Array>() };
   const chips = circuit.chips.filter(({ part }) => part.behaviour.memory);
   const all = (bytes: Uint8Array): ReadonlyMap<Chip, Uint8Array> => new Map(chips.map((chip) => [chip, bytes]));
   if (memory) return { contents: all(memory) };

@@ -18,6 +18,7 @@ export {
   NoProgress,
   Simulator,
 } from "./simulator.js";
+export { type SimulatorState, WrongState } from "./simulator-state.js";
 export { type PowerUp } from "./power-up.js";
 export { type Contention, Contentions } from "./contention.js";
 export { type MemoryState, type StrayWrite } from "./memory-state.js";

@@ -45,6 +45,11 @@ export class ChipInsides {
     this.clockLevel = Int32Array.from(tables.clockRoot, (root) => this.answer(root));
   }
 
+  /** What is known beyond the words of the variables; to be changed by `Simulator.restore` alone. */
+  get state(): readonly (Int32Array | Float64Array)[] {
+    return [this.clockLevel, this.clockedAt, this.heldBefore];
+  }
+
   /** Acts on a pin whose word has just changed. An edge from or to "unknown" counts as the one that it may be. */
   react(pin: number, before: number, after: number, time: number): void {
     const work = this.work[pin] as number;

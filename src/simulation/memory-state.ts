@@ -79,6 +79,21 @@ export class MemoryState {
     for (const pin of memory.control) this.roles[pin] = CONTROL;
   }
 
+  /** All that it holds beyond the array, in numbers. */
+  get pinState(): readonly number[] {
+    const { address, addressIsStale, unknownAddress, driving, writing, writeCount, strayCount, output } = this;
+    return [address, addressIsStale ? 1 : 0, unknownAddress, driving, writing, writeCount, strayCount, ...output];
+  }
+
+  /** Goes on from such numbers; the array is set apart. Stray writes are listed from now on. */
+  set pinState(state: readonly number[]) {
+    const [address = 0, isStale, unknownAddress = 0, driving = UNKNOWN, writing = LOW, writes = 0, strays = 0] = state;
+    [this.address, this.addressIsStale, this.unknownAddress] = [address, isStale === 1, unknownAddress];
+    [this.driving, this.writing, this.writeCount, this.strayCount] = [driving, writing, writes, strays];
+    this.output.set(state.slice(state.length - this.output.length));
+    this.strayWrites.length = 0;
+  }
+
   /** Reads all pins afresh, without writing: for power-up. */
   refresh(): void {
     this.readAddress();

@@ -42,6 +42,22 @@ export class PendingChanges {
     return [...this.used.values()];
   }
 
+  /** Begins anew with nothing on its way. */
+  clear(): void {
+    this.target.set(this.driven);
+    this.count.fill(0);
+    this.last.fill(-1);
+  }
+
+  /** Puts a change on its way that comes after all others of its driver. */
+  put(driver: number, time: number, word: number): void {
+    this.target[driver] = word;
+    const event = this.queue.put(time, driver, word);
+    this.queue.previous[event] = this.last[driver] as number;
+    this.last[driver] = event;
+    this.count[driver] = (this.count[driver] as number) + 1;
+  }
+
   /** A change of this driver has come out and is pending no more. */
   arrived(driver: number): void {
     this.count[driver] = (this.count[driver] as number) - 1;
@@ -74,10 +90,8 @@ export class PendingChanges {
         return;
       }
     }
-    const event = queue.put(time, driver, word);
-    queue.previous[event] = this.last[driver] as number;
-    this.last[driver] = event;
-    this.count[driver] = count + 1;
+    this.count[driver] = count;
+    this.put(driver, time, word);
   }
 
   private useStandIn(group: number, edge: 0 | 1, before: number, after: number): number {

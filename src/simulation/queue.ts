@@ -95,6 +95,26 @@ export class EventQueue {
     this.firstFree = event;
   }
 
+  /** All events that wait, in the order in which they would be taken; dead ones included. */
+  *inOrder(): Generator<number> {
+    for (let ahead = 0; ahead < SLOTS && this.near > 0; ahead++) {
+      let event = this.head[(this.slot + ahead) & (SLOTS - 1)] as number;
+      for (; event !== NONE; event = this.chain[event] as number) yield event;
+    }
+    // What is far is further than all that is near.
+    yield* [...this.far.subarray(0, this.farCount)].sort((a, b) => (this.comesBefore(a, b) ? -1 : 1));
+  }
+
+  /** Takes everything out; what is put in from now on comes no sooner than `now`. */
+  clear(now: number): void {
+    this.head.fill(NONE);
+    this.tail.fill(NONE);
+    this.occupied.fill(0);
+    [this.near, this.farCount, this.count, this.slot] = [0, 0, 0, 0];
+    this.slotTime = Math.floor(now * PER_SLOT) / PER_SLOT;
+    this.linkFree(0);
+  }
+
   private putNear(event: number, time: number, slot: number): void {
     this.near++;
     const last = this.tail[slot] as number;

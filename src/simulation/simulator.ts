@@ -4,10 +4,12 @@ import { bundleWires } from "./bundles.js";
 import type { ChosenDelays, OscillatorChoice, StandIn } from "./choice.js";
 import { Contentions } from "./contention.js";
 import { ChipInsides } from "./inside.js";
-import { MemoryState } from "./memory-state.js";
+import type { MemoryState } from "./memory-state.js";
 import { PendingChanges } from "./pending.js";
 import { type PowerUp, levelOnNet, settleAtPowerUp } from "./power-up.js";
 import { EventQueue } from "./queue.js";
+import { firstDriven, loadMemories } from "./first-levels.js";
+import { type HeldParts, type SimulatorState, restoreState, saveState } from "./simulator-state.js";
 import type { Tables } from "./tables.js";
 import { HIGH, LOW, UNDRIVEN, UNKNOWN, VALUE, type Value, received, resolve } from "./value.js";
 
@@ -182,6 +184,29 @@ export class Simulator {
     this.tables.memories.forEach(({ firstPort }, port) => {
       if (firstPort === index) this.insides.showPort(port, this.now);
     });
+  }
+
+  /**
+   * All that the board holds now, for `restore`; undefined while somebody outside waits to act, such as a script that is not
+   * done: what he will do is not the board's. Observers are not part of it.
+   */
+  save(): SimulatorState | undefined {
+    return saveState(this.held, this.now, [this.outputChanges, this.arrivals]);
+  }
+
+  /** Goes on from a saved state of the same board. Throws WrongState where it is another's. */
+  restore(state: SimulatorState): void {
+    restoreState(this.held, state);
+    this.now = state.now;
+    [this.outputChanges, this.arrivals] = state.counts;
+    this.contentions.begin(state.now, this.driven);
+  }
+
+  private get held(): HeldParts {
+    const { words, driven, netWord, wireWord, insides, memories, queue, pending, firstTimer } = this;
+    const cells = memories.flatMap(({ contents, unknown }) => [contents, unknown]);
+    const arrays = [words, driven, netWord, wireWord, ...insides.state, ...cells];
+    return { arrays, memories, queue, pending, driverCount: driven.length, firstTimer };
   }
 
   /** Calls `act` at a time not before now. */
@@ -375,26 +400,3 @@ const DRIVER_OBSERVED = 4;
 /** So many events must take so many femtoseconds at least: a million in 10 ns would be no circuit. */
 const PROGRESS_EVERY = 1 << 20;
 const LEAST_PROGRESS = 10_000_000;
-
-/** What drivers carry before the circuit settles: oscillators stand low, inputs are as given. */
-function firstDriven({ drivers }: Tables, inputs: ReadonlyMap<NetId, Value>): Int32Array {
-  return Int32Array.from(drivers, ({ source, net }) => {
-    if (source === "clock") return LOW;
-    return source === "outside" ? (inputs.get(net.id) ?? LOW) : UNKNOWN;
-  });
-}
-
-function loadMemories(tables: Tables, words: Int32Array, { contents, marks }: SimulatorOptions): MemoryState[] {
-  let mark = marks ? 1 : 0;
-  const states: MemoryState[] = [];
-  for (const memory of tables.memories) {
-    const first = states[memory.firstPort];
-    const state = new MemoryState(tables, memory, words, first ?? mark);
-    states.push(state);
-    if (first) continue;
-    if (marks) mark += state.contents.length * memory.dataOut.length;
-    const given = contents?.get(memory.chip);
-    if (given) state.load(given);
-  }
-  return states;
-}

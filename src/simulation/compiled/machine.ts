@@ -1,6 +1,7 @@
 import type { Chip, Circuit, NetId } from "../../circuit/circuit.js";
 import { videoNets } from "../screen.js";
 import { LOW, UNDRIVEN, UNKNOWN, type Value, HIGH } from "../value.js";
+import { WrongState } from "../simulator-state.js";
 import { Clock } from "./clock.js";
 import type { MachineState } from "./machine-state.js";
 import { type OscillatorChoice, chooseOscillators } from "./oscillators.js";
@@ -187,8 +188,11 @@ export class Machine {
     };
   }
 
-  /** Goes on from a state of a machine of the same circuit. Throws RangeError where it is another's. */
+  /** Goes on from a state of a machine of the same circuit. Throws WrongState where it is another's. */
   restore(state: MachineState): void {
+    const { sources } = this.store.structure;
+    const isMine = state.edges.length === this.clocks.length && state.planned.every(({ source }) => source in sources);
+    if (!isMine) throw new WrongState();
     this.runner?.leave();
     this.store.paste(state.bytes);
     this.now = state.now;

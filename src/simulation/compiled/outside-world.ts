@@ -29,6 +29,11 @@ export class OutsideWorld implements InputPlayer {
     return this.innerObservers.keys();
   }
 
+  /** Whether somebody waits to act at a time to come. */
+  get isWaiting(): boolean {
+    return this.timers.nextTime < Infinity;
+  }
+
   /** Throws RangeError where the net is no input from outside, or the time is past. */
   drive(net: NetId, time: Fs, value: Value): void {
     if (!(time >= this.now)) throw new RangeError(`${time} fs is before now, ${this.now} fs`);

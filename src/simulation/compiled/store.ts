@@ -3,6 +3,7 @@ import { type Layout, layoutOf } from "./layout.js";
 import { type Level, ONE, UNKNOWN_LEVEL, ZERO } from "./level.js";
 import { Plane, type Vagueness, vaguenessOf } from "./signal-store.js";
 import type { Signal, Structure } from "./structure.js";
+import { WrongState } from "../simulator-state.js";
 import type { Track } from "./recording.js";
 import type { SignalBytes } from "./thorough-step.js";
 import { HIGH, LOW, UNDRIVEN, UNKNOWN, type Value } from "../value.js";
@@ -134,9 +135,9 @@ export class Store implements SignalBytes {
     return this.view.slice(this.layout.signals, this.layout.end);
   }
 
-  /** Puts a copy back. Throws RangeError where it is of another circuit. */
+  /** Puts a copy back. Throws WrongState where it is of another circuit. */
   paste(copy: Uint8Array): void {
-    if (copy.length !== this.layout.end - this.layout.signals) throw new RangeError("the state is of another circuit");
+    if (copy.length !== this.layout.end - this.layout.signals) throw new WrongState();
     this.view.set(copy, this.layout.signals);
   }
 

@@ -22,13 +22,17 @@ import { compareCells } from "../script/landed.js";
 import { ScriptRun } from "../script/run.js";
 import { BeamScreen } from "./beam-screen.js";
 import type { Machine } from "./machine.js";
+import type { MachineState } from "./machine-state.js";
 import { type CardInMemory, type PoweredMachine, powerUpMachine, testCardFor } from "./power-up-machine.js";
 import type { FoundDoubt } from "./stepper.js";
 
-export type WithoutDelaysOptions = Pick<
+export interface WithoutDelaysOptions extends Pick<
   FrameOptions,
   "frames" | "memory" | "seed" | "busy" | "script" | "range" | "onFrame" | "onProgress"
->;
+> {
+  /** Goes on from here, in place of powering up: a state of the same circuit. */
+  readonly resume?: MachineState;
+}
 
 /** What the monitor shows of a circuit whose chips answer at once, and what that leaves open. */
 export interface SeenWithoutDelays {
@@ -52,6 +56,8 @@ export interface SeenWithoutDelays {
   readonly steps: number;
   readonly inRounds: number;
   readonly careful: number;
+  /** To go on from; absent while somebody outside waits to act, such as a script that is not done. */
+  readonly state?: MachineState;
 }
 
 /** So many steps that have to be worked out thoroughly take some seconds. A circuit that needs more of them is not run. */
@@ -74,10 +80,7 @@ export function simulateWithoutDelays(circuit: Circuit, options: WithoutDelaysOp
   const powered = powerUpMachine(circuit, { seed, busy, mostThorough: MOST_THOROUGH, ...(memory && { memory }) });
   const { machine, raster, inputs } = powered;
   onProgress?.("find layout", 0, 1);
-  const { card, layout, contents }: Partial<CardInMemory> & Pick<PoweredMachine, "contents"> = memory
-    ? powered
-    : testCardFor(powered);
-  for (const [chip, bytes] of contents) machine.load(chip, bytes);
+  const { card, layout, contents } = begin(powered, memory !== undefined, options.resume);
   const chips = [...contents.keys()];
   const writesBefore = new Map(chips.map((chip) => [chip, machine.writesTo(chip)]));
   machine.outside.now = machine.now;
@@ -130,8 +133,23 @@ export function simulateWithoutDelays(circuit: Circuit, options: WithoutDelaysOp
     steps: machine.steps + machine.edgesInRounds,
     inRounds: machine.edgesInRounds,
     careful: machine.carefulSteps,
+    ...(!machine.outside.isWaiting && (!script || script.ended !== undefined) && { state: machine.save() }),
   };
 }
+
+/** What the memories hold as the frames begin: as saved, as given, or a test card. */
+function begin(powered: PoweredMachine, isGiven: boolean, resume: MachineState | undefined): BegunContents {
+  const { machine } = powered;
+  if (resume) {
+    machine.restore(resume);
+    return { contents: new Map([...powered.contents.keys()].map((chip) => [chip, machine.contentsOf(chip)])) };
+  }
+  const begun: BegunContents = isGiven ? powered : testCardFor(powered);
+  for (const [chip, bytes] of begun.contents) machine.load(chip, bytes);
+  return begun;
+}
+
+type BegunContents = Partial<CardInMemory> & Pick<CardInMemory, "contents">;
 
 function outcomeOf(run: ScriptRun, machine: Machine, before: ReadonlyMap<Chip, Uint8Array>): ScriptOutcome {
   const { bytes, meant, ended } = run;
