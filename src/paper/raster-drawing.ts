@@ -5,17 +5,19 @@ import { type Label, Sheet } from "./sheet.js";
 import { spreadLabels } from "./spread-labels.js";
 import { textWidth } from "./text-width.js";
 
-/** What a page to print has room for, and what the labels need at least, in px. */
-const [usualWidth, leastWidth] = [1150, 980];
-/** The frame's place; beside it stand the labels of its lines. */
-const frame = { left: 24, top: 104, beside: 406 };
+/** What a page to print has room for, in px. Below the second the labels say only how many dots or lines, down to the third. */
+const [usualWidth, wholeWidth, leastWidth] = [1150, 980, 520];
+/** The frame's place. */
+const frame = { left: 24, top: 104 };
+/** Room for the labels beside the frame. */
+const [besideWhole, besideBrief] = [406, 226];
 const labelSize = 12;
 const line = 15;
 
 /**
  * One line and one frame to scale, from the begin of sync: the syncs hatched, the porches blank around the picture, each
  * with its dots or lines, its time, and its per cent of the standard. `picture` is the URI of an image to show in its place;
- * `width` is in px, and at least 980 are taken.
+ * `width` is in px, and below 980 times and shares are left out; at least 520 are taken.
  */
 export function drawRaster(
   view: RasterView,
@@ -25,7 +27,7 @@ export function drawRaster(
 ): { svg: Markup; labels: readonly Label[] } {
   const sheet = new Sheet(name, Math.max(leastWidth, width));
   const shape = view.frame.total / view.line.total;
-  const across = sheet.width - frame.beside;
+  const across = acrossOf(sheet);
   const height = across * Math.min(0.8, Math.max(0.5, shape));
   const x = places(view.line, frame.left, across);
   const y = places(view.frame, frame.top, height);
@@ -54,6 +56,15 @@ function places({ strips, total }: RasterAxis, start: number, length: number): P
     from = place.to;
     return place;
   });
+}
+
+function isBrief({ width }: Sheet): boolean {
+  return width < wholeWidth;
+}
+
+/** Width of the frame. */
+function acrossOf(sheet: Sheet): number {
+  return sheet.width - (isBrief(sheet) ? besideBrief : besideWhole);
 }
 
 function paintFrame(sheet: Sheet, x: readonly Place[], y: readonly Place[], picture: string | undefined): void {
@@ -109,7 +120,7 @@ function paintLineAbove(sheet: Sheet, axis: RasterAxis, x: readonly Place[]): vo
     "ink",
   );
 
-  const texts = x.map(({ strip }) => [strip.name, numbers(strip, axis.unit)] as const);
+  const texts = x.map(({ strip }) => [strip.name, (isBrief(sheet) ? amount : numbers)(strip, axis.unit)] as const);
   const wanted = x.map(({ from, to }, i) => ({
     centre: (from + to) / 2,
     size: Math.max(...(texts[i] ?? []).map((text) => textWidth(text, labelSize, "sans"))) + 16,
@@ -135,11 +146,11 @@ function paintLineAbove(sheet: Sheet, axis: RasterAxis, x: readonly Place[]): vo
 
 /** The strips of a frame, on the right of it. Returns the height that they need. */
 function paintFrameBeside(sheet: Sheet, axis: RasterAxis, y: readonly Place[]): number {
-  const right = frame.left + sheet.width - frame.beside;
+  const right = frame.left + acrossOf(sheet);
   const rows = y.map(({ strip, from, to }) => ({
     centre: (from + to) / 2,
     text: strip.name,
-    detail: numbers(strip, axis.unit),
+    detail: (isBrief(sheet) ? amount : numbers)(strip, axis.unit),
     from,
     to,
   }));
@@ -164,12 +175,15 @@ function paintFrameBeside(sheet: Sheet, axis: RasterAxis, y: readonly Place[]): 
   });
   const top = Math.max(bottomOfFrame + 18, (begins.at(-1) ?? 0) + line * 2 + 16);
   sheet.text(labelLeft, top, "frame", { size: labelSize });
-  sheet.text(labelLeft, top + line, total(axis), { size: labelSize, class: "quiet" });
+  sheet.text(labelLeft, top + line, isBrief(sheet) ? briefTotal(axis) : total(axis), {
+    size: labelSize,
+    class: "quiet",
+  });
   return top + line + 12;
 }
 
 function paintTotal(sheet: Sheet, axis: RasterAxis, y: number): void {
-  const right = frame.left + sheet.width - frame.beside;
+  const right = frame.left + acrossOf(sheet);
   const label = sheet.text((frame.left + right) / 2, y + 4, `line: ${total(axis)}`, {
     anchor: "middle",
     size: labelSize,
@@ -184,13 +198,24 @@ function paintTotal(sheet: Sheet, axis: RasterAxis, y: number): void {
   }
 }
 
+function amount({ count }: Pick<Strip, "count">, unit: RasterAxis["unit"]): string {
+  return `${short(count)} ${unit}`;
+}
+
+function briefTotal({ total: count, rateHz, unit }: RasterAxis): string {
+  return `${amount({ count }, unit)}, ${rateText(rateHz)}`;
+}
+
 function numbers({ count, standard, time }: Strip, unit: RasterAxis["unit"]): string {
   return `${short(count)} ${unit}, ${formatTime(time)}, ${percent(count, standard)}`;
 }
 
 function total({ total: count, standardTotal, time, rateHz, unit }: RasterAxis): string {
-  const rate = rateHz >= 1000 ? `${(rateHz / 1000).toFixed(3)} kHz` : `${rateHz.toFixed(2)} Hz`;
-  return `${short(count)} ${unit}, ${formatTime(time)}, ${percent(count, standardTotal)}, ${rate}`;
+  return `${short(count)} ${unit}, ${formatTime(time)}, ${percent(count, standardTotal)}, ${rateText(rateHz)}`;
+}
+
+function rateText(rateHz: number): string {
+  return rateHz >= 1000 ? `${(rateHz / 1000).toFixed(3)} kHz` : `${rateHz.toFixed(2)} Hz`;
 }
 
 /** Whole where it is whole to a hundredth, else with two decimals. */

@@ -52,6 +52,18 @@ describe("the raster drawing", () => {
     await expect(standaloneSvg(drawRaster(vgaView).svg)).toMatchFileSnapshot("drawings/raster.svg");
   });
 
+  test.each([520, 620, 700, 979, 980, 1400])(
+    "has no labels that overlap or leave the sheet at a width of %i px",
+    (width) => {
+      const { labels } = drawRaster(vgaView, undefined, "raster", width);
+      expect(overlaps(labels)).toEqual([]);
+      for (const label of labels) {
+        expect(label.x).toBeGreaterThanOrEqual(0);
+        expect(label.x + label.width).toBeLessThanOrEqual(width);
+      }
+    },
+  );
+
   test("is to scale: the sync is 96 of 800 dots wide", () => {
     const svg = drawRaster(vgaView).svg.text;
     expect(svg).toContain('<rect class="ink" x="24" y="104" width="744" height="488.25"/>');
