@@ -1,62 +1,62 @@
 import type { Component } from "./components.js";
+import type { CellId } from "./model.js";
 import type { ComingId, StateBook, StateId } from "./state-book.js";
+import { TupleBook } from "./tuple-book.js";
 
 /** Number of a state of one component: of its cells, and of what is still to come. */
 export type ComponentStateId = number;
 
-interface ComponentState {
-  /** By position in `Component.cells`. */
-  readonly states: readonly StateId[];
-  readonly coming: ComingId;
-}
-
 /** Keeps each different state of one component once. */
 export class ComponentStates {
   readonly #book: StateBook;
-  readonly #all: ComponentState[] = [];
-  readonly #ids = new Map<string, ComponentStateId>();
-  readonly #next: ComponentStateId[] = [];
-  readonly #position = new Map<number, number>();
+  /** The cells' states by position in `Component.cells`, then what is still to come. */
+  readonly #rows: TupleBook;
+  readonly #row: Int32Array;
+  readonly #cellCount: number;
+  readonly #idle: ComponentStateId[] = [];
+  /** By cell. */
+  readonly #position: Int32Array;
 
   constructor(book: StateBook, component: Component) {
     this.#book = book;
-    component.cells.forEach((cell, index) => this.#position.set(cell, index));
+    this.#position = new Int32Array(1 + Math.max(0, ...component.cells));
+    component.cells.forEach((cell, index) => {
+      this.#position[cell] = index;
+    });
+    this.#cellCount = component.cells.length;
+    this.#rows = new TupleBook(this.#cellCount + 1);
+    this.#row = new Int32Array(this.#cellCount + 1);
+  }
+
+  get size(): number {
+    return this.#rows.size;
   }
 
   id(states: readonly StateId[], coming: ComingId): ComponentStateId {
-    const key = `${states.join()} ${coming}`;
-    const known = this.#ids.get(key);
-    if (known !== undefined) return known;
-    const id = this.#all.push({ states, coming }) - 1;
-    this.#ids.set(key, id);
-    return id;
+    return this.#rows.id([...states, coming]);
   }
 
   /** The state of one of the component's cells. */
-  cell(id: ComponentStateId, cell: number): StateId {
-    return this.#all[id]?.states[this.#position.get(cell) ?? -1] ?? 0;
+  cell(id: ComponentStateId, cell: CellId): StateId {
+    return this.#rows.at(id, this.#position[cell] ?? 0);
   }
 
   coming(id: ComponentStateId): ComingId {
-    return this.#all[id]?.coming ?? 0;
+    return this.#rows.at(id, this.#cellCount);
   }
 
   /** The state one tick later if nothing happens in it. */
   idle(id: ComponentStateId): ComponentStateId {
-    const known = this.#next[id];
-    if (known !== undefined) return known;
-    const next = this.after(id, [], this.coming(id));
-    this.#next[id] = next;
-    return next;
+    return (this.#idle[id] ??= this.after(id, [], this.coming(id)));
   }
 
   /** The state one tick later, after a step that wrote these cells and left this to come. */
-  after(id: ComponentStateId, writes: readonly (readonly [number, StateId])[], coming: ComingId): ComponentStateId {
-    const states = [...(this.#all[id]?.states ?? [])];
-    for (const [cell, state] of writes) states[this.#position.get(cell) ?? -1] = state;
-    return this.id(
-      states.map((state) => this.#book.aged(state, 1)),
-      this.#book.nextComing(coming),
-    );
+  after(id: ComponentStateId, writes: readonly (readonly [CellId, StateId])[], coming: ComingId): ComponentStateId {
+    const row = this.#row;
+    this.#rows.copy(id, row);
+    for (const [cell, state] of writes) row[this.#position[cell] ?? 0] = state;
+    for (let i = 0; i < this.#cellCount; i++) row[i] = this.#book.aged(row[i] ?? 0, 1);
+    row[this.#cellCount] = this.#book.nextComing(coming);
+    return this.#rows.id(row);
   }
 }

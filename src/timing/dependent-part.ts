@@ -1,10 +1,13 @@
 import { ComponentStates, type ComponentStateId } from "./component-states.js";
 import type { Component } from "./components.js";
-import { type FeedId, type Feeds, NO_FEED } from "./feeds.js";
-import type { CellId, Model } from "./model.js";
+import { type FeedId, type FeedSource, NO_FEED } from "./feeds.js";
+import type { CellId } from "./model.js";
 import { proveStep } from "./prove-step.js";
+import { Seen, type Shared, type View } from "./seen.js";
 import { type Situation, Situations } from "./situations.js";
-import type { ComingId, StateBook, StateId } from "./state-book.js";
+import type { ComingId, StateId } from "./state-book.js";
+import { type Stretch, Stretches } from "./stretches.js";
+import { Pairs, type WordId } from "./words.js";
 
 /** More states than this at one time are not followed: a board whose requests come to rest has a few hundred. */
 const MOST_VARIANTS = 600;
@@ -31,78 +34,107 @@ export interface GroupStep {
 }
 type Node = GroupStep | { readonly cell: CellId; readonly next: Map<StateId, Node> };
 
+/** Number of the states of the first so many components together. */
+type BeginningId = number;
+
 /** One component of the dependent part. */
 interface Part {
   readonly component: Component;
   readonly states: ComponentStates;
   readonly situations: Situations;
   readonly starts: Map<number, number>;
+  /** The components whose waves it sees: by position in the dependent part, -1 of those that run by themselves. */
+  readonly upstream: readonly {
+    readonly part: number;
+    readonly component: number;
+    readonly cells: ReadonlySet<CellId>;
+  }[];
   /** Outside signals may change without anything else happening. */
   readonly isRestless: boolean;
+  /** The beginnings that end with this component: the beginning before it, and its state. */
+  readonly beginnings: Pairs;
 }
 
-/** What every component did so far in a step of one state: undefined where it is idle or does not come before. */
-type Done = readonly (Situation | undefined)[];
+/** What the first components do in one way that a step can go, last first; `did` is undefined of one that is idle. */
+interface Doing {
+  readonly before: Doing | undefined;
+  readonly did: Situation | undefined;
+  readonly next: Map<Situation | undefined, Doing>;
+}
+
+/** One way that a step of the first components can go. */
+interface Way {
+  readonly reached: BeginningId;
+  readonly doing: Doing;
+}
+
+/** What a step of a set of states looks at. */
+interface Moment {
+  /** What the components that run by themselves do, by component. */
+  readonly done: readonly (FeedSource | undefined)[];
+  /** The state of one of their cells as the tick begins. */
+  readonly read: (cell: CellId) => StateId;
+  /** The one way before any component has been stepped. */
+  readonly start: readonly Way[];
+  /** Of each component, the ways found so far for each beginning. */
+  readonly ways: readonly Map<BeginningId, readonly Way[]>[];
+}
 
 /**
  * The components that rest on outside signals or memory contents. Together they may be in any of a set of states in each
- * tick, and every one is followed; a set that meets the same again goes to the same set.
+ * tick, and every one is followed; a set that meets the same again goes to the same set. States that begin alike share what
+ * their first components do.
  */
 export class DependentPart {
   mostVariants = 1;
-  readonly #model: Model;
-  readonly #book: StateBook;
-  readonly #feeds: Feeds;
+  state: GroupId;
+  readonly stretches: Stretches<GroupStep>;
+  readonly #shared: Shared;
   readonly #parts: readonly Part[];
-  /** Position in `#parts` of the component that holds a cell. */
-  readonly #partOf = new Map<CellId, number>();
+  /** Position in `#parts` of the component that holds a cell, by cell; -1 of others. */
+  readonly #partOf: Int32Array;
   readonly #nothing: ComingId;
-  readonly #variants: (readonly ComponentStateId[])[] = [];
-  readonly #variantIds = new Map<string, number>();
-  readonly #groups: (readonly number[])[] = [];
+  readonly #views: readonly View[];
+  readonly #seen: Seen;
+  readonly #groups: (readonly BeginningId[])[] = [];
   readonly #groupIds = new Map<string, GroupId>();
   readonly #steps = new Map<number, Node>();
+  readonly #sources = new Map<FeedId, FeedSource>();
 
-  constructor(model: Model, book: StateBook, feeds: Feeds, components: readonly Component[]) {
-    this.#model = model;
-    this.#book = book;
-    this.#feeds = feeds;
-    this.#nothing = book.comingId([]);
+  constructor(
+    shared: Shared,
+    components: readonly Component[],
+    views: readonly View[],
+    stateOf: (cell: CellId) => StateId,
+  ) {
+    this.#shared = shared;
+    this.#views = views;
+    this.#seen = new Seen(shared.words, views);
+    this.#nothing = shared.book.comingId([]);
+    const partOf = new Map(components.map(({ index }, part) => [index, part] as const));
     this.#parts = components.map((component) => ({
       component,
-      states: new ComponentStates(book, component),
+      states: new ComponentStates(shared.book, component),
       situations: new Situations(),
       starts: new Map(),
+      upstream: component.upstream.map((up) => ({ ...up, part: partOf.get(up.component) ?? -1 })),
       isRestless: component.outside.some(({ input, edges }) => input.timing.kind === "any time" && edges.length > 0),
+      beginnings: new Pairs(),
     }));
+    this.#partOf = new Int32Array(shared.model.cellCount).fill(-1);
     this.#parts.forEach(({ component }, index) => {
-      for (const cell of component.cells) this.#partOf.set(cell, index);
+      for (const cell of component.cells) this.#partOf[cell] = index;
     });
+    let start: BeginningId = 0;
+    for (const { component, states, beginnings } of this.#parts) {
+      start = beginnings.id(start, states.id(component.cells.map(stateOf), this.#nothing));
+    }
+    this.state = this.#groupId([start]);
+    this.stretches = new Stretches(shared.words, (group, words, tick) => this.#tick(group, words, tick));
   }
 
   get situationCount(): number {
     return this.#parts.reduce((sum, { situations }) => sum + situations.all.length, 0);
-  }
-
-  /** The set that holds only this state. */
-  start(stateOf: (cell: CellId) => StateId): GroupId {
-    const states = this.#parts.map(({ component, states: known }) =>
-      known.id(component.cells.map(stateOf), this.#nothing),
-    );
-    return this.#groupId([this.#variantId(states)]);
-  }
-
-  /**
-   * The set one tick later. `fed` numbers all that the dependent part sees of what the components that run by themselves do,
-   * which `doneNow` gives; `read` gives the states of their cells as the tick begins.
-   */
-  advance(group: GroupId, fed: FeedId, doneNow: () => Done, read: (cell: CellId) => StateId, tick: number): GroupStep {
-    const key = group * 4_194_304 + fed;
-    let node = this.#steps.get(key);
-    while (node && "cell" in node) node = node.next.get(read(node.cell));
-    const step = node ?? this.#prove(group, doneNow(), read, key);
-    if (step.count++ === 0) step.firstTick = tick;
-    return step;
   }
 
   /** Every step taken, with the situations met in it. */
@@ -116,11 +148,35 @@ export class DependentPart {
     return all;
   }
 
-  #prove(group: GroupId, done: Done, read: (cell: CellId) => StateId, key: number): GroupStep {
+  #tick(group: GroupId, words: readonly WordId[], tick: number): Pick<Stretch<GroupStep>, "end" | "shown" | "did"> {
+    const read = (cell: CellId) => this.#seen.read(words, cell);
+    let fed = NO_FEED;
+    for (const word of words) fed = this.#shared.feeds.join(fed, this.#seen.feed(word));
+    const key = group * 4_194_304 + fed;
+    let node = this.#steps.get(key);
+    while (node && "cell" in node) node = node.next.get(read(node.cell));
+    const did = node ?? this.#prove(group, this.#done(words), read, key, tick);
+    return { end: did.group, shown: [], did };
+  }
+
+  /** What the components that run by themselves do in a tick. */
+  #done(words: readonly WordId[]): (FeedSource | undefined)[] {
+    const done: (FeedSource | undefined)[] = [];
+    this.#views.forEach(({ from }, index) => {
+      const feed = this.#seen.feed(words[index] ?? 0);
+      if (feed === NO_FEED) return;
+      const known = this.#sources.get(feed) ?? { feed: this.#shared.feeds.feed(feed), feedTo: new Map() };
+      this.#sources.set(feed, known);
+      done[from] = known;
+    });
+    return done;
+  }
+
+  #prove(group: GroupId, done: Moment["done"], read: Moment["read"], key: number, tick: number): GroupStep {
     const reads: { cell: CellId; state: StateId }[] = [];
     const seen = new Set<CellId>();
     const met = new Set<Situation>();
-    const next = new Set<number>();
+    const next = new Set<BeginningId>();
     const readNoted = (cell: CellId): StateId => {
       const state = read(cell);
       if (!seen.has(cell)) {
@@ -129,77 +185,98 @@ export class DependentPart {
       }
       return state;
     };
-    for (const id of this.#groups[group] ?? []) {
-      const variant = this.#variants[id] ?? [];
-      const readHere = (cell: CellId): StateId => {
-        const part = this.#partOf.get(cell);
-        return part === undefined ? readNoted(cell) : (this.#parts[part]?.states.cell(variant[part] ?? 0, cell) ?? 0);
-      };
-      this.#follow(variant, done, readHere, 0, [], (states, situations) => {
-        next.add(this.#variantId(states));
-        for (const situation of situations) if (situation) met.add(situation);
-      });
+    const start: Way = { reached: 0, doing: { before: undefined, did: undefined, next: new Map() } };
+    const moment: Moment = { done, read: readNoted, start: [start], ways: this.#parts.map(() => new Map()) };
+    for (const variant of this.#groups[group] ?? []) {
+      for (const { reached, doing } of this.#ways(moment, this.#parts.length - 1, variant)) {
+        next.add(reached);
+        meet(doing, met);
+      }
     }
     this.mostVariants = Math.max(this.mostVariants, next.size);
     if (next.size > MOST_VARIANTS) throw new TooManyStates(next.size);
     const group2 = this.#groupId([...next].sort((a, b) => a - b));
-    const step: GroupStep = { group: group2, met: [...met], count: 0, firstTick: -1 };
+    const step: GroupStep = { group: group2, met: [...met], count: 0, firstTick: tick };
     this.#insert(key, reads, step);
     return step;
   }
 
-  /** Steps the components of one state in their order, and all ways to go on from each choice. */
-  #follow(
-    variant: readonly ComponentStateId[],
-    done: Done,
-    read: (cell: CellId) => StateId,
-    from: number,
-    states: readonly ComponentStateId[],
-    found: (states: readonly ComponentStateId[], done: Done) => void,
-  ): void {
-    const reached = [...states];
-    const doing = [...done];
-    for (let index = from; index < this.#parts.length; index++) {
-      const part = this.#parts[index];
-      const state = variant[index] ?? 0;
-      if (!part) return;
-      const input = this.#fedTo(part.component, doing);
+  /** Every way in which the components up to `last` can go on from a beginning, each once. */
+  #ways(moment: Moment, last: number, beginning: BeginningId): readonly Way[] {
+    const part = this.#parts[last];
+    if (!part) return moment.start;
+    const found = moment.ways[last];
+    const known = found?.get(beginning);
+    if (known) return known;
+    const before = part.beginnings.first(beginning);
+    const state = part.beginnings.second(beginning);
+    const ways: Way[] = [];
+    const each = new Map<Doing, Set<BeginningId>>();
+    const add = (way: Way, after: ComponentStateId, did: Situation | undefined) => {
+      const doing = way.doing.next.get(did) ?? { before: way.doing, did, next: new Map() };
+      way.doing.next.set(did, doing);
+      const reached = part.beginnings.id(way.reached, after);
+      const same = each.get(doing) ?? new Set();
+      each.set(doing, same);
+      if (same.has(reached)) return;
+      same.add(reached);
+      ways.push({ reached, doing });
+    };
+    for (const way of this.#ways(moment, last - 1, before)) {
+      const fed = this.#fedTo(part, last, moment.done, way.doing);
       const coming = part.states.coming(state);
-      if (input === NO_FEED && coming === this.#nothing && !part.isRestless) {
-        reached.push(part.states.idle(state));
-        doing[part.component.index] = undefined;
+      if (fed === NO_FEED && coming === this.#nothing && !part.isRestless) {
+        add(way, part.states.idle(state), undefined);
         continue;
       }
-      const situations: Situation[] = [];
-      const start = { coming, fed: this.#feeds.feed(input), read };
-      part.situations.visit(
-        startOf(part, coming, input),
-        read,
-        (choices) => proveStep(this.#model, this.#book, part.component, start, choices),
-        (situation) => situations.push(situation),
-      );
-      const [only, another] = situations;
-      if (!only || another) {
-        for (const situation of situations) {
-          const after = part.states.after(state, situation.writes, situation.coming);
-          const branch = [...doing];
-          branch[part.component.index] = situation;
-          this.#follow(variant, branch, read, index + 1, [...reached, after], found);
-        }
-        return;
+      const read = (cell: CellId): StateId => this.#read(moment, last, beginning, cell);
+      for (const situation of this.#situations(part, coming, fed, read)) {
+        add(way, part.states.after(state, situation.writes, situation.coming), situation);
       }
-      reached.push(part.states.after(state, only.writes, only.coming));
-      doing[part.component.index] = only;
     }
-    const [first] = this.#parts;
-    found(reached, first ? doing.slice(first.component.index) : []);
+    found?.set(beginning, ways);
+    return ways;
   }
 
-  #fedTo(component: Component, done: Done): FeedId {
+  #situations(part: Part, coming: ComingId, fed: FeedId, read: (cell: CellId) => StateId): readonly Situation[] {
+    const start = startOf(part, coming, fed);
+    const known = part.situations.known(start, read);
+    if (known) return [known];
+    const { model, book, feeds, beforeProving } = this.#shared;
+    const found: Situation[] = [];
+    part.situations.visit(
+      start,
+      read,
+      (choices) => {
+        beforeProving();
+        return proveStep(model, book, part.component, { coming, fed: feeds.feed(fed), read }, choices);
+      },
+      (situation) => found.push(situation),
+    );
+    return found;
+  }
+
+  /** The state of a cell as the tick begins, where the components up to `last` are in the states of a beginning. */
+  #read(moment: Moment, last: number, beginning: BeginningId, cell: CellId): StateId {
+    const index = this.#partOf[cell] ?? -1;
+    if (index < 0) return moment.read(cell);
+    let at = beginning;
+    for (let i = last; i > index; i--) at = this.#parts[i]?.beginnings.first(at) ?? 0;
+    const part = this.#parts[index];
+    return part?.states.cell(part.beginnings.second(at), cell) ?? 0;
+  }
+
+  #fedTo({ component, upstream }: Part, index: number, done: Moment["done"], doing: Doing): FeedId {
+    const { feeds } = this.#shared;
     let input = NO_FEED;
-    for (const { component: from, cells } of component.upstream) {
-      const situation = done[from];
-      if (situation) input = this.#feeds.join(input, this.#feeds.seen(situation, component.index, cells));
+    for (const { part, component: from, cells } of upstream) {
+      let source: FeedSource | undefined = done[from];
+      if (part >= 0) {
+        let at: Doing | undefined = doing;
+        for (let i = index - 1; i > part; i--) at = at?.before;
+        source = at?.did;
+      }
+      if (source) input = feeds.join(input, feeds.seen(source, component.index, cells));
     }
     return input;
   }
@@ -225,16 +302,7 @@ export class DependentPart {
     });
   }
 
-  #variantId(states: readonly ComponentStateId[]): number {
-    const key = states.join();
-    const known = this.#variantIds.get(key);
-    if (known !== undefined) return known;
-    const id = this.#variants.push(states) - 1;
-    this.#variantIds.set(key, id);
-    return id;
-  }
-
-  #groupId(variants: readonly number[]): GroupId {
+  #groupId(variants: readonly BeginningId[]): GroupId {
     const key = variants.join();
     const known = this.#groupIds.get(key);
     if (known !== undefined) return known;
@@ -242,6 +310,12 @@ export class DependentPart {
     this.#groupIds.set(key, id);
     return id;
   }
+}
+
+/** Adds what was done in one way, first components first. */
+function meet(doing: Doing, met: Set<Situation>): void {
+  if (doing.before) meet(doing.before, met);
+  if (doing.did) met.add(doing.did);
 }
 
 function startOf(part: Part, coming: ComingId, input: FeedId): number {

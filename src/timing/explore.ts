@@ -1,22 +1,26 @@
 import { type Check, placeOf } from "./check.js";
-import { type Component, componentsOf } from "./components.js";
-import { DependentPart, type GroupId } from "./dependent-part.js";
-import { type FeedId, Feeds, NO_FEED } from "./feeds.js";
-import type { CellId, Model } from "./model.js";
-import { ageComing, proveStep } from "./prove-step.js";
+import { componentsOf } from "./components.js";
+import { DependentPart } from "./dependent-part.js";
+import { Feeds } from "./feeds.js";
 import { LONGEST_LOOK_BACK_TICKS } from "./look-back.js";
-import { type Situation, Situations } from "./situations.js";
+import type { CellId, Model } from "./model.js";
+import { ageComing } from "./prove-step.js";
+import { RunningPart } from "./running-part.js";
+import type { Shared, View } from "./seen.js";
 import { drivenTogether } from "./shared-net.js";
 import { startState } from "./start.js";
-import { type ComingId, StateBook, type StateId } from "./state-book.js";
-import type { FedRegion } from "./step.js";
+import { StateBook } from "./state-book.js";
+import { type Stretch, passes } from "./stretches.js";
+import { type WordId, Words } from "./words.js";
 
 /** A start may take this many ticks to run into its cycle before the proof gives up. */
 const MOST_TICKS = 4_000_000;
 const FIRST_SNAPSHOT_TICK = 256;
 /** Stands for all dependent components together where a situation keeps what each component sees of it. */
 const ALL_DEPENDENT = 1_000_000;
-const TICKS_BETWEEN_REPORTS = 4096;
+/** Ticks are taken together in stretches of a power of two, of no more than so many. */
+const LONGEST_STRETCH_TICKS = 4096;
+const SITUATIONS_BETWEEN_REPORTS = 32;
 
 /** What was found at one place over the whole cycle. */
 export interface PlaceResult {
@@ -43,13 +47,8 @@ export interface Exploration {
 export interface ExploreOptions {
   /** Follows so many ticks only, whether or not the state repeats by then; the cycle is given as 0. */
   readonly ticks?: number;
-  /** Called now and then with the ticks done; return false to stop. */
+  /** Called every few milliseconds with the ticks done; return false to stop. */
   readonly progress?: (ticksDone: number) => boolean | undefined;
-  /**
-   * Called for every tick with what happened to the waves in it: of the part that rests on outside signals, every
-   * possibility that was met.
-   */
-  readonly observe?: (tick: number, fed: readonly FedRegion[]) => void;
 }
 
 /** Follows the circuit tick by tick until its state repeats, and collects the checks of every situation met. */
@@ -59,42 +58,29 @@ export function explore(model: Model, options: ExploreOptions = {}): Exploration
 
 interface Snapshot {
   readonly tick: number;
-  readonly group: GroupId;
-  readonly states: Int32Array;
-  readonly comings: Int32Array;
-  /** The cell that last told the present state from this one; looked at first. */
-  hint: CellId;
 }
 
-/** A component that runs by itself. */
-interface Running {
-  readonly component: Component;
-  readonly situations: Situations;
-  readonly starts: Map<number, number>;
-  /** Its cells that any dependent component sees. */
-  readonly seenByDependents: ReadonlySet<CellId> | undefined;
-  coming: ComingId;
-  /** What it does in the present tick; undefined while it is idle. */
-  now: Situation | undefined;
+/** A part that sees a stretch of the parts before it. */
+interface Source {
+  /** Position of the part that is looked at, and of the view among those that it shows. */
+  readonly part: number;
+  readonly view: number;
 }
 
 class Explorer {
   readonly #model: Model;
   readonly #options: ExploreOptions;
-  readonly #book: StateBook;
-  readonly #feeds = new Feeds();
-  readonly #running: readonly Running[];
+  readonly #running: readonly RunningPart[];
   readonly #dependent: DependentPart;
-  readonly #selfCells: readonly CellId[];
-  readonly #states: Int32Array;
-  readonly #since: Int32Array;
-  readonly #nothing: ComingId;
-  readonly #read = (cell: CellId): StateId =>
-    this.#book.aged(this.#states[cell] ?? 0, this.#tick - (this.#since[cell] ?? 0));
-  /** What each component that runs by itself does in the present tick. */
-  readonly #done = () => this.#running.map(({ now }) => now);
-  #group: GroupId;
+  /** What each part sees, the dependent one last. */
+  readonly #sources: readonly (readonly Source[])[];
   readonly #components: number;
+  readonly #snapshots: Snapshot[] = [];
+  /** The states of the parts in each snapshot, by part. */
+  readonly #targets: readonly number[][];
+  /** Parts in the order in which they are compared: those that told a state from a snapshot last come first. */
+  readonly #order: number[];
+  #provedSinceReport = 0;
   #tick = 0;
 
   constructor(model: Model, options: ExploreOptions) {
@@ -106,135 +92,143 @@ class Explorer {
         : 0,
     );
     const quiet = Math.ceil(Math.max(0, ...repeats) / model.time.period.min) + model.outsideStepTicks + 2;
-    this.#book = new StateBook(LONGEST_LOOK_BACK_TICKS, quiet, (coming) => ageComing(model, coming));
-    this.#nothing = this.#book.comingId([]);
+    const book = new StateBook(LONGEST_LOOK_BACK_TICKS, quiet, (coming) => ageComing(model, coming));
+    const shared: Shared = {
+      ...{ model, book, feeds: new Feeds(), words: new Words() },
+      beforeProving: () => this.#beforeProving(),
+    };
     const components = componentsOf(model);
     this.#components = components.length;
-    const dependent = components.filter(({ isDependent }) => isDependent);
-    this.#dependent = new DependentPart(model, this.#book, this.#feeds, dependent);
-    this.#running = components
-      .filter(({ isDependent }) => !isDependent)
-      .map((component) => {
-        const seen = dependent.flatMap(({ upstream }) => upstream.filter((u) => u.component === component.index));
-        return {
+    const start = startState(model).map((state) => book.id(state));
+    const stateOf = (cell: CellId) => start[cell] ?? 0;
+    const running: RunningPart[] = [];
+    const shown: number[] = [];
+    const sources: Source[][] = [];
+    const look = (part: number, to: number, seen: ReadonlySet<CellId>): [View, Source] => {
+      const view = shown[part] ?? 0;
+      shown[part] = view + 1;
+      const from = running[part];
+      if (!from) throw new RangeError(`component ${to} sees component ${part}, which comes after it`);
+      return [from.show(to, seen), { part, view }];
+    };
+    for (const component of components.filter(({ isDependent }) => !isDependent)) {
+      const seen = component.upstream.map((up) => look(up.component, component.index, up.cells));
+      running.push(
+        new RunningPart(
+          shared,
           component,
-          situations: new Situations(),
-          starts: new Map(),
-          seenByDependents: seen.length > 0 ? new Set(seen.flatMap(({ cells }) => [...cells])) : undefined,
-          coming: this.#nothing,
-          now: undefined,
-        };
-      });
-    this.#selfCells = this.#running.flatMap(({ component }) => component.cells);
-    this.#states = Int32Array.from(startState(model), (state) => this.#book.id(state));
-    this.#since = new Int32Array(model.cellCount);
-    this.#group = this.#dependent.start((cell) => this.#states[cell] ?? 0);
+          seen.map(([view]) => view),
+          stateOf,
+        ),
+      );
+      sources.push(seen.map(([, source]) => source));
+    }
+    const dependent = components.filter(({ isDependent }) => isDependent);
+    const seenByDependents = running.flatMap(({ component: { index } }) => {
+      const seen = dependent.flatMap(({ upstream }) => upstream.filter((up) => up.component === index));
+      return seen.length > 0 ? [look(index, ALL_DEPENDENT, new Set(seen.flatMap(({ cells }) => [...cells])))] : [];
+    });
+    this.#running = running;
+    this.#dependent = new DependentPart(
+      shared,
+      dependent,
+      seenByDependents.map(([view]) => view),
+      stateOf,
+    );
+    this.#sources = [...sources, seenByDependents.map(([, source]) => source)];
+    this.#targets = this.#sources.map(() => []);
+    this.#order = [...this.#sources.keys()].reverse();
   }
 
   run(): Exploration {
-    const snapshots: Snapshot[] = [];
+    const { ticks = Infinity } = this.#options;
     let nextSnapshot = FIRST_SNAPSHOT_TICK;
-    for (; this.#tick < MOST_TICKS; this.#tick++) {
-      if (this.#tick % TICKS_BETWEEN_REPORTS === 0 && this.#options.progress?.(this.#tick) === false) {
-        throw new RangeError(`stopped after ${this.#tick} oscillator periods`);
-      }
-      const known = snapshots.find((snapshot) => this.#isAt(snapshot));
-      if (known) return this.#result(this.#tick - known.tick);
-      if (this.#tick === this.#options.ticks) return this.#result(0);
+    while (this.#tick < MOST_TICKS) {
+      if (this.#tick % LONGEST_STRETCH_TICKS === 0) this.#report();
+      if (this.#tick === ticks) return this.#result(0);
       if (this.#tick === nextSnapshot) {
         nextSnapshot *= 2;
-        snapshots.push(this.#snapshot());
+        this.#takeSnapshot();
       }
-      this.#advance();
+      const level = levelAt(this.#tick, Math.min(ticks, nextSnapshot) - this.#tick);
+      const stretches = this.#stretches(level);
+      const found = this.#firstRepeat(level, stretches);
+      if (found) {
+        this.#advanceTo(this.#tick + found.ticks);
+        return this.#result(this.#tick - found.snapshot.tick);
+      }
+      this.#advance(level, stretches);
     }
     throw new RangeError(`the control state does not repeat within ${this.#tick} oscillator periods`);
   }
 
-  #advance(): void {
-    const fed: FedRegion[] = [];
-    for (const running of this.#running) {
-      const input = this.#fedTo(running.component);
-      running.now = undefined;
-      if (input === NO_FEED && running.coming === this.#nothing && !running.component.oscillates) continue;
-      const situation = this.#step(running, input);
-      running.now = situation;
-      if (situation.count++ === 0) situation.firstTick = this.#tick;
-      if (this.#options.observe) fed.push(...situation.feed);
-    }
-    let seen = NO_FEED;
-    for (const { now, seenByDependents } of this.#running) {
-      if (now && seenByDependents)
-        seen = this.#feeds.join(seen, this.#feeds.seen(now, ALL_DEPENDENT, seenByDependents));
-    }
-    const next = this.#dependent.advance(this.#group, seen, this.#done, this.#read, this.#tick);
-    this.#group = next.group;
-    if (this.#options.observe) {
-      for (const situation of next.met) fed.push(...situation.feed);
-      this.#options.observe(this.#tick, fed);
-    }
-    for (const running of this.#running) {
-      if (!running.now) continue;
-      for (const [cell, state] of running.now.writes) {
-        this.#states[cell] = state;
-        this.#since[cell] = this.#tick;
-      }
-      running.coming = this.#book.nextComing(running.now.coming);
+  #report(): void {
+    this.#provedSinceReport = 0;
+    if (this.#options.progress?.(this.#tick) === false) {
+      throw new RangeError(`stopped after ${this.#tick} oscillator periods`);
     }
   }
 
-  #step(running: Running, input: FeedId): Situation {
-    const key = running.coming * 4_194_304 + input;
-    let start = running.starts.get(key);
-    if (start === undefined) {
-      start = running.starts.size;
-      running.starts.set(key, start);
-    }
-    let found = running.situations.known(start, this.#read);
-    if (found) return found;
-    running.situations.visit(
-      start,
-      this.#read,
-      (choices) => {
-        const begin = { coming: running.coming, fed: this.#feeds.feed(input), read: this.#read };
-        return proveStep(this.#model, this.#book, running.component, begin, choices);
-      },
-      (situation) => {
-        found = situation;
-      },
-    );
-    if (!found) throw new RangeError("a step without an outcome");
-    return found;
+  #beforeProving(): void {
+    if (++this.#provedSinceReport >= SITUATIONS_BETWEEN_REPORTS) this.#report();
   }
 
-  #fedTo(component: Component): FeedId {
-    let input = NO_FEED;
-    for (const { component: from, cells } of component.upstream) {
-      const situation = this.#running[from]?.now;
-      if (situation) input = this.#feeds.join(input, this.#feeds.seen(situation, component.index, cells));
-    }
-    return input;
+  /** What each part does in the 2^`level` ticks from the present one on. */
+  #stretches(level: number): readonly Stretch<unknown>[] {
+    const stretches: Stretch<unknown>[] = [];
+    this.#sources.forEach((sources, part) => {
+      const seen = sources.map(({ part: from, view }): WordId => stretches[from]?.shown[view] ?? 0);
+      const { state, stretches: known } = this.#partAt(part);
+      stretches.push(known.advance(level, state, seen, this.#tick));
+    });
+    return stretches;
   }
 
-  #snapshot(): Snapshot {
-    return {
-      tick: this.#tick,
-      group: this.#group,
-      states: Int32Array.from(this.#states, (_, cell) => this.#read(cell)),
-      comings: Int32Array.from(this.#running, ({ coming }) => coming),
-      hint: 0,
-    };
+  #partAt(part: number): RunningPart | DependentPart {
+    return this.#running[part] ?? this.#dependent;
   }
 
-  #isAt(snapshot: Snapshot): boolean {
-    if (snapshot.group !== this.#group) return false;
-    const differs = (cell: CellId) => snapshot.states[cell] !== this.#read(cell);
-    if (this.#selfCells.includes(snapshot.hint) && differs(snapshot.hint)) return false;
-    for (const cell of this.#selfCells) {
-      if (!differs(cell)) continue;
-      snapshot.hint = cell;
-      return false;
+  /** Goes on by stretches that have been worked out. */
+  #advance(level: number, stretches: readonly Stretch<unknown>[]): void {
+    stretches.forEach((stretch, part) => {
+      stretch.count++;
+      this.#partAt(part).state = stretch.end;
+    });
+    this.#tick += 2 ** level;
+  }
+
+  #advanceTo(tick: number): void {
+    while (this.#tick < tick) {
+      const level = levelAt(this.#tick, tick - this.#tick);
+      this.#advance(level, this.#stretches(level));
     }
-    return this.#running.every(({ coming }, index) => coming === snapshot.comings[index]);
+  }
+
+  #takeSnapshot(): void {
+    this.#targets.forEach((targets, part) => targets.push(this.#partAt(part).state));
+    this.#snapshots.push({ tick: this.#tick });
+  }
+
+  /** After how many ticks of these stretches the whole state is first that of a snapshot, and which. */
+  #firstRepeat(
+    level: number,
+    stretches: readonly Stretch<unknown>[],
+  ): { readonly ticks: number; readonly snapshot: Snapshot } | undefined {
+    let wanted = 2 ** this.#snapshots.length - 1;
+    for (const [place, part] of this.#order.entries()) {
+      const stretch = stretches[part];
+      if (stretch) wanted = passes(stretch, this.#targets[part] ?? [], wanted);
+      if (wanted !== 0) continue;
+      if (place > 0) this.#order.unshift(...this.#order.splice(place, 1));
+      return undefined;
+    }
+    const snapshot = this.#snapshots.find((_, index) => (wanted >> index) & 1);
+    if (level === 0) return snapshot && { ticks: 1, snapshot };
+    const half = (which: 0 | 1) => stretches.flatMap(({ halves }) => halves?.[which] ?? []);
+    const first = this.#firstRepeat(level - 1, half(0));
+    if (first) return first;
+    const second = this.#firstRepeat(level - 1, half(1));
+    return second && { ...second, ticks: second.ticks + 2 ** (level - 1) };
   }
 
   #result(cycleTicks: number): Exploration {
@@ -252,6 +246,10 @@ class Explorer {
       if (margin < worst || (margin === worst && tick < known.tick)) Object.assign(known, { worst: check, tick });
     };
     for (const check of drivenTogether(this.#model)) note(check, 0, 1);
+    for (const { stretches } of this.#running) {
+      for (const { did, count } of stretches.ticks()) if (did) did.count += count;
+    }
+    for (const { did, count } of this.#dependent.stretches.ticks()) if (did) did.count += count;
     for (const { situations } of this.#running) {
       for (const { checks, firstTick, count } of situations.all)
         for (const check of checks) note(check, firstTick, count);
@@ -269,4 +267,11 @@ class Explorer {
       variants: this.#dependent.mostVariants,
     };
   }
+}
+
+/** The level n of the longest stretch of 2^n ticks from `tick` on that keeps to whole multiples and has at most `most` ticks. */
+function levelAt(tick: number, most: number): number {
+  let level = 0;
+  while (tick % 2 ** (level + 1) === 0 && 2 ** (level + 1) <= Math.min(most, LONGEST_STRETCH_TICKS)) level++;
+  return level;
 }

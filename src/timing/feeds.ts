@@ -7,6 +7,9 @@ import type { FedRegion } from "./step.js";
 export type FeedId = number;
 export const NO_FEED: FeedId = 0;
 
+/** Something that was done in a tick, and the numbers of what each that looks sees of it. */
+export type FeedSource = Pick<Situation, "feed" | "feedTo">;
+
 /** Keeps each different feed once. */
 export class Feeds {
   readonly #feeds: (readonly FedRegion[])[] = [[]];
@@ -18,7 +21,7 @@ export class Feeds {
   }
 
   /** What component `to` sees of a situation: only the cells that it looks at. */
-  seen(situation: Situation, to: number, cells: ReadonlySet<CellId>): FeedId {
+  seen(situation: FeedSource, to: number, cells: ReadonlySet<CellId>): FeedId {
     const known = situation.feedTo.get(to);
     if (known !== undefined) return known;
     const id = this.#id(situation.feed.filter(({ cell }) => cells.has(cell)));

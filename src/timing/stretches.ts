@@ -1,0 +1,122 @@
+import type { WordId, Words } from "./words.js";
+
+/** What a part does in 2^n ticks from one state on, when it sees one sequence: worked out once, however often it recurs. */
+export interface Stretch<Did> {
+  /** State of the part after it. */
+  readonly end: number;
+  /** What each of the parts that see this one sees of it. */
+  readonly shown: readonly WordId[];
+  /** Absent of a single tick. */
+  readonly halves: readonly [Stretch<Did>, Stretch<Did>] | undefined;
+  /** What it does in a single tick; absent of longer stretches and where it is idle. */
+  readonly did: Did | undefined;
+  /** How often it occurs. */
+  count: number;
+  /** One bit for each target of `passes`: whether it is known, and what is known. */
+  asked: number;
+  passed: number;
+}
+
+/** One tick of a part: from a state, seeing one word from each of the parts before it. */
+export type TickStep<Did> = (
+  state: number,
+  seen: readonly WordId[],
+  tick: number,
+) => Pick<Stretch<Did>, "end" | "shown" | "did">;
+
+/** All stretches of one part of the circuit. */
+export class Stretches<Did> {
+  readonly #words: Words;
+  readonly #step: TickStep<Did>;
+  /** By level n, then by state and number of what is seen. */
+  readonly #known: Map<number, Stretch<Did>>[] = [];
+  /** Numbers the words seen from several parts as one, by level: the same numbers mean other words on another. */
+  readonly #seenIds: Map<string, number>[] = [];
+
+  constructor(words: Words, step: TickStep<Did>) {
+    this.#words = words;
+    this.#step = step;
+  }
+
+  /** What the part does in the 2^`level` ticks from `tick` on. */
+  advance(level: number, state: number, seen: readonly WordId[], tick: number): Stretch<Did> {
+    const key = state * 67_108_864 + this.#seenId(level, seen);
+    const stretches = (this.#known[level] ??= new Map());
+    const known = stretches.get(key);
+    if (known) return known;
+    const made = level === 0 ? this.#single(state, seen, tick) : this.#double(level, state, seen, tick);
+    stretches.set(key, made);
+    return made;
+  }
+
+  /** Passes the counts of long stretches on to the ticks that they consist of, and gives these. */
+  *ticks(): Iterable<Stretch<Did>> {
+    for (let level = this.#known.length - 1; level > 0; level--) {
+      for (const { halves, count } of this.#known[level]?.values() ?? []) {
+        for (const half of halves ?? []) half.count += count;
+      }
+    }
+    yield* this.#known[0]?.values() ?? [];
+  }
+
+  #single(state: number, seen: readonly WordId[], tick: number): Stretch<Did> {
+    return { ...this.#step(state, seen, tick), halves: undefined, count: 0, asked: 0, passed: 0 };
+  }
+
+  #double(level: number, state: number, seen: readonly WordId[], tick: number): Stretch<Did> {
+    const { halves } = this.#words;
+    const half = 2 ** (level - 1);
+    const one = this.advance(
+      level - 1,
+      state,
+      seen.map((word) => halves.first(word)),
+      tick,
+    );
+    const other = this.advance(
+      level - 1,
+      one.end,
+      seen.map((word) => halves.second(word)),
+      tick + half,
+    );
+    return {
+      end: other.end,
+      shown: one.shown.map((word, index) => halves.id(word, other.shown[index] ?? 0)),
+      halves: [one, other],
+      did: undefined,
+      count: 0,
+      asked: 0,
+      passed: 0,
+    };
+  }
+
+  #seenId(level: number, seen: readonly WordId[]): number {
+    const [only, another] = seen;
+    if (only === undefined) return 0;
+    if (another === undefined) return only;
+    const ids = (this.#seenIds[level] ??= new Map());
+    const key = seen.join();
+    const known = ids.get(key);
+    if (known !== undefined) return known;
+    const id = ids.size;
+    ids.set(key, id);
+    return id;
+  }
+}
+
+/** Which of the states `targets`, one bit each, a stretch comes to at the end of one of its ticks. */
+export function passes(stretch: Stretch<unknown>, targets: readonly number[], wanted: number): number {
+  const open = wanted & ~stretch.asked;
+  if (open !== 0) {
+    let passed = 0;
+    if (stretch.halves) {
+      for (const half of stretch.halves) passed |= passes(half, targets, open);
+    } else {
+      targets.forEach((target, index) => {
+        if (stretch.end === target) passed |= 1 << index;
+      });
+    }
+    stretch.asked |= open;
+    stretch.passed |= passed & open;
+  }
+  return stretch.passed & wanted;
+}
