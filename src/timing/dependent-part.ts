@@ -3,9 +3,11 @@ import type { Component } from "./components.js";
 import { type FeedId, type FeedSource, NO_FEED } from "./feeds.js";
 import type { CellId } from "./model.js";
 import { proveStep } from "./prove-step.js";
+import { Readers } from "./reactions.js";
 import { Seen, type Shared, type View } from "./seen.js";
 import { type Situation, Situations } from "./situations.js";
 import type { ComingId, StateId } from "./state-book.js";
+import type { StepMemory } from "./step.js";
 import { type Stretch, Stretches } from "./stretches.js";
 import { Pairs, type WordId } from "./words.js";
 
@@ -40,6 +42,7 @@ type BeginningId = number;
 /** One component of the dependent part. */
 interface Part {
   readonly component: Component;
+  readonly memory: StepMemory;
   readonly states: ComponentStates;
   readonly situations: Situations;
   readonly starts: Map<number, number>;
@@ -114,6 +117,7 @@ export class DependentPart {
     const partOf = new Map(components.map(({ index }, part) => [index, part] as const));
     this.#parts = components.map((component) => ({
       component,
+      memory: { readers: new Readers(shared.model, component), changes: shared.changes },
       states: new ComponentStates(shared.book, component),
       situations: new Situations(),
       starts: new Map(),
@@ -249,7 +253,7 @@ export class DependentPart {
       read,
       (choices) => {
         beforeProving();
-        return proveStep(model, book, part.component, { coming, fed: feeds.feed(fed), read }, choices);
+        return proveStep(model, book, part, { coming, fed: feeds.feed(fed), read }, choices);
       },
       (situation) => found.push(situation),
     );

@@ -11,6 +11,7 @@ import { drivenTogether } from "./shared-net.js";
 import { startState } from "./start.js";
 import { StateBook } from "./state-book.js";
 import { type Stretch, passes } from "./stretches.js";
+import { WaveChanges } from "./wave-changes.js";
 import { type WordId, Words } from "./words.js";
 
 /** A start may take this many ticks to run into its cycle before the proof gives up. */
@@ -94,7 +95,7 @@ class Explorer {
     const quiet = Math.ceil(Math.max(0, ...repeats) / model.time.period.min) + model.outsideStepTicks + 2;
     const book = new StateBook(LONGEST_LOOK_BACK_TICKS, quiet, (coming) => ageComing(model, coming));
     const shared: Shared = {
-      ...{ model, book, feeds: new Feeds(), words: new Words() },
+      ...{ model, book, feeds: new Feeds(), words: new Words(), changes: new WaveChanges(book) },
       beforeProving: () => this.#beforeProving(),
     };
     const components = componentsOf(model);

@@ -1,6 +1,5 @@
 import type { CellId } from "./model.js";
 import type { Situation } from "./situations.js";
-import { keyOf } from "./state.js";
 import type { FedRegion } from "./step.js";
 
 /** Number of what a component is fed in one tick; equal feeds have equal numbers. */
@@ -58,11 +57,7 @@ export class Feeds {
   }
 
   #id(feed: readonly FedRegion[]): FeedId {
-    const key = feed
-      .map(({ time, what, cell, region }) => {
-        return `${time} ${what} ${cell} ${keyOf({ kind: "wave", level: 0, regions: [region], members: [], keeps: 0 })}`;
-      })
-      .join("\n");
+    const key = feed.map(({ time, id }) => `${time} ${id}`).join();
     const known = this.#ids.get(key);
     if (known !== undefined) return known;
     const id = this.#feeds.push(feed) - 1;

@@ -3,7 +3,7 @@ import type { CellId, Model } from "./model.js";
 import type { Outcome, Reading } from "./situations.js";
 import type { Coming } from "./state.js";
 import type { ComingId, StateBook, StateId } from "./state-book.js";
-import { type FedRegion, Step } from "./step.js";
+import { type FedRegion, Step, type StepMemory } from "./step.js";
 
 /** What a step starts from. */
 export interface StepStart {
@@ -17,7 +17,7 @@ export interface StepStart {
 export function proveStep(
   model: Model,
   book: StateBook,
-  component: Component,
+  { component, memory }: { readonly component: Component; readonly memory: StepMemory },
   start: StepStart,
   choices: readonly number[],
 ): { readonly readings: readonly Reading[]; readonly outcome: Outcome } {
@@ -25,11 +25,15 @@ export function proveStep(
   const given = new Map<CellId, StateId>();
   let chosen = 0;
   const step = new Step(model, component, {
+    book,
+    memory,
     read: (cell) => {
+      const known = given.get(cell);
+      if (known !== undefined) return known;
       const state = start.read(cell);
       readings.push({ cell, state });
       given.set(cell, state);
-      return book.state(state);
+      return state;
     },
     choose: (count) => {
       const taken = choices[chosen++] ?? 0;
@@ -38,13 +42,7 @@ export function proveStep(
     },
   });
   const left = step.run(book.coming(start.coming), start.fed);
-  const own = new Set(component.cells);
-  const writes: [CellId, StateId][] = [];
-  for (const [cell, state] of step.touched) {
-    if (!own.has(cell)) continue;
-    const id = book.id(state);
-    if (id !== given.get(cell)) writes.push([cell, id]);
-  }
+  const writes = step.written(component.cells);
   return { readings, outcome: { writes, coming: book.comingId(left), checks: step.checks, feed: step.feed } };
 }
 

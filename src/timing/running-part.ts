@@ -3,9 +3,11 @@ import { ComponentStates, type ComponentStateId } from "./component-states.js";
 import { type FeedId, NO_FEED } from "./feeds.js";
 import type { CellId } from "./model.js";
 import { proveStep } from "./prove-step.js";
+import { Readers } from "./reactions.js";
 import { Seen, type Shared, type View } from "./seen.js";
 import { type Situation, Situations } from "./situations.js";
 import type { ComingId, StateId } from "./state-book.js";
+import type { StepMemory } from "./step.js";
 import { type Stretch, Stretches } from "./stretches.js";
 import { TupleBook } from "./tuple-book.js";
 import type { WordId } from "./words.js";
@@ -16,6 +18,7 @@ export class RunningPart {
   readonly situations = new Situations();
   readonly stretches: Stretches<Situation>;
   state: ComponentStateId;
+  readonly memory: StepMemory;
   readonly #shared: Shared;
   readonly #states: ComponentStates;
   readonly #own: ReadonlySet<CellId>;
@@ -27,6 +30,7 @@ export class RunningPart {
   constructor(shared: Shared, component: Component, seen: readonly View[], stateOf: (cell: CellId) => StateId) {
     this.#shared = shared;
     this.component = component;
+    this.memory = { readers: new Readers(shared.model, component), changes: shared.changes };
     this.#states = new ComponentStates(shared.book, component);
     this.#own = new Set(component.cells);
     this.#seen = new Seen(shared.words, seen);
@@ -88,7 +92,7 @@ export class RunningPart {
       read,
       (choices) => {
         beforeProving();
-        return proveStep(model, book, this.component, { coming, fed: feeds.feed(input), read }, choices);
+        return proveStep(model, book, this, { coming, fed: feeds.feed(input), read }, choices);
       },
       (situation) => {
         found = situation;

@@ -2,6 +2,7 @@ import type { FeedId, Feeds } from "./feeds.js";
 import type { CellId, Model } from "./model.js";
 import type { StateBook, StateId } from "./state-book.js";
 import type { TupleBook } from "./tuple-book.js";
+import type { WaveChanges } from "./wave-changes.js";
 import type { WordId, Words } from "./words.js";
 
 /** What is shared by all parts of one exploration. */
@@ -10,6 +11,7 @@ export interface Shared {
   readonly book: StateBook;
   readonly feeds: Feeds;
   readonly words: Words;
+  readonly changes: WaveChanges;
   /** Called before a situation is proved. */
   readonly beforeProving: () => void;
 }

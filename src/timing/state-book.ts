@@ -1,4 +1,6 @@
-import { type CellState, type Coming, age, copyOf, keyOf } from "./state.js";
+import type { CellId } from "./model.js";
+import { type CellState, type Coming, type Region, age, copyOf, keyOf } from "./state.js";
+import type { FedPart } from "./step.js";
 
 /** Number of a cell's state in the book; equal states have equal numbers. */
 export type StateId = number;
@@ -12,6 +14,7 @@ export class StateBook {
   readonly #aged: Map<number, StateId>[] = [];
   /** The state one tick later, -1 where not known yet. */
   readonly #next: StateId[] = [];
+  readonly #fed = new Map<string, FedPart>();
   readonly #comings: (readonly Coming[])[] = [];
   readonly #comingIds = new Map<string, ComingId>();
   readonly #nextComings: ComingId[] = [];
@@ -67,6 +70,17 @@ export class StateBook {
     this.#aged[id]?.set(shift, aged);
     if (ticks === 1) this.#next[id] = aged;
     return aged;
+  }
+
+  /** What is told of a wave, with a copy of the region. */
+  fed(what: FedPart["what"], cell: CellId, region: Region): FedPart {
+    const key = `${what} ${cell} ${keyOf({ kind: "wave", level: 0, regions: [region], members: [], keeps: 0 })}`;
+    const known = this.#fed.get(key);
+    if (known) return known;
+    const copy = { ...region, early: [...region.early], late: [...region.late] };
+    const made: FedPart = { id: this.#fed.size, what, cell, region: copy };
+    this.#fed.set(key, made);
+    return made;
   }
 
   comingId(coming: readonly Coming[]): ComingId {

@@ -3,22 +3,26 @@ import type { Edge } from "../parts/index.js";
 import { fs } from "../quantity/index.js";
 import type { Check } from "./check.js";
 import type { Component } from "./components.js";
-import { ChipStep } from "./chip-step.js";
 import { EITHER, HIGH, LOW } from "./level-set.js";
 import type { CellId, ChipModel, Model, NetModel, OutsideModel, PinModel } from "./model.js";
-import { closeShared, growShared, openShared } from "./shared-net.js";
+import type { Effect, Happening, Reaction, Reader, Readers } from "./reactions.js";
 import { type CellState, type ChipState, type Coming, type Region, type Wave, copyOf } from "./state.js";
-import { isEqual } from "./moments.js";
-import { checkStrobe, checkSync } from "./strobe-checks.js";
+import type { StateBook, StateId } from "./state-book.js";
+import { checkSync } from "./strobe-checks.js";
 import { type Moment, OSCILLATOR_FALL, OSCILLATOR_RISE, outsideRoot } from "./time-line.js";
+import { type RegionName, type WaveChanges, regionOf, waveIn } from "./wave-changes.js";
 
-/** What a step may read of the state that the steps before it left, aged to the present tick. It must not change what it gets. */
 /**
  * What a component did to one of its waves, as the components after it are told: a copy of the region as it was made, opened
  * or closed, in order of time.
  */
-export interface FedRegion {
+export interface FedRegion extends FedPart {
   readonly time: number;
+}
+
+/** The same, whenever it is; equal ones have equal numbers. */
+export interface FedPart {
+  readonly id: number;
   readonly what: "made" | "open" | "close";
   readonly cell: CellId;
   readonly region: Region;
@@ -27,11 +31,31 @@ export interface FedRegion {
 /** Which sections, nets and outside signals a step deals with. */
 export type StepScope = Pick<Component, "oscillates" | "outside" | "has" | "owns">;
 
+/** What the steps of one component have in common: what was worked out once. */
+export interface StepMemory {
+  readonly readers: Readers;
+  readonly changes: WaveChanges;
+}
+
 export interface StepAccess {
-  read(cell: CellId): CellState;
+  readonly book: StateBook;
+  readonly memory: StepMemory;
+  /** The state of a cell that the steps before this one left, aged to the present tick. */
+  read(cell: CellId): StateId;
   /** One of `count` possibilities that the circuit cannot know; every one is explored. */
   choose(count: number): number;
 }
+
+/** What a reaction reads and does. */
+interface Recording {
+  readonly readings: [CellId, StateId][];
+  readonly seen: Set<CellId>;
+  readonly effects: Effect[];
+  /** Whether nothing else reacted to it at once, so that it can be told again. */
+  isAlone: boolean;
+}
+
+const UNSEEN = -1;
 
 /**
  * One oscillator period of the proof: from the rise in tick 0 up to the next rise. Regions open at their earliest and close
@@ -40,16 +64,22 @@ export interface StepAccess {
 export class Step {
   readonly model: Model;
   readonly checks: Check[] = [];
-  /** Everything that may have been changed. */
-  readonly touched = new Map<CellId, CellState>();
-  readonly #cells = new Map<CellId, CellState>();
   /** What this step did to waves. */
   readonly feed: FedRegion[] = [];
   readonly #access: StepAccess;
   readonly #scope: StepScope;
+  readonly #readers: Readers;
+  readonly #changes: WaveChanges;
+  /** The present state of each cell, by cell; UNSEEN where it was not looked at yet. */
+  readonly #ids: Int32Array;
+  /** Copies of cells that are being changed, until they get their numbers, and which of them may differ. */
+  readonly #overlay = new Map<CellId, CellState>();
+  readonly #dirty = new Set<CellId>();
   #coming: Coming[] = [];
   /** Cells whose growth is being passed on. */
   readonly #growing = new Set<CellId>();
+  /** What the present reaction reads and does. */
+  #record: Recording | undefined;
   /** Time reached within the tick, in fs. */
   now = 0;
 
@@ -57,6 +87,9 @@ export class Step {
     this.model = model;
     this.#scope = scope;
     this.#access = access;
+    this.#readers = access.memory.readers;
+    this.#changes = access.memory.changes;
+    this.#ids = new Int32Array(model.cellCount).fill(UNSEEN);
   }
 
   /** Runs the tick; returns what is still to come after it. `fed` is what the components before this one did in this tick. */
@@ -68,6 +101,7 @@ export class Step {
       this.#oscillator(OSCILLATOR_FALL, Math.floor(duty.min * period.min), Math.ceil(duty.max * period.max));
     }
     for (const outside of this.#scope.outside) this.#outside(outside);
+    this.#settle();
     let feedAt = 0;
     for (;;) {
       let next = -1;
@@ -93,10 +127,7 @@ export class Step {
 
   /** A wave to look at; to change it take `touch` first. */
   wave(cell: CellId): Wave {
-    const state = this.#seen(cell);
-    if (state.kind === "outside") return state.wave;
-    if (state.kind !== "wave") throw new RangeError(`cell ${cell} is no wave`);
-    return state;
+    return waveIn(this.#seen(cell));
   }
 
   /** A section's storage to look at; to change it take `touch` first. */
@@ -108,10 +139,16 @@ export class Step {
 
   /** Makes a cell this step's own copy. What was seen of it before must be looked up again. */
   touch(cell: CellId): void {
-    if (this.touched.has(cell)) return;
-    const own = copyOf(this.#seen(cell));
-    this.touched.set(cell, own);
-    this.#cells.set(cell, own);
+    this.#dirty.add(cell);
+    if (!this.#overlay.has(cell)) this.#overlay.set(cell, copyOf(this.#seen(cell)));
+  }
+
+  /** The cells of these that are other than when the step began, and what they are now. */
+  written(cells: readonly CellId[]): [CellId, StateId][] {
+    return cells.flatMap((cell): [CellId, StateId][] => {
+      const id = this.#ids[cell] ?? UNSEEN;
+      return id === UNSEEN || id === this.#access.read(cell) ? [] : [[cell, id]];
+    });
   }
 
   /** A wave that can be changed. */
@@ -121,6 +158,7 @@ export class Step {
   }
 
   choose(count: number): number {
+    if (this.#record) this.#record.isAlone = false;
     return this.#access.choose(count);
   }
 
@@ -150,21 +188,21 @@ export class Step {
 
   /** Plans the opening of a region for its earliest time; of one that is open already, tells that there are more causes. */
   comeOpen(cell: CellId, region: Region): void {
-    this.#feedCopy("made", cell, region);
+    this.#tell("made", cell, region);
     if (region.opened) {
       this.#grow(cell, region);
       return;
     }
-    const time = Math.max(this.now, Math.min(...region.early.map((moment) => this.model.time.earliest(moment))));
+    const time = Math.min(...region.early.map((moment) => this.model.time.earliest(moment)));
     this.#plan({ time, born: 0, what: "open", cell, regionBorn: region.born, regionOrder: region.order });
   }
 
   /** Plans the closing of a region for its latest time, wires included where receivers see the cell itself. */
   comeClosed(cell: CellId, region: Region): void {
     region.settled = true;
-    this.#feedCopy("made", cell, region);
+    this.#tell("made", cell, region);
     const latest = Math.max(...region.late.map((moment) => this.model.time.latest(moment)));
-    const time = Math.max(this.now, latest + (this.#isSeen(cell) ? this.model.circuit.wireDelay.max : 0));
+    const time = latest + (this.#isSeen(cell) ? this.model.circuit.wireDelay.max : 0);
     this.#plan({ time, born: 0, what: "close", cell, regionBorn: region.born, regionOrder: region.order });
   }
 
@@ -182,17 +220,31 @@ export class Step {
     return cellModel?.kind !== "driver" || cellModel.output.net.wave === cell;
   }
 
-  #plan(item: Coming): void {
-    this.#coming.push(item);
+  #plan(plan: Coming): void {
+    this.#record?.effects.push({ plan });
+    this.#coming.push({ ...plan, time: Math.max(this.now, plan.time) });
   }
 
   #seen(cell: CellId): CellState {
-    const known = this.#cells.get(cell);
-    if (known) return known;
-    const state = this.#access.read(cell);
-    this.#cells.set(cell, state);
-    return state;
+    const changed = this.#overlay.get(cell);
+    if (changed) return changed;
+    const id = this.#idOf(cell);
+    const record = this.#record;
+    if (record && !record.seen.has(cell)) {
+      record.seen.add(cell);
+      record.readings.push([cell, id]);
+    }
+    return this.#access.book.state(id);
   }
+
+  /** The number of a cell's present state. */
+  readonly #idOf = (cell: CellId): StateId => {
+    const known = this.#ids[cell] ?? UNSEEN;
+    if (known !== UNSEEN) return known;
+    const id = this.#access.read(cell);
+    this.#ids[cell] = id;
+    return id;
+  };
 
   #oscillator(root: number, earliest: number, latest: number): void {
     const { cell } = this.model.oscillator;
@@ -270,52 +322,43 @@ export class Step {
     }
   }
 
-  #feedCopy(what: FedRegion["what"], cell: CellId, region: Region): void {
-    const copy = { ...region, early: [...region.early], late: [...region.late] };
-    this.feed.push({ time: this.now, what, cell, region: copy });
+  #tell(what: FedRegion["what"], cell: CellId, region: Region): void {
+    const fed = this.#access.book.fed(what, cell, region);
+    this.#record?.effects.push({ fed });
+    this.feed.push({ time: this.now, ...fed });
   }
 
   /** Brings a wave of a component before this one up to date. */
-  #take({ what, cell, region }: FedRegion): void {
-    const wave = this.ownWave(cell);
-    let own = wave.regions.find((r) => r.born === region.born && r.order === region.order);
-    if (!own) {
-      own = { ...region };
-      wave.regions.push(own);
-    }
-    const hasGrown = own !== region && !isEqual(own.early, region.early);
-    Object.assign(own, { ...region, early: [...region.early], late: [...region.late], closed: own.closed });
-    if (own === wave.regions.at(-1)) wave.level = own.to;
-    if (what === "made" && hasGrown && own.opened && !own.closed) this.#grow(cell, own);
-    if (what === "open") this.#begin(cell, own);
-    if (what === "close") this.#end(cell, own);
-  }
-
-  #find(item: Coming): Region | undefined {
-    return this.ownWave(item.cell).regions.find((r) => r.born === item.regionBorn && r.order === item.regionOrder);
+  #take(fed: FedRegion): void {
+    const { what, cell } = fed;
+    const { after, region, grows } = this.#changes.take(this.#idOf(cell), fed);
+    this.#ids[cell] = after;
+    if (what === "made" && grows) this.#grow(cell, region);
+    if (what === "open") this.#spread(cell, region, "open");
+    if (what === "close") this.#end(cell, region);
   }
 
   #open(item: Coming): void {
-    const region = this.#find(item);
-    if (!region || region.opened) return;
-    region.opened = true;
-    this.#feedCopy("open", item.cell, region);
-    this.#begin(item.cell, region);
+    const turned = this.#changes.open(this.#idOf(item.cell), nameOf(item), item.cell);
+    if (!turned) return;
+    this.#ids[item.cell] = turned.after;
+    this.feed.push({ time: this.now, ...turned.fed });
+    this.#spread(item.cell, turned.region, "open");
   }
 
   #close(item: Coming): void {
-    const region = this.#find(item);
-    if (!region || region.closed) return;
-    if (!region.opened) this.#open(item);
-    this.#feedCopy("close", item.cell, region);
-    this.#end(item.cell, region);
+    const first = this.#changes.close(this.#idOf(item.cell), nameOf(item), item.cell);
+    if (!first) return;
+    if (!first.region.opened) this.#open(item);
+    const turned = this.#changes.close(this.#idOf(item.cell), nameOf(item), item.cell);
+    if (!turned) return;
+    this.feed.push({ time: this.now, ...turned.fed });
+    this.#end(item.cell, turned.region);
   }
 
-  #begin(cell: CellId, region: Region): void {
-    const own = this.model.cells[cell];
-    if (own?.kind === "driver" && own.output.net.wave !== cell) {
-      if (this.#scope.owns(own.output.net)) openShared(this, own.output.net, cell, region);
-    } else this.#spread(cell, region, "open");
+  #end(cell: CellId, region: Region): void {
+    this.#spread(cell, region, "close");
+    this.#ids[cell] = this.#changes.closed(this.#idOf(cell), region);
   }
 
   /** What an open region may be caused by has grown: so has what joined it. */
@@ -323,51 +366,105 @@ export class Step {
     // What comes back around a latch of gates is never earlier than what went out.
     if (this.#growing.has(cell)) return;
     this.#growing.add(cell);
-    this.#passGrowth(cell, region);
+    for (const reader of this.#readers.of(cell)) {
+      if (this.#overlay.size === 0) this.#react(reader, cell, region, "grow", 0);
+      else {
+        // In the midst of another reaction, which then is more than its own.
+        if (this.#record) this.#record.isAlone = false;
+        reader.react(this, "grow", region, 0);
+      }
+    }
     this.#growing.delete(cell);
   }
 
-  #passGrowth(cell: CellId, region: Region): void {
-    const own = this.model.cells[cell];
-    if (own?.kind === "driver" && own.output.net.wave !== cell) {
-      if (this.#scope.owns(own.output.net)) growShared(this, own.output.net, cell, region);
-      return;
-    }
-    for (const [chip, pins] of this.#readersOf(cell)) new ChipStep(this, chip).grow(pins, region);
-  }
-
-  /** The sections here that see a cell, with the pins at which they do. */
-  #readersOf(cell: CellId): readonly (readonly [ChipModel, readonly PinModel[]])[] {
-    const receivers = netOf(this.model, cell)?.receivers ?? [];
-    const chips = [...new Set(receivers.map(({ chip }) => chip))].filter((chip) => this.#scope.has(chip));
-    return chips.map((chip) => [chip, receivers.filter((receiver) => receiver.chip === chip).map(({ pin }) => pin)]);
-  }
-
-  #end(cell: CellId, region: Region): void {
-    const own = this.model.cells[cell];
-    if (own?.kind === "driver" && own.output.net.wave !== cell) {
-      if (this.#scope.owns(own.output.net)) closeShared(this, own.output.net, cell, region);
-    } else this.#spread(cell, region, "close");
-    region.closed = true;
-  }
-
   #spread(cell: CellId, region: Region, what: "open" | "close"): void {
+    const own = this.model.cells[cell];
     const net = netOf(this.model, cell);
     if (!net) return;
-    if (what === "close" && this.#scope.owns(net)) checkSync(this, net, region);
-    const checked = new Set<string>();
-    for (const [chip, pins] of this.#readersOf(cell)) {
-      const chipStep = new ChipStep(this, chip);
-      if (what === "open") chipStep.open(pins, region);
-      else {
-        for (const pin of pins) {
-          const place = `${chip.chip.ref} ${pin.name}`;
-          if (!checked.has(place) && checkStrobe(chipStep, { pin, region })) checked.add(place);
-        }
-        chipStep.close(pins, region);
-      }
-    }
+    const isNet = own?.kind !== "driver" || net.wave === cell;
+    if (isNet && what === "close" && this.#scope.owns(net)) checkSync(this, net, region);
+    const readers = this.#readers.of(cell);
+    if (what === "open") for (const reader of readers) this.#react(reader, cell, region, "open", 0);
+    else this.#closeAll(readers, cell, region);
+    if (!isNet) return;
     for (const outside of this.#scope.outside) this.#follow(outside.input, outside.cell, net, region, what);
+  }
+
+  /** A pin that several sections see is checked as a strobe once. */
+  #closeAll(readers: readonly Reader[], cell: CellId, region: Region): void {
+    if (readers.length < 2) {
+      for (const reader of readers) this.#react(reader, cell, region, "close", 0);
+      return;
+    }
+    const checked = new Set<string>();
+    for (const reader of readers) {
+      let skipped = 0;
+      reader.places.forEach((place, index) => {
+        if (checked.has(place)) skipped |= 1 << index;
+      });
+      const done = this.#react(reader, cell, region, "close", skipped);
+      reader.places.forEach((place, index) => {
+        if ((done >> index) & 1) checked.add(place);
+      });
+    }
+  }
+
+  /** Has a reader react as it is known to, or finds out how it does; returns the pins checked as strobes. */
+  #react(reader: Reader, cell: CellId, name: RegionName, what: Happening, skipped: number): number {
+    const known = reader.known(what, name, skipped, this.#idOf);
+    if (known) {
+      this.#replay(known);
+      return known.checked;
+    }
+    const record: Recording = { readings: [], seen: new Set(), effects: [], isAlone: true };
+    this.#record = record;
+    const checksBefore = this.checks.length;
+    const region = regionOf(this.#hold(cell), name);
+    const checked = region ? reader.react(this, what, region, skipped) : 0;
+    const writes = this.#settle();
+    this.#record = undefined;
+    if (record.isAlone) {
+      const { readings, effects } = record;
+      reader.learn(what, name, skipped, readings, {
+        writes,
+        effects,
+        checks: this.checks.slice(checksBefore),
+        checked,
+      });
+    }
+    return checked;
+  }
+
+  #replay({ writes, effects, checks }: Reaction): void {
+    for (const [cell, id] of writes) this.#ids[cell] = id;
+    for (const effect of effects) {
+      if ("fed" in effect) this.feed.push({ time: this.now, ...effect.fed });
+      else this.#coming.push({ ...effect.plan, time: Math.max(this.now, effect.plan.time) });
+    }
+    for (const check of checks) this.checks.push(check);
+  }
+
+  /** Keeps the objects of a wave the same while something reacts to it. */
+  #hold(cell: CellId): Wave {
+    const own = copyOf(this.#seen(cell));
+    this.#overlay.set(cell, own);
+    return waveIn(own);
+  }
+
+  /** Numbers all that has been changed since the last time. */
+  #settle(): [CellId, StateId][] {
+    const writes: [CellId, StateId][] = [];
+    for (const cell of this.#dirty) {
+      const state = this.#overlay.get(cell);
+      if (!state) continue;
+      const id = this.#access.book.id(state);
+      if (id === this.#idOf(cell)) continue;
+      this.#ids[cell] = id;
+      writes.push([cell, id]);
+    }
+    this.#overlay.clear();
+    this.#dirty.clear();
+    return writes;
   }
 
   /** An outside signal that follows a net's edge within a window. */
@@ -387,14 +484,16 @@ export class Step {
       this.model.time.addEarly(follower.early, extend(region.early));
       wave.members = [{ slot: 0, born: region.born, order: region.order, closed: false, changes: [] }];
       this.comeOpen(cell, follower);
+      this.#settle();
       return;
     }
     const follower = wave.regions.at(-1);
-    if (!follower || wave.members.length === 0) return;
+    if (!follower || wave.members.length === 0) return void this.#settle();
     this.model.time.addEarly(follower.early, extend(region.early));
     this.model.time.addLate(follower.late, extend(region.late));
     wave.members = [];
     this.comeClosed(cell, follower);
+    this.#settle();
   }
 }
 
@@ -408,6 +507,10 @@ export function netOf(model: Model, cell: CellId): NetModel | undefined {
 interface Timed {
   readonly time: number;
   readonly what: string;
+}
+
+function nameOf({ regionBorn, regionOrder }: Coming): RegionName {
+  return { born: regionBorn, order: regionOrder };
 }
 
 /** Closings come before openings at the same instant; then the earlier made one. */

@@ -1,9 +1,12 @@
 import { componentsOf } from "./components.js";
 import type { CellId, Model } from "./model.js";
 import { ageComing } from "./prove-step.js";
+import { Readers } from "./reactions.js";
 import { startState } from "./start.js";
-import { type CellState, type Coming, age } from "./state.js";
-import { type FedRegion, Step } from "./step.js";
+import type { Coming } from "./state.js";
+import { StateBook } from "./state-book.js";
+import { type FedRegion, Step, type StepMemory } from "./step.js";
+import { WaveChanges } from "./wave-changes.js";
 
 /** A change of a wave with its bounds in femtoseconds after the oscillator's rise of tick 0 of the trace. */
 export interface TracedChange {
@@ -31,30 +34,38 @@ const TRACE_HORIZON_TICKS = 64;
  */
 export function trace(model: Model, ticks: number, choose: (count: number, tick: number) => number): Trace {
   const components = componentsOf(model);
-  const states: CellState[] = startState(model);
-  const start = states.map((state) =>
+  const book = new StateBook(TRACE_HORIZON_TICKS, TRACE_HORIZON_TICKS, (coming) => ageComing(model, coming));
+  const changesOfWaves = new WaveChanges(book);
+  const memories = components.map((component): StepMemory => {
+    return { readers: new Readers(model, component), changes: changesOfWaves };
+  });
+  const startStates = startState(model);
+  const start = startStates.map((state) =>
     state.kind === "wave" ? state.level : state.kind === "outside" ? state.wave.level : 0,
   );
+  const states = startStates.map((state) => book.id(state));
   const comings: (readonly Coming[])[] = components.map(() => []);
   const done = new Map<string, TracedChange>();
   const period = (model.time.period.min + model.time.period.max) / 2;
   for (let tick = 0; tick < ticks; tick++) {
-    const before = states.map((state) => state);
+    const before = [...states];
     const feeds: (readonly FedRegion[])[] = [];
     for (const component of components) {
       const fed = component.upstream
         .flatMap((up) => (feeds[up.component] ?? []).filter(({ cell }) => up.cells.has(cell)))
         .sort((a, b) => a.time - b.time);
+      const memory = memories[component.index];
+      if (!memory) continue;
       const step = new Step(model, component, {
-        read: (cell) =>
-          before[cell] ?? { kind: "wave", level: 3, regions: [], members: [], keeps: TRACE_HORIZON_TICKS },
+        ...{ book, memory },
+        read: (cell) => before[cell] ?? 0,
         choose: (count) => choose(count, tick),
       });
       const coming = step.run(comings[component.index] ?? [], fed);
       comings[component.index] = ageComing(model, coming);
       feeds[component.index] = step.feed;
       const own = new Set(component.cells);
-      for (const [cell, state] of step.touched) if (own.has(cell)) states[cell] = state;
+      for (const [cell, state] of step.written(component.cells)) states[cell] = state;
       for (const { cell, region } of step.feed) {
         if (!own.has(cell) || region.early.length === 0) continue;
         const bounds = {
@@ -72,7 +83,7 @@ export function trace(model: Model, ticks: number, choose: (count: number, tick:
       }
     }
     states.forEach((state, cell) => {
-      states[cell] = age(state, 1, TRACE_HORIZON_TICKS);
+      states[cell] = book.aged(state, 1);
     });
   }
   const changes = [...done.values()].sort((a, b) => a.earliest - b.earliest);

@@ -4,10 +4,13 @@ import type { LevelSet } from "../../src/timing/level-set.js";
 import { type CellId, type Model, buildModel } from "../../src/timing/model.js";
 import { LONGEST_LOOK_BACK_TICKS } from "../../src/timing/look-back.js";
 import { ageComing } from "../../src/timing/prove-step.js";
+import { Readers } from "../../src/timing/reactions.js";
 import { startState } from "../../src/timing/start.js";
 import { type CellState, type Coming, type Region, age } from "../../src/timing/state.js";
+import { StateBook } from "../../src/timing/state-book.js";
 import { type StepScope, Step } from "../../src/timing/step.js";
 import type { Moment } from "../../src/timing/time-line.js";
+import { WaveChanges } from "../../src/timing/wave-changes.js";
 
 /** One change of a net as the proof sees it; the ticks of its moments are counted from the first tick. */
 export interface ProvedRegion {
@@ -60,11 +63,21 @@ export function provePlainly(circuit: Circuit, ticks: number, choose: (count: nu
   };
   const checks: TimedCheck[] = [];
   for (let tick = 0; tick < ticks; tick++) {
-    const step = new Step(model, everything, { read: (cell) => stateOf(states, cell), choose });
+    const book = new StateBook(LONGEST_LOOK_BACK_TICKS, LONGEST_LOOK_BACK_TICKS, (list) => ageComing(model, list));
+    const step = new Step(model, everything, {
+      book,
+      memory: { readers: new Readers(model, everything), changes: new WaveChanges(book) },
+      read: (cell) => book.id(stateOf(states, cell)),
+      choose,
+    });
     const left = step.run(coming, []);
     for (const { what, cell, region } of step.feed) if (what === "close") note(cell, region, tick, true);
     for (const check of step.checks) checks.push({ tick, check });
-    states = states.map((state, cell) => age(step.touched.get(cell) ?? state, 1, LONGEST_LOOK_BACK_TICKS));
+    const written = new Map(step.written([...states.keys()]));
+    states = states.map((state, cell) => {
+      const id = written.get(cell);
+      return age(id === undefined ? state : book.state(id), 1, LONGEST_LOOK_BACK_TICKS);
+    });
     coming = ageComing(model, left);
   }
   states.forEach((state, cell) => {

@@ -1,0 +1,143 @@
+import type { Check } from "./check.js";
+import { ChipStep } from "./chip-step.js";
+import type { Component } from "./components.js";
+import type { CellId, ChipModel, Model, NetModel, PinModel } from "./model.js";
+import { closeShared, growShared, openShared } from "./shared-net.js";
+import type { Coming, Region } from "./state.js";
+import type { StateId } from "./state-book.js";
+import type { FedPart, Step } from "./step.js";
+import { checkStrobe } from "./strobe-checks.js";
+
+/** A change at an input begins, is over, or turns out to have more causes than when it began. */
+export type Happening = "open" | "close" | "grow";
+
+/** What a section or a shared net does when something happens at one of its inputs. */
+export interface Reaction {
+  readonly writes: readonly (readonly [CellId, StateId])[];
+  /** What it tells and what it plans, in order; times of plans as they are where they are not past already. */
+  readonly effects: readonly Effect[];
+  readonly checks: readonly Check[];
+  /** Which pins of the reader were checked as strobes, one bit each. */
+  readonly checked: number;
+}
+export type Effect = { readonly fed: FedPart } | { readonly plan: Coming };
+
+type Node = Reaction | { readonly cell: CellId; readonly next: Map<StateId, Node> };
+
+/** A section, with the pins at which it sees a wave, or a shared net, that sees the wave of a driver. */
+export class Reader {
+  /** Chip and pin of each of the pins. */
+  readonly places: readonly string[];
+  readonly #sees: { readonly chip: ChipModel; readonly pins: readonly PinModel[] } | { readonly net: NetModel };
+  readonly #cell: CellId;
+  readonly #known = { open: new Map<number, Node>(), close: new Map<number, Node>(), grow: new Map<number, Node>() };
+
+  constructor(sees: { chip: ChipModel; pins: readonly PinModel[] } | { net: NetModel }, cell: CellId) {
+    this.#sees = sees;
+    this.#cell = cell;
+    this.places = "pins" in sees ? sees.pins.map((pin) => `${sees.chip.chip.ref} ${pin.name}`) : [];
+  }
+
+  /** The reaction to a change, if it is known; `skipped` are the pins that need no check as strobes, one bit each. */
+  known(
+    what: Happening,
+    region: Pick<Region, "born" | "order">,
+    skipped: number,
+    read: (cell: CellId) => StateId,
+  ): Reaction | undefined {
+    let node = this.#known[what].get(keyOf(region, skipped));
+    while (node && "cell" in node) node = node.next.get(read(node.cell));
+    return node;
+  }
+
+  /** Remembers a reaction by what it read, in order. */
+  learn(
+    what: Happening,
+    region: Pick<Region, "born" | "order">,
+    skipped: number,
+    readings: readonly (readonly [CellId, StateId])[],
+    reaction: Reaction,
+  ): void {
+    const nodeFor = (index: number): Node => {
+      const reading = readings[index];
+      return reading ? { cell: reading[0], next: new Map() } : reaction;
+    };
+    const key = keyOf(region, skipped);
+    let node = this.#known[what].get(key);
+    if (!node) {
+      node = nodeFor(0);
+      this.#known[what].set(key, node);
+    }
+    for (const [index, [, state]] of readings.entries()) {
+      if (!("cell" in node)) return;
+      let next = node.next.get(state);
+      if (!next) {
+        next = nodeFor(index + 1);
+        node.next.set(state, next);
+      }
+      node = next;
+    }
+  }
+
+  /** Works a reaction out; returns the pins that were checked as strobes, one bit each. */
+  react(step: Step, what: Happening, region: Region, skipped: number): number {
+    if ("net" in this.#sees) {
+      if (what === "open") openShared(step, this.#sees.net, this.#cell, region);
+      else if (what === "close") closeShared(step, this.#sees.net, this.#cell, region);
+      else growShared(step, this.#sees.net, this.#cell, region);
+      return 0;
+    }
+    const { chip, pins } = this.#sees;
+    const at = new ChipStep(step, chip);
+    if (what === "grow") at.grow(pins, region);
+    if (what === "open") at.open(pins, region);
+    if (what !== "close") return 0;
+    let checked = 0;
+    const places = new Set<string>();
+    pins.forEach((pin, index) => {
+      const place = this.places[index] ?? "";
+      if ((skipped >> index) & 1 || places.has(place) || !checkStrobe(at, { pin, region })) return;
+      places.add(place);
+      checked |= 1 << index;
+    });
+    at.close(pins, region);
+    return checked;
+  }
+}
+
+/** Of a change its number, of the pins one bit each. */
+function keyOf({ born, order }: Pick<Region, "born" | "order">, skipped: number): number {
+  return (order - 1024 * born) * MOST_SKIPPED + skipped;
+}
+
+const MOST_SKIPPED = 2 ** 31;
+
+/** Who sees each wave in one component. */
+export class Readers {
+  readonly #model: Model;
+  readonly #component: Pick<Component, "has" | "owns">;
+  readonly #of: (readonly Reader[] | undefined)[] = [];
+
+  constructor(model: Model, component: Pick<Component, "has" | "owns">) {
+    this.#model = model;
+    this.#component = component;
+  }
+
+  of(cell: CellId): readonly Reader[] {
+    return (this.#of[cell] ??= this.#find(cell));
+  }
+
+  #find(cell: CellId): readonly Reader[] {
+    const own = this.#model.cells[cell];
+    if (!own || own.kind === "chip") return [];
+    const net = own.kind === "driver" ? own.output.net : own.net;
+    if (own.kind === "driver" && net.wave !== cell) {
+      return this.#component.owns(net) ? [new Reader({ net }, cell)] : [];
+    }
+    const chips = [...new Set(net.receivers.map(({ chip }) => chip))].filter((chip) => this.#component.has(chip));
+    return chips.map((chip) => {
+      const pins = net.receivers.filter((receiver) => receiver.chip === chip).map(({ pin }) => pin);
+      return new Reader({ chip, pins }, cell);
+    });
+  }
+}

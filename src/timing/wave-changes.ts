@@ -1,0 +1,113 @@
+import type { CellId } from "./model.js";
+import { isEqual } from "./moments.js";
+import { type CellState, type Region, type Wave } from "./state.js";
+import type { StateBook, StateId } from "./state-book.js";
+import type { FedPart } from "./step.js";
+
+/** Names a change of a wave. */
+export type RegionName = Pick<Region, "born" | "order">;
+
+/** A wave whose change has just begun, or is about to end, and what the components after this one are told of it. */
+export interface Turned {
+  readonly after: StateId;
+  readonly region: Region;
+  readonly fed: FedPart;
+}
+
+/** A wave of another component after what it was told. */
+export interface Taken {
+  readonly after: StateId;
+  readonly region: Region;
+  /** Whether a change that is under way has got more causes. */
+  readonly grows: boolean;
+}
+
+/** What becomes of waves when one of their changes begins, ends, or comes from another component: worked out once. */
+export class WaveChanges {
+  readonly #book: StateBook;
+  readonly #opened = new Map<number, Turned | undefined>();
+  readonly #closing = new Map<number, Turned | undefined>();
+  readonly #closed = new Map<number, StateId>();
+  readonly #taken = new Map<number, Taken>();
+
+  constructor(book: StateBook) {
+    this.#book = book;
+  }
+
+  /** Undefined where there is no such change or it has begun already. */
+  open(id: StateId, name: RegionName, cell: CellId): Turned | undefined {
+    return remembered(this.#opened, keyOf(id, name), () => {
+      const [state, region] = this.#copy(id, name);
+      if (!region || region.opened) return undefined;
+      region.opened = true;
+      const fed = this.#book.fed("open", cell, region);
+      return { after: this.#book.id(state), region, fed };
+    });
+  }
+
+  /** The wave as it is; undefined where there is no such change or it is over already. */
+  close(id: StateId, name: RegionName, cell: CellId): Turned | undefined {
+    return remembered(this.#closing, keyOf(id, name), () => {
+      const region = regionOf(waveIn(this.#book.state(id)), name);
+      return region && !region.closed ? { after: id, region, fed: this.#book.fed("close", cell, region) } : undefined;
+    });
+  }
+
+  /** The wave once the change is over. */
+  closed(id: StateId, name: RegionName): StateId {
+    return remembered(this.#closed, keyOf(id, name), () => {
+      const [state, region] = this.#copy(id, name);
+      if (region) region.closed = true;
+      return this.#book.id(state);
+    });
+  }
+
+  /** Brings a wave of a component before this one up to date. */
+  take(id: StateId, { id: fedId, region }: FedPart): Taken {
+    return remembered(this.#taken, id * MOST_IDS + fedId, () => {
+      const state = this.#book.copy(id);
+      const wave = waveIn(state);
+      let own = regionOf(wave, region);
+      const hasGrown = own !== undefined && !isEqual(own.early, region.early);
+      if (!own) {
+        own = { ...region };
+        wave.regions.push(own);
+      }
+      Object.assign(own, { ...region, early: [...region.early], late: [...region.late], closed: own.closed });
+      if (own === wave.regions.at(-1)) wave.level = own.to;
+      return { after: this.#book.id(state), region: own, grows: hasGrown && own.opened && !own.closed };
+    });
+  }
+
+  #copy(id: StateId, name: RegionName): [CellState, Region | undefined] {
+    const state = this.#book.copy(id);
+    return [state, regionOf(waveIn(state), name)];
+  }
+}
+
+/** The wave that a cell's state is or holds. */
+export function waveIn(state: CellState): Wave {
+  if (state.kind === "outside") return state.wave;
+  if (state.kind !== "wave") throw new RangeError("the state is no wave");
+  return state;
+}
+
+/** The change of that name. */
+export function regionOf({ regions }: Wave, { born, order }: RegionName): Region | undefined {
+  return regions.find((region) => region.born === born && region.order === order);
+}
+
+const MOST_IDS = 2 ** 26;
+const MOST_ORDERS = 1024;
+
+function keyOf(id: StateId, { born, order }: RegionName): number {
+  return (order - MOST_ORDERS * born) * MOST_IDS + id;
+}
+
+function remembered<T>(known: Map<number, T>, key: number, make: () => T): T {
+  const found = known.get(key);
+  if (found !== undefined || known.has(key)) return found as T;
+  const made = make();
+  known.set(key, made);
+  return made;
+}
