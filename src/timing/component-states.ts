@@ -55,7 +55,7 @@ export class ComponentStates {
     const row = this.#row;
     this.#rows.copy(id, row);
     for (const [cell, state] of writes) row[this.#position[cell] ?? 0] = state;
-    for (let i = 0; i < this.#cellCount; i++) row[i] = this.#book.aged(row[i] ?? 0, 1);
+    for (let i = 0; i < this.#cellCount; i++) row[i] = this.#book.next(row[i] ?? 0);
     row[this.#cellCount] = this.#book.nextComing(coming);
     return this.#rows.id(row);
   }

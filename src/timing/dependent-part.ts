@@ -3,6 +3,7 @@ import type { Component } from "./components.js";
 import { type FeedId, type FeedSource, NO_FEED } from "./feeds.js";
 import type { CellId } from "./model.js";
 import { proveStep } from "./prove-step.js";
+import { ReadingTree } from "./reading-tree.js";
 import { Readers } from "./reactions.js";
 import { Seen, type Shared, type View } from "./seen.js";
 import { type Situation, Situations } from "./situations.js";
@@ -34,7 +35,6 @@ export interface GroupStep {
   count: number;
   firstTick: number;
 }
-type Node = GroupStep | { readonly cell: CellId; readonly next: Map<StateId, Node> };
 
 /** Number of the states of the first so many components together. */
 type BeginningId = number;
@@ -101,7 +101,8 @@ export class DependentPart {
   readonly #seen: Seen;
   readonly #groups: (readonly BeginningId[])[] = [];
   readonly #groupIds = new Map<string, GroupId>();
-  readonly #steps = new Map<number, Node>();
+  /** By set and by what the set sees happen. */
+  readonly #steps = new Map<number, ReadingTree<GroupStep>>();
   readonly #sources = new Map<FeedId, FeedSource>();
 
   constructor(
@@ -143,13 +144,7 @@ export class DependentPart {
 
   /** Every step taken, with the situations met in it. */
   steps(): readonly GroupStep[] {
-    const all: GroupStep[] = [];
-    const collect = (node: Node): void => {
-      if ("cell" in node) for (const next of node.next.values()) collect(next);
-      else all.push(node);
-    };
-    for (const node of this.#steps.values()) collect(node);
-    return all;
+    return [...this.#steps.values()].flatMap((tree) => tree.leaves());
   }
 
   #tick(group: GroupId, words: readonly WordId[], tick: number): Pick<Stretch<GroupStep>, "end" | "shown" | "did"> {
@@ -157,9 +152,10 @@ export class DependentPart {
     let fed = NO_FEED;
     for (const word of words) fed = this.#shared.feeds.join(fed, this.#seen.feed(word));
     const key = group * 4_194_304 + fed;
-    let node = this.#steps.get(key);
-    while (node && "cell" in node) node = node.next.get(read(node.cell));
-    const did = node ?? this.#prove(group, this.#done(words), read, key, tick);
+    const tree = this.#steps.get(key) ?? new ReadingTree();
+    this.#steps.set(key, tree);
+    const known = tree.find(read);
+    const did = typeof known === "object" ? known : this.#prove(group, this.#done(words), read, tree, tick);
     return { end: did.group, shown: [], did };
   }
 
@@ -176,8 +172,14 @@ export class DependentPart {
     return done;
   }
 
-  #prove(group: GroupId, done: Moment["done"], read: Moment["read"], key: number, tick: number): GroupStep {
-    const reads: { cell: CellId; state: StateId }[] = [];
+  #prove(
+    group: GroupId,
+    done: Moment["done"],
+    read: Moment["read"],
+    tree: ReadingTree<GroupStep>,
+    tick: number,
+  ): GroupStep {
+    const reads: [CellId, StateId][] = [];
     const seen = new Set<CellId>();
     const met = new Set<Situation>();
     const next = new Set<BeginningId>();
@@ -185,7 +187,7 @@ export class DependentPart {
       const state = read(cell);
       if (!seen.has(cell)) {
         seen.add(cell);
-        reads.push({ cell, state });
+        reads.push([cell, state]);
       }
       return state;
     };
@@ -201,7 +203,7 @@ export class DependentPart {
     if (next.size > MOST_VARIANTS) throw new TooManyStates(next.size);
     const group2 = this.#groupId([...next].sort((a, b) => a - b));
     const step: GroupStep = { group: group2, met: [...met], count: 0, firstTick: tick };
-    this.#insert(key, reads, step);
+    tree.add(reads, step);
     return step;
   }
 
@@ -283,27 +285,6 @@ export class DependentPart {
       if (source) input = feeds.join(input, feeds.seen(source, component.index, cells));
     }
     return input;
-  }
-
-  #insert(key: number, reads: readonly { cell: CellId; state: StateId }[], step: GroupStep): void {
-    const nodeFor = (index: number): Node => {
-      const read = reads[index];
-      return read ? { cell: read.cell, next: new Map() } : step;
-    };
-    let node = this.#steps.get(key);
-    if (!node) {
-      node = nodeFor(0);
-      this.#steps.set(key, node);
-    }
-    reads.forEach(({ state }, index) => {
-      if (!node || !("cell" in node)) return;
-      let next = node.next.get(state);
-      if (!next) {
-        next = nodeFor(index + 1);
-        node.next.set(state, next);
-      }
-      node = next;
-    });
   }
 
   #groupId(variants: readonly BeginningId[]): GroupId {

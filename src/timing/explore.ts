@@ -87,13 +87,7 @@ class Explorer {
   constructor(model: Model, options: ExploreOptions) {
     this.#model = model;
     this.#options = options;
-    const repeats = model.outside.map(({ input: { timing }, edges }) =>
-      timing.kind === "any time" && edges.length > 0
-        ? Math.max(timing.leastRepeat, timing.leastHigh + timing.leastLow)
-        : 0,
-    );
-    const quiet = Math.ceil(Math.max(0, ...repeats) / model.time.period.min) + model.outsideStepTicks + 2;
-    const book = new StateBook(LONGEST_LOOK_BACK_TICKS, quiet, (coming) => ageComing(model, coming));
+    const book = new StateBook(LONGEST_LOOK_BACK_TICKS, (coming) => ageComing(model, coming));
     const shared: Shared = {
       ...{ model, book, feeds: new Feeds(), words: new Words(), changes: new WaveChanges(book) },
       beforeProving: () => this.#beforeProving(),

@@ -1,6 +1,7 @@
 import type { Component } from "./components.js";
 import type { CellId, Model } from "./model.js";
-import type { Outcome, Reading } from "./situations.js";
+import type { Readings } from "./reading-tree.js";
+import type { Outcome } from "./situations.js";
 import type { Coming } from "./state.js";
 import type { ComingId, StateBook, StateId } from "./state-book.js";
 import { type FedRegion, Step, type StepMemory } from "./step.js";
@@ -20,8 +21,8 @@ export function proveStep(
   { component, memory }: { readonly component: Component; readonly memory: StepMemory },
   start: StepStart,
   choices: readonly number[],
-): { readonly readings: readonly Reading[]; readonly outcome: Outcome } {
-  const readings: Reading[] = [];
+): { readonly readings: Readings; readonly outcome: Outcome } {
+  const readings: [number, number][] = [];
   const given = new Map<CellId, StateId>();
   let chosen = 0;
   const step = new Step(model, component, {
@@ -31,13 +32,13 @@ export function proveStep(
       const known = given.get(cell);
       if (known !== undefined) return known;
       const state = start.read(cell);
-      readings.push({ cell, state });
+      readings.push([cell, state]);
       given.set(cell, state);
       return state;
     },
     choose: (count) => {
       const taken = choices[chosen++] ?? 0;
-      readings.push({ count, taken });
+      readings.push([-count, taken]);
       return taken;
     },
   });

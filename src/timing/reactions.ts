@@ -2,6 +2,7 @@ import type { Check } from "./check.js";
 import { ChipStep } from "./chip-step.js";
 import type { Component } from "./components.js";
 import type { CellId, ChipModel, Model, NetModel, PinModel } from "./model.js";
+import { type Readings, ReadingTree } from "./reading-tree.js";
 import { closeShared, growShared, openShared } from "./shared-net.js";
 import type { Coming, Region } from "./state.js";
 import type { StateId } from "./state-book.js";
@@ -22,15 +23,17 @@ export interface Reaction {
 }
 export type Effect = { readonly fed: FedPart } | { readonly plan: Coming };
 
-type Node = Reaction | { readonly cell: CellId; readonly next: Map<StateId, Node> };
-
 /** A section, with the pins at which it sees a wave, or a shared net, that sees the wave of a driver. */
 export class Reader {
   /** Chip and pin of each of the pins. */
   readonly places: readonly string[];
   readonly #sees: { readonly chip: ChipModel; readonly pins: readonly PinModel[] } | { readonly net: NetModel };
   readonly #cell: CellId;
-  readonly #known = { open: new Map<number, Node>(), close: new Map<number, Node>(), grow: new Map<number, Node>() };
+  readonly #known: Readonly<Record<Happening, Map<number, ReadingTree<Reaction>>>> = {
+    open: new Map(),
+    close: new Map(),
+    grow: new Map(),
+  };
 
   constructor(sees: { chip: ChipModel; pins: readonly PinModel[] } | { net: NetModel }, cell: CellId) {
     this.#sees = sees;
@@ -45,9 +48,8 @@ export class Reader {
     skipped: number,
     read: (cell: CellId) => StateId,
   ): Reaction | undefined {
-    let node = this.#known[what].get(keyOf(region, skipped));
-    while (node && "cell" in node) node = node.next.get(read(node.cell));
-    return node;
+    const found = skipped < MOST_SKIPPED ? this.#known[what].get(keyOf(region, skipped))?.find(read) : undefined;
+    return typeof found === "object" ? found : undefined;
   }
 
   /** Remembers a reaction by what it read, in order. */
@@ -55,28 +57,14 @@ export class Reader {
     what: Happening,
     region: Pick<Region, "born" | "order">,
     skipped: number,
-    readings: readonly (readonly [CellId, StateId])[],
+    readings: Readings,
     reaction: Reaction,
   ): void {
-    const nodeFor = (index: number): Node => {
-      const reading = readings[index];
-      return reading ? { cell: reading[0], next: new Map() } : reaction;
-    };
+    if (skipped >= MOST_SKIPPED) return;
     const key = keyOf(region, skipped);
-    let node = this.#known[what].get(key);
-    if (!node) {
-      node = nodeFor(0);
-      this.#known[what].set(key, node);
-    }
-    for (const [index, [, state]] of readings.entries()) {
-      if (!("cell" in node)) return;
-      let next = node.next.get(state);
-      if (!next) {
-        next = nodeFor(index + 1);
-        node.next.set(state, next);
-      }
-      node = next;
-    }
+    const tree = this.#known[what].get(key) ?? new ReadingTree();
+    this.#known[what].set(key, tree);
+    tree.add(readings, reaction);
   }
 
   /** Works a reaction out; returns the pins that were checked as strobes, one bit each. */
@@ -107,10 +95,12 @@ export class Reader {
 
 /** Of a change its number, of the pins one bit each. */
 function keyOf({ born, order }: Pick<Region, "born" | "order">, skipped: number): number {
-  return (order - 1024 * born) * MOST_SKIPPED + skipped;
+  return (order - MOST_ORDERS * born) * MOST_SKIPPED + skipped;
 }
 
-const MOST_SKIPPED = 2 ** 31;
+const MOST_ORDERS = 1024;
+/** Reactions are not remembered where more pins than this leaves room for are skipped. */
+const MOST_SKIPPED = 2 ** 10;
 
 /** Who sees each wave in one component. */
 export class Readers {

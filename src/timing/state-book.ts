@@ -1,5 +1,7 @@
 import type { CellId } from "./model.js";
-import { type CellState, type Coming, type Region, age, copyOf, keyOf } from "./state.js";
+import { SequenceBook } from "./sequence-book.js";
+import { type CellState, type Coming, type Region, age, copyOf, copyRegion } from "./state.js";
+import { putRegion, putState } from "./state-key.js";
 import type { FedPart } from "./step.js";
 
 /** Number of a cell's state in the book; equal states have equal numbers. */
@@ -10,35 +12,28 @@ export type ComingId = number;
 /** Keeps each different state once, so that states compare by number and situations that repeat are recognised. */
 export class StateBook {
   readonly #states: CellState[] = [];
-  readonly #ids = new Map<string, StateId>();
-  readonly #aged: Map<number, StateId>[] = [];
-  /** The state one tick later, -1 where not known yet. */
-  readonly #next: StateId[] = [];
-  readonly #fed = new Map<string, FedPart>();
+  readonly #keys = new SequenceBook();
+  /** The state one tick later, where it is known. */
+  readonly #next: (StateId | undefined)[] = [];
+  readonly #fed: FedPart[] = [];
+  readonly #fedKeys = new SequenceBook();
   readonly #comings: (readonly Coming[])[] = [];
   readonly #comingIds = new Map<string, ComingId>();
   readonly #nextComings: ComingId[] = [];
   readonly #ageComing: (coming: readonly Coming[]) => readonly Coming[];
   readonly #horizon: number;
-  /** Ageing by more than this changes nothing, the step of outside edges apart. */
-  readonly #longest: number;
 
-  /** Ticks after which a closed change is forgotten, and after which nothing at all matters any more. */
-  constructor(horizon: number, longest: number, ageComing: (coming: readonly Coming[]) => readonly Coming[]) {
+  /** Closed changes are forgotten after `horizon` ticks. */
+  constructor(horizon: number, ageComing: (coming: readonly Coming[]) => readonly Coming[]) {
     this.#ageComing = ageComing;
     this.#horizon = horizon;
-    this.#longest = 8 * Math.max(horizon, longest);
   }
 
   /** The number of a state; the state must not change afterwards. */
   id(state: CellState): StateId {
-    const key = keyOf(state);
-    const known = this.#ids.get(key);
-    if (known !== undefined) return known;
-    const id = this.#states.push(state) - 1;
-    this.#ids.set(key, id);
-    this.#aged.push(new Map());
-    this.#next.push(-1);
+    putState(this.#keys, state);
+    const id = this.#keys.number();
+    if (id === this.#states.length) this.#states.push(state);
     return id;
   }
 
@@ -54,33 +49,18 @@ export class StateBook {
     return copyOf(this.state(id));
   }
 
-  /** The state `ticks` later. */
-  aged(id: StateId, ticks: number): StateId {
-    if (ticks === 0) return id;
-    if (ticks === 1) {
-      const next = this.#next[id];
-      if (next !== undefined && next >= 0) return next;
-    }
-    const state = this.state(id);
-    // Only signals from outside look back for longer than changes are remembered.
-    const shift = Math.min(ticks, state.kind === "outside" ? this.#longest : 8 * this.#horizon);
-    const known = this.#aged[id]?.get(shift);
-    if (known !== undefined) return known;
-    const aged = this.id(age(state, shift, this.#horizon));
-    this.#aged[id]?.set(shift, aged);
-    if (ticks === 1) this.#next[id] = aged;
-    return aged;
+  /** The state one tick later, if nothing happens in it. */
+  next(id: StateId): StateId {
+    return (this.#next[id] ??= this.id(age(this.state(id), 1, this.#horizon)));
   }
 
   /** What is told of a wave, with a copy of the region. */
   fed(what: FedPart["what"], cell: CellId, region: Region): FedPart {
-    const key = `${what} ${cell} ${keyOf({ kind: "wave", level: 0, regions: [region], members: [], keeps: 0 })}`;
-    const known = this.#fed.get(key);
-    if (known) return known;
-    const copy = { ...region, early: [...region.early], late: [...region.late] };
-    const made: FedPart = { id: this.#fed.size, what, cell, region: copy };
-    this.#fed.set(key, made);
-    return made;
+    this.#fedKeys.put(cell);
+    this.#fedKeys.put(what === "made" ? 0 : what === "open" ? 1 : 2);
+    putRegion(this.#fedKeys, region);
+    const id = this.#fedKeys.number();
+    return (this.#fed[id] ??= { id, what, cell, region: copyRegion(region) });
   }
 
   comingId(coming: readonly Coming[]): ComingId {

@@ -207,45 +207,6 @@ function aged({ path, tick }: Moment, ticks: number, least = -Infinity): Moment 
   return { path, tick: Math.max(tick - ticks, least) };
 }
 
-/** A text that is equal for equal states only. */
-export function keyOf(state: CellState): string {
-  switch (state.kind) {
-    case "wave":
-      return `w${state.keeps},${waveKey(state)}`;
-    case "outside":
-      return `o${state.rose},${state.fell},${state.phase}${waveKey(state.wave)}`;
-    case "chip": {
-      const changes = state.changes.map((c) => `${c.bit},${c.from},${c.to},${c.slot},${c.born},${c.order}`);
-      const captures = state.captures.map(
-        (c) =>
-          `${c.gate},${c.slot},${c.writeEnd ?? ""},${c.tick}/${momentsKey(c.early)}/${momentsKey(c.late)}/${c.held.join()}/` +
-          c.before.map((b) => `${b.slot},${b.born},${b.order},${b.isRelease ? 1 : 0}${b.isChecked ? 1 : 0}`).join("."),
-      );
-      const decisions = state.decisions.map(
-        (d) => `${d.slot},${d.born},${d.order},${d.edgeSlot},${d.edgeBorn},${d.edgeOrder},${d.isBefore ? 1 : 0}`,
-      );
-      return `c${state.keeps},${state.stored.join("")};${changes.join(".")};${captures.join("|")};${decisions.join("|")}`;
-    }
-  }
-}
-
-function waveKey(wave: Wave): string {
-  let key = String(wave.level);
-  for (const r of wave.regions) {
-    const flags = (r.clean ? 1 : 0) + (r.opened ? 2 : 0) + (r.closed ? 4 : 0) + (r.settled ? 8 : 0);
-    key += `;${r.born},${r.order},${r.from},${r.to},${flags}/${momentsKey(r.early)}/${momentsKey(r.late)}`;
-    for (const { moment, to } of r.steps) key += `~${moment.path}@${moment.tick}>${to}`;
-  }
-  for (const m of wave.members) key += `#${m.slot},${m.born},${m.order},${m.closed ? 1 : 0},${m.changes.join()}`;
-  return key;
-}
-
-function momentsKey(moments: readonly Moment[]): string {
-  let key = "";
-  for (const { path, tick } of moments) key += `${path}@${tick} `;
-  return key;
-}
-
 /** A copy of a state that can be changed without changing the original. */
 export function copyOf(state: CellState): CellState {
   switch (state.kind) {
@@ -265,12 +226,29 @@ export function copyOf(state: CellState): CellState {
   }
 }
 
-function copyWave(wave: Wave): Wave {
+function copyWave({ level, keeps, regions, members }: Wave): Wave {
   return {
     kind: "wave",
-    level: wave.level,
-    keeps: wave.keeps,
-    regions: wave.regions.map((region) => ({ ...region, early: [...region.early], late: [...region.late] })),
-    members: wave.members.map((member) => ({ ...member })),
+    level,
+    regions: regions.map(copyRegion),
+    members: members.map(({ slot, born, order, closed, changes }) => ({ slot, born, order, closed, changes })),
+    keeps,
+  };
+}
+
+/** A copy of a change that can be changed; the moments are shared. */
+export function copyRegion(region: Region): Region {
+  return {
+    born: region.born,
+    order: region.order,
+    from: region.from,
+    to: region.to,
+    clean: region.clean,
+    opened: region.opened,
+    closed: region.closed,
+    settled: region.settled,
+    early: region.early.slice(),
+    late: region.late.slice(),
+    steps: region.steps,
   };
 }

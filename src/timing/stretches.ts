@@ -1,4 +1,5 @@
-import type { WordId, Words } from "./words.js";
+import { IntTable } from "./int-table.js";
+import { Pairs, type WordId, type Words } from "./words.js";
 
 /** What a part does in 2^n ticks from one state on, when it sees one sequence: worked out once, however often it recurs. */
 export interface Stretch<Did> {
@@ -29,9 +30,9 @@ export class Stretches<Did> {
   readonly #words: Words;
   readonly #step: TickStep<Did>;
   /** By level n, then by state and number of what is seen. */
-  readonly #known: Map<number, Stretch<Did>>[] = [];
+  readonly #known: { readonly numbers: IntTable; readonly all: Stretch<Did>[] }[] = [];
   /** Numbers the words seen from several parts as one, by level: the same numbers mean other words on another. */
-  readonly #seenIds: Map<string, number>[] = [];
+  readonly #seenIds: Pairs[] = [];
 
   constructor(words: Words, step: TickStep<Did>) {
     this.#words = words;
@@ -40,23 +41,23 @@ export class Stretches<Did> {
 
   /** What the part does in the 2^`level` ticks from `tick` on. */
   advance(level: number, state: number, seen: readonly WordId[], tick: number): Stretch<Did> {
-    const key = state * 67_108_864 + this.#seenId(level, seen);
-    const stretches = (this.#known[level] ??= new Map());
-    const known = stretches.get(key);
+    const seenId = this.#seenId(level, seen);
+    const { numbers, all } = (this.#known[level] ??= { numbers: new IntTable(), all: [] });
+    const known = all[numbers.get(state, seenId)];
     if (known) return known;
     const made = level === 0 ? this.#single(state, seen, tick) : this.#double(level, state, seen, tick);
-    stretches.set(key, made);
+    numbers.add(state, seenId, all.push(made) - 1);
     return made;
   }
 
   /** Passes the counts of long stretches on to the ticks that they consist of, and gives these. */
   *ticks(): Iterable<Stretch<Did>> {
     for (let level = this.#known.length - 1; level > 0; level--) {
-      for (const { halves, count } of this.#known[level]?.values() ?? []) {
+      for (const { halves, count } of this.#known[level]?.all ?? []) {
         for (const half of halves ?? []) half.count += count;
       }
     }
-    yield* this.#known[0]?.values() ?? [];
+    yield* this.#known[0]?.all ?? [];
   }
 
   #single(state: number, seen: readonly WordId[], tick: number): Stretch<Did> {
@@ -93,13 +94,8 @@ export class Stretches<Did> {
     const [only, another] = seen;
     if (only === undefined) return 0;
     if (another === undefined) return only;
-    const ids = (this.#seenIds[level] ??= new Map());
-    const key = seen.join();
-    const known = ids.get(key);
-    if (known !== undefined) return known;
-    const id = ids.size;
-    ids.set(key, id);
-    return id;
+    const pairs = (this.#seenIds[level] ??= new Pairs());
+    return seen.reduce((id, word) => pairs.id(id, word));
   }
 }
 

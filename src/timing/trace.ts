@@ -34,7 +34,7 @@ const TRACE_HORIZON_TICKS = 64;
  */
 export function trace(model: Model, ticks: number, choose: (count: number, tick: number) => number): Trace {
   const components = componentsOf(model);
-  const book = new StateBook(TRACE_HORIZON_TICKS, TRACE_HORIZON_TICKS, (coming) => ageComing(model, coming));
+  const book = new StateBook(TRACE_HORIZON_TICKS, (coming) => ageComing(model, coming));
   const changesOfWaves = new WaveChanges(book);
   const memories = components.map((component): StepMemory => {
     return { readers: new Readers(model, component), changes: changesOfWaves };
@@ -83,7 +83,7 @@ export function trace(model: Model, ticks: number, choose: (count: number, tick:
       }
     }
     states.forEach((state, cell) => {
-      states[cell] = book.aged(state, 1);
+      states[cell] = book.next(state);
     });
   }
   const changes = [...done.values()].sort((a, b) => a.earliest - b.earliest);

@@ -1,22 +1,20 @@
+import { IntTable } from "./int-table.js";
+
 /** Number of a sequence of what is seen in 2^n ticks. */
 export type WordId = number;
 
-/** Above the number of words that memory would hold. */
-const MOST_WORDS = 2 ** 26;
-
 /** Keeps each different pair once. */
 export class Pairs {
-  readonly #ids = new Map<number, number>();
+  readonly #ids = new IntTable();
   readonly #firsts: number[] = [];
   readonly #seconds: number[] = [];
 
   id(first: number, second: number): number {
-    const key = first * MOST_WORDS + second;
-    const known = this.#ids.get(key);
-    if (known !== undefined) return known;
+    const known = this.#ids.get(first, second);
+    if (known >= 0) return known;
     const id = this.#firsts.push(first) - 1;
     this.#seconds.push(second);
-    this.#ids.set(key, id);
+    this.#ids.add(first, second, id);
     return id;
   }
 

@@ -63,7 +63,7 @@ export function provePlainly(circuit: Circuit, ticks: number, choose: (count: nu
   };
   const checks: TimedCheck[] = [];
   for (let tick = 0; tick < ticks; tick++) {
-    const book = new StateBook(LONGEST_LOOK_BACK_TICKS, LONGEST_LOOK_BACK_TICKS, (list) => ageComing(model, list));
+    const book = new StateBook(LONGEST_LOOK_BACK_TICKS, (list) => ageComing(model, list));
     const step = new Step(model, everything, {
       book,
       memory: { readers: new Readers(model, everything), changes: new WaveChanges(book) },
