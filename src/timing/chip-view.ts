@@ -10,32 +10,39 @@ export interface Open {
   readonly region: Region;
 }
 
+/** What an open change brings to a slot. */
+interface Move {
+  readonly open: number;
+  readonly to: LevelSet;
+}
+const NO_MOVES: readonly Move[] = [];
+
 /** Which of the open changes have come, one bit each; a memory has more than 32, so no shifts. */
 export type Over = number;
 
 /**
  * What one section's signals may be at one moment: the level of each slot before any open change, and what every open
- * change brings, storage included.
+ * change brings, storage included. Pins that are only captured are left out: what happens at them matters at the capture.
  */
 export class ChipView {
   readonly opens: readonly Open[];
   readonly #base: LevelSet[];
-  readonly #moves: { readonly slot: number; readonly open: number; readonly to: LevelSet }[] = [];
-  readonly #movesOf = new Map<number, { readonly open: number; readonly to: LevelSet }[]>();
+  readonly #moves: (readonly Move[] | undefined)[] = [];
   readonly #moved: number[][] = [];
-  readonly #changes = new Map<number, readonly Change[]>();
+  readonly #changes: (readonly Change[] | undefined)[] = [];
 
   /** A region in `ended` counts as closed already. */
   constructor(step: Step, chip: ChipModel, state: ChipState, ended?: Region) {
     const opens: Open[] = [];
-    this.#base = [...chip.fixed];
+    this.opens = opens;
+    this.#base = chip.fixed.slice();
     for (const pin of chip.pins) {
+      if (!pin.acts) continue;
       const { regions, level } = step.wave(pin.net.wave);
       let base = regions[0]?.from ?? level;
       for (const region of regions) {
         if (region.closed || region === ended) base = region.to;
-        else if (region.opened)
-          this.#moves.push({ slot: pin.slot, open: opens.push({ pin, region }) - 1, to: region.to });
+        else if (region.opened) this.#move(pin.slot, opens.push({ pin, region }) - 1, region.to);
       }
       this.#base[pin.slot] = base;
     }
@@ -45,13 +52,13 @@ export class ChipView {
       const open = opens.findIndex(
         ({ pin, region }) => pin.slot === change.slot && region.born === change.born && region.order === change.order,
       );
-      if (slot !== undefined && open >= 0) this.#moves.push({ slot, open, to: change.to });
+      if (slot !== undefined && open >= 0) this.#move(slot, open, change.to);
     }
-    this.opens = opens;
-    for (const move of this.#moves) {
-      this.#movesOf.set(move.slot, [...(this.#movesOf.get(move.slot) ?? []), move]);
-      (this.#moved[move.open] ??= []).push(move.slot);
-    }
+  }
+
+  #move(slot: number, open: number, to: LevelSet): void {
+    this.#moves[slot] = [...(this.#moves[slot] ?? []), { open, to }];
+    (this.#moved[open] ??= []).push(slot);
   }
 
   /** All open changes have come. */
@@ -66,7 +73,7 @@ export class ChipView {
   /** The level of a slot when some of the open changes have come, and of some (`vague`) it is not known. */
   level(slot: number, over: Over, vague: Over = 0): LevelSet {
     let level = this.#base[slot] ?? EITHER;
-    for (const move of this.#movesOf.get(slot) ?? []) {
+    for (const move of this.#moves[slot] ?? NO_MOVES) {
       if (hasCome(vague, move.open)) level |= this.opens[move.open]?.region.clean === false ? EITHER : move.to;
       else if (hasCome(over, move.open)) level = move.to;
     }
@@ -81,7 +88,7 @@ export class ChipView {
   /** The level of a slot with every open change taken as either come or not. */
   present(slot: number): LevelSet {
     let level = this.#base[slot] ?? EITHER;
-    for (const move of this.#movesOf.get(slot) ?? []) {
+    for (const move of this.#moves[slot] ?? NO_MOVES) {
       level |= move.to;
       if (this.opens[move.open]?.region.clean === false) level |= EITHER;
     }
@@ -91,11 +98,7 @@ export class ChipView {
   /** What an open change can do to the outputs of one kind; found once. */
   changes(open: number, kind: number, find: () => readonly Change[]): readonly Change[] {
     const key = kind * this.opens.length + open;
-    const known = this.#changes.get(key);
-    if (known) return known;
-    const found = find();
-    this.#changes.set(key, found);
-    return found;
+    return (this.#changes[key] ??= find());
   }
 
   /**

@@ -14,12 +14,12 @@ export class ComponentStates {
   readonly #row: Int32Array;
   readonly #cellCount: number;
   readonly #idle: ComponentStateId[] = [];
-  /** By cell. */
+  /** By cell; -1 of other components' cells. */
   readonly #position: Int32Array;
 
   constructor(book: StateBook, component: Component) {
     this.#book = book;
-    this.#position = new Int32Array(1 + Math.max(0, ...component.cells));
+    this.#position = new Int32Array(1 + Math.max(0, ...component.cells)).fill(-1);
     component.cells.forEach((cell, index) => {
       this.#position[cell] = index;
     });
@@ -34,6 +34,10 @@ export class ComponentStates {
 
   id(states: readonly StateId[], coming: ComingId): ComponentStateId {
     return this.#rows.id([...states, coming]);
+  }
+
+  has(cell: CellId): boolean {
+    return (this.#position[cell] ?? -1) >= 0;
   }
 
   /** The state of one of the component's cells. */

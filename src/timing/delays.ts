@@ -20,7 +20,8 @@ export class Delays {
   readonly #wires = new Map<string, DelayVariable>();
   readonly #wiresAt = new Map<PinModel, (DelayVariable | undefined)[]>();
   readonly #outside = new Map<string, DelayVariable>();
-  readonly #drivers = new Map<number, CellId>();
+  /** By variable. */
+  readonly #drivers: (CellId | undefined)[] = [];
 
   constructor(
     circuit: Circuit,
@@ -38,7 +39,7 @@ export class Delays {
 
   /** The driver whose arc a variable is; undefined for other variables. */
   driverOf(variable: DelayVariable): CellId | undefined {
-    return this.#drivers.get(variable.id);
+    return this.#drivers[variable.id];
   }
 
   /** The arcs from these edges of a pin to these changes of an output; those of data that are all alike as one. */
@@ -52,7 +53,7 @@ export class Delays {
     this.#arcSets.set(to.cell, own);
     const all = changes.flatMap((change) => edges.map((edge) => this.#arc(from, edge, to, change)));
     const made = this.#isData(to.net) ? this.#alikeAsOne(all) : all;
-    for (const { id } of made) this.#drivers.set(id, to.cell);
+    for (const { id } of made) this.#drivers[id] = to.cell;
     own[index] = made;
     return made;
   }

@@ -45,7 +45,8 @@ interface Part {
   readonly memory: StepMemory;
   readonly states: ComponentStates;
   readonly situations: Situations;
-  readonly starts: Map<number, number>;
+  /** Numbers what is still to come together with what is fed. */
+  readonly starts: Pairs;
   /** The components whose waves it sees: by position in the dependent part, -1 of those that run by themselves. */
   readonly upstream: readonly {
     readonly part: number;
@@ -121,7 +122,7 @@ export class DependentPart {
       memory: { readers: new Readers(shared.model, component), changes: shared.changes },
       states: new ComponentStates(shared.book, component),
       situations: new Situations(),
-      starts: new Map(),
+      starts: new Pairs(),
       upstream: component.upstream.map((up) => ({ ...up, part: partOf.get(up.component) ?? -1 })),
       isRestless: component.outside.some(({ input, edges }) => input.timing.kind === "any time" && edges.length > 0),
       beginnings: new Pairs(),
@@ -245,7 +246,7 @@ export class DependentPart {
   }
 
   #situations(part: Part, coming: ComingId, fed: FeedId, read: (cell: CellId) => StateId): readonly Situation[] {
-    const start = startOf(part, coming, fed);
+    const start = part.starts.id(coming, fed);
     const known = part.situations.known(start, read);
     if (known) return [known];
     const { model, book, feeds, beforeProving } = this.#shared;
@@ -301,13 +302,4 @@ export class DependentPart {
 function meet(doing: Doing, met: Set<Situation>): void {
   if (doing.before) meet(doing.before, met);
   if (doing.did) met.add(doing.did);
-}
-
-function startOf(part: Part, coming: ComingId, input: FeedId): number {
-  const key = coming * 4_194_304 + input;
-  const known = part.starts.get(key);
-  if (known !== undefined) return known;
-  const id = part.starts.size;
-  part.starts.set(key, id);
-  return id;
 }

@@ -1,3 +1,4 @@
+import { IntTable } from "./int-table.js";
 import type { CellId } from "./model.js";
 import type { Situation } from "./situations.js";
 import type { FedRegion } from "./step.js";
@@ -13,7 +14,7 @@ export type FeedSource = Pick<Situation, "feed" | "feedTo">;
 export class Feeds {
   readonly #feeds: (readonly FedRegion[])[] = [[]];
   readonly #ids = new Map<string, FeedId>([["", NO_FEED]]);
-  readonly #joined = new Map<number, FeedId>();
+  readonly #joined = new IntTable();
 
   feed(id: FeedId): readonly FedRegion[] {
     return this.#feeds[id] ?? [];
@@ -32,9 +33,8 @@ export class Feeds {
   join(a: FeedId, b: FeedId): FeedId {
     if (a === NO_FEED) return b;
     if (b === NO_FEED) return a;
-    const key = a * 4_194_304 + b;
-    const known = this.#joined.get(key);
-    if (known !== undefined) return known;
+    const known = this.#joined.get(a, b);
+    if (known >= 0) return known;
     const left = this.feed(a);
     const right = this.feed(b);
     const merged: FedRegion[] = [];
@@ -52,7 +52,7 @@ export class Feeds {
       }
     }
     const id = this.#id(merged);
-    this.#joined.set(key, id);
+    this.#joined.add(a, b, id);
     return id;
   }
 

@@ -10,7 +10,7 @@ import type { ComingId, StateId } from "./state-book.js";
 import type { StepMemory } from "./step.js";
 import { type Stretch, Stretches } from "./stretches.js";
 import { TupleBook } from "./tuple-book.js";
-import type { WordId } from "./words.js";
+import { Pairs, type WordId } from "./words.js";
 
 /** A component that rests on nothing but the oscillator, stepped by itself. */
 export class RunningPart {
@@ -21,8 +21,8 @@ export class RunningPart {
   readonly memory: StepMemory;
   readonly #shared: Shared;
   readonly #states: ComponentStates;
-  readonly #own: ReadonlySet<CellId>;
-  readonly #starts = new Map<number, number>();
+  /** Numbers what is still to come together with what is fed. */
+  readonly #starts = new Pairs();
   readonly #seen: Seen;
   readonly #shown: View[] = [];
   readonly #nothing: ComingId;
@@ -32,7 +32,6 @@ export class RunningPart {
     this.component = component;
     this.memory = { readers: new Readers(shared.model, component), changes: shared.changes };
     this.#states = new ComponentStates(shared.book, component);
-    this.#own = new Set(component.cells);
     this.#seen = new Seen(shared.words, seen);
     this.#nothing = shared.book.comingId([]);
     this.state = this.#states.id(component.cells.map(stateOf), this.#nothing);
@@ -67,7 +66,7 @@ export class RunningPart {
       return { end: this.#states.idle(state), shown: this.#show(state, undefined), did: undefined };
     }
     const read = (cell: CellId): StateId =>
-      this.#own.has(cell) ? this.#states.cell(state, cell) : this.#seen.read(words, cell);
+      this.#states.has(cell) ? this.#states.cell(state, cell) : this.#seen.read(words, cell);
     const situation = this.#situation(coming, input, read);
     if (situation.firstTick < 0) situation.firstTick = tick;
     return {
@@ -78,12 +77,7 @@ export class RunningPart {
   }
 
   #situation(coming: ComingId, input: FeedId, read: (cell: CellId) => StateId): Situation {
-    const key = coming * 4_194_304 + input;
-    let start = this.#starts.get(key);
-    if (start === undefined) {
-      start = this.#starts.size;
-      this.#starts.set(key, start);
-    }
+    const start = this.#starts.id(coming, input);
     let found = this.situations.known(start, read);
     if (found) return found;
     const { model, book, feeds, beforeProving } = this.#shared;

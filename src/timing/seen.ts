@@ -41,13 +41,16 @@ interface Place {
 export class Seen {
   readonly #words: Words;
   readonly #views: readonly View[];
-  readonly #places = new Map<CellId, Place>();
+  /** By cell. */
+  readonly #places: (Place | undefined)[] = [];
 
   constructor(words: Words, views: readonly View[]) {
     this.#words = words;
     this.#views = views;
     views.forEach(({ cells }, word) => {
-      cells.forEach((cell, position) => this.#places.set(cell, { word, position }));
+      cells.forEach((cell, position) => {
+        this.#places[cell] = { word, position };
+      });
     });
   }
 
@@ -58,7 +61,7 @@ export class Seen {
 
   /** The state of a cell as the tick begins. */
   read(words: readonly WordId[], cell: CellId): StateId {
-    const place = this.#places.get(cell);
+    const place = this.#places[cell];
     const view = place && this.#views[place.word];
     if (!view) throw new RangeError(`cell ${cell} is read but not seen`);
     return view.states.at(this.#words.ticks.first(words[place.word] ?? 0), place.position);

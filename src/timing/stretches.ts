@@ -43,7 +43,8 @@ export class Stretches<Did> {
   advance(level: number, state: number, seen: readonly WordId[], tick: number): Stretch<Did> {
     const seenId = this.#seenId(level, seen);
     const { numbers, all } = (this.#known[level] ??= { numbers: new IntTable(), all: [] });
-    const known = all[numbers.get(state, seenId)];
+    const at = numbers.get(state, seenId);
+    const known = at < 0 ? undefined : all[at];
     if (known) return known;
     const made = level === 0 ? this.#single(state, seen, tick) : this.#double(level, state, seen, tick);
     numbers.add(state, seenId, all.push(made) - 1);

@@ -1,6 +1,7 @@
 import { type Fs, type Range, fs } from "../quantity/index.js";
 import type { Edge } from "../parts/index.js";
 import type { DelayVariable } from "./delay-variable.js";
+import { IntTable } from "./int-table.js";
 
 /**
  * Where the time of an edge starts: the rise or the fall of the oscillator in a tick, or an outside edge (numbered from 2)
@@ -80,14 +81,15 @@ export class TimeLine {
   readonly duty: Range;
   readonly variables: DelayVariable[] = [];
   readonly #paths: Path[] = [];
-  readonly #extended = new Map<number, PathId>();
+  readonly #extended = new IntTable();
   readonly #roots = new Map<Root, PathId>();
   readonly #ways = new Map<string, PathId>();
   /** Variables that stand for several arcs one after the other. */
   readonly #joinedWays = new Set<number>();
   /** Of moments that start in one tick, and of others. */
-  readonly #differences = new Map<number, { readonly min: number; readonly max: number }>();
-  readonly #differencesApart = new Map<number, { readonly min: number; readonly max: number }>();
+  readonly #differences = new IntTable();
+  readonly #differencesApart = new IntTable();
+  readonly #bounds: { readonly min: number; readonly max: number }[] = [];
 
   /** Least time from one outside edge to a later one of the same signal, as the file states it. */
   readonly #outsideGaps = new Map<number, number>();
@@ -147,9 +149,8 @@ export class TimeLine {
 
   /** The path one variable longer. */
   extend(path: PathId, variable: DelayVariable): PathId {
-    const key = path * 65_536 + variable.id;
-    const known = this.#extended.get(key);
-    if (known !== undefined) return known;
+    const known = this.#extended.get(path, variable.id);
+    if (known >= 0) return known;
     const from = this.#path(path);
     const id =
       this.#paths.push({
@@ -165,7 +166,7 @@ export class TimeLine {
         tailMax: variable.isPrivate ? from.tailMax + variable.max : 0,
         handsOver: handOverOf(variable),
       }) - 1;
-    this.#extended.set(key, id);
+    this.#extended.add(path, variable.id, id);
     return id;
   }
 
@@ -361,8 +362,8 @@ export class TimeLine {
   /** Bounds of the sum of `a`'s variables less `b`'s, shared ones cancelled. */
   #difference(a: Moment, b: Moment): { readonly min: number; readonly max: number } {
     const differences = a.tick === b.tick ? this.#differences : this.#differencesApart;
-    const key = a.path * 4_194_304 + b.path;
-    const known = differences.get(key);
+    const at = differences.get(a.path, b.path);
+    const known = at < 0 ? undefined : this.#bounds[at];
     if (known) return known;
     const shared = a.tick === b.tick ? this.#sharedLength(a.path, b.path) : 0;
     const counts = new Map<number, number>();
@@ -386,7 +387,7 @@ export class TimeLine {
       if (variable && times !== 0) add(variable, times);
     }
     const difference = { min, max };
-    differences.set(key, difference);
+    differences.add(a.path, b.path, this.#bounds.push(difference) - 1);
     return difference;
   }
 

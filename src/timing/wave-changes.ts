@@ -1,3 +1,4 @@
+import { IntTable } from "./int-table.js";
 import type { CellId } from "./model.js";
 import { isEqual } from "./moments.js";
 import { type CellState, type Region, type Wave } from "./state.js";
@@ -25,10 +26,10 @@ export interface Taken {
 /** What becomes of waves when one of their changes begins, ends, or comes from another component: worked out once. */
 export class WaveChanges {
   readonly #book: StateBook;
-  readonly #opened = new Map<number, Turned | undefined>();
-  readonly #closing = new Map<number, Turned | undefined>();
-  readonly #closed = new Map<number, StateId>();
-  readonly #taken = new Map<number, Taken>();
+  readonly #opened = new Once<Turned | undefined>();
+  readonly #closing = new Once<Turned | undefined>();
+  readonly #closed = new Once<StateId>();
+  readonly #taken = new Once<Taken>();
 
   constructor(book: StateBook) {
     this.#book = book;
@@ -36,7 +37,7 @@ export class WaveChanges {
 
   /** Undefined where there is no such change or it has begun already. */
   open(id: StateId, name: RegionName, cell: CellId): Turned | undefined {
-    return remembered(this.#opened, keyOf(id, name), () => {
+    return this.#opened.get(id, numberOf(name), () => {
       const [state, region] = this.#copy(id, name);
       if (!region || region.opened) return undefined;
       region.opened = true;
@@ -47,7 +48,7 @@ export class WaveChanges {
 
   /** The wave as it is; undefined where there is no such change or it is over already. */
   close(id: StateId, name: RegionName, cell: CellId): Turned | undefined {
-    return remembered(this.#closing, keyOf(id, name), () => {
+    return this.#closing.get(id, numberOf(name), () => {
       const region = regionOf(waveIn(this.#book.state(id)), name);
       return region && !region.closed ? { after: id, region, fed: this.#book.fed("close", cell, region) } : undefined;
     });
@@ -55,7 +56,7 @@ export class WaveChanges {
 
   /** The wave once the change is over. */
   closed(id: StateId, name: RegionName): StateId {
-    return remembered(this.#closed, keyOf(id, name), () => {
+    return this.#closed.get(id, numberOf(name), () => {
       const [state, region] = this.#copy(id, name);
       if (region) region.closed = true;
       return this.#book.id(state);
@@ -64,7 +65,7 @@ export class WaveChanges {
 
   /** Brings a wave of a component before this one up to date. */
   take(id: StateId, { id: fedId, region }: FedPart): Taken {
-    return remembered(this.#taken, id * MOST_IDS + fedId, () => {
+    return this.#taken.get(id, fedId, () => {
       const state = this.#book.copy(id);
       const wave = waveIn(state);
       let own = regionOf(wave, region);
@@ -97,17 +98,22 @@ export function regionOf({ regions }: Wave, { born, order }: RegionName): Region
   return regions.find((region) => region.born === born && region.order === order);
 }
 
-const MOST_IDS = 2 ** 26;
 const MOST_ORDERS = 1024;
 
-function keyOf(id: StateId, { born, order }: RegionName): number {
-  return (order - MOST_ORDERS * born) * MOST_IDS + id;
+function numberOf({ born, order }: RegionName): number {
+  return order - MOST_ORDERS * born;
 }
 
-function remembered<T>(known: Map<number, T>, key: number, make: () => T): T {
-  const found = known.get(key);
-  if (found !== undefined || known.has(key)) return found as T;
-  const made = make();
-  known.set(key, made);
-  return made;
+/** What is found out once for each pair of integers. */
+class Once<T> {
+  readonly #numbers = new IntTable();
+  readonly #all: T[] = [];
+
+  get(first: number, second: number, find: () => T): T {
+    const known = this.#numbers.get(first, second);
+    if (known >= 0) return this.#all[known] as T;
+    const found = find();
+    this.#numbers.add(first, second, this.#all.push(found) - 1);
+    return found;
+  }
 }
