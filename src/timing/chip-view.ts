@@ -38,7 +38,7 @@ export class ChipView {
     this.#base = chip.fixed.slice();
     for (const pin of chip.pins) {
       if (!pin.acts) continue;
-      const { regions, level } = step.wave(pin.net.wave);
+      const { regions, level } = step.glance(pin.net.wave);
       let base = regions[0]?.from ?? level;
       for (const region of regions) {
         if (region.closed || region === ended) base = region.to;

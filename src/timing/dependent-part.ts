@@ -121,7 +121,7 @@ export class DependentPart {
       component,
       memory: { readers: new Readers(shared.model, component), changes: shared.changes },
       states: new ComponentStates(shared.book, component),
-      situations: new Situations(),
+      situations: new Situations(shared.model.cellCount, shared.book),
       starts: new Pairs(),
       upstream: component.upstream.map((up) => ({ ...up, part: partOf.get(up.component) ?? -1 })),
       isRestless: component.outside.some(({ input, edges }) => input.timing.kind === "any time" && edges.length > 0),

@@ -24,6 +24,7 @@ export function proveStep(
 ): { readonly readings: Readings; readonly outcome: Outcome } {
   const readings: [number, number][] = [];
   const given = new Map<CellId, StateId>();
+  const glanced = new Set<CellId>();
   let chosen = 0;
   const step = new Step(model, component, {
     book,
@@ -34,6 +35,14 @@ export function proveStep(
       const state = start.read(cell);
       readings.push([cell, state]);
       given.set(cell, state);
+      return state;
+    },
+    glance: (cell) => {
+      const state = given.get(cell) ?? start.read(cell);
+      if (!given.has(cell) && !glanced.has(cell)) {
+        readings.push([model.cellCount + cell, book.glance(state)]);
+        glanced.add(cell);
+      }
       return state;
     },
     choose: (count) => {

@@ -15,7 +15,7 @@ import { Pairs, type WordId } from "./words.js";
 /** A component that rests on nothing but the oscillator, stepped by itself. */
 export class RunningPart {
   readonly component: Component;
-  readonly situations = new Situations();
+  readonly situations: Situations;
   readonly stretches: Stretches<Situation>;
   state: ComponentStateId;
   readonly memory: StepMemory;
@@ -30,6 +30,7 @@ export class RunningPart {
   constructor(shared: Shared, component: Component, seen: readonly View[], stateOf: (cell: CellId) => StateId) {
     this.#shared = shared;
     this.component = component;
+    this.situations = new Situations(shared.model.cellCount, shared.book);
     this.memory = { readers: new Readers(shared.model, component), changes: shared.changes };
     this.#states = new ComponentStates(shared.book, component);
     this.#seen = new Seen(shared.words, seen);

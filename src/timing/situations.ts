@@ -1,7 +1,7 @@
 import type { Check } from "./check.js";
 import type { CellId } from "./model.js";
 import { type Readings, ReadingTree } from "./reading-tree.js";
-import type { ComingId, StateId } from "./state-book.js";
+import type { ComingId, StateBook, StateId } from "./state-book.js";
 import type { FedRegion } from "./step.js";
 
 /** A tick that differs from every other in what it reads: proved once, counted each time it recurs. */
@@ -20,14 +20,21 @@ export interface Situation {
 /** What a step comes to. */
 export type Outcome = Pick<Situation, "writes" | "coming" | "checks" | "feed">;
 
-/** Situations by what a step reads and is told. */
+/** Situations by what a step reads and is told: states of cells, and glances, whose numbers follow those of all cells. */
 export class Situations {
   readonly all: Situation[] = [];
   readonly #trees: (ReadingTree<Situation> | undefined)[] = [];
+  readonly #cellCount: number;
+  readonly #book: StateBook;
+
+  constructor(cellCount: number, book: StateBook) {
+    this.#cellCount = cellCount;
+    this.#book = book;
+  }
 
   /** The situation that this start is, if it is known and leaves no choice. */
   known(start: number, read: (cell: CellId) => StateId): Situation | undefined {
-    const found = this.#trees[start]?.find(read);
+    const found = this.#trees[start]?.find(this.#looking(read));
     return typeof found === "object" ? found : undefined;
   }
 
@@ -42,8 +49,9 @@ export class Situations {
     found: (situation: Situation) => void,
   ): void {
     const tree = (this.#trees[start] ??= new ReadingTree());
+    const look = this.#looking(read);
     const walk = (choices: readonly number[]): void => {
-      const known = tree.find(read, choices);
+      const known = tree.find(look, choices);
       if (typeof known === "object") return found(known);
       if (known !== undefined) {
         for (let choice = 0; choice < known; choice++) walk([...choices, choice]);
@@ -56,5 +64,10 @@ export class Situations {
       walk(choices);
     };
     walk([]);
+  }
+
+  #looking(read: (cell: CellId) => StateId): (looked: number) => number {
+    const [cellCount, book] = [this.#cellCount, this.#book];
+    return (looked) => (looked < cellCount ? read(looked) : book.glance(read(looked - cellCount)));
   }
 }

@@ -1,6 +1,6 @@
 import type { CellId } from "./model.js";
 import { SequenceBook } from "./sequence-book.js";
-import { type CellState, type Coming, type Region, age, copyOf, copyRegion } from "./state.js";
+import { type CellState, type Coming, type Region, type Wave, age, copyOf, copyRegion, waveIn } from "./state.js";
 import { putRegion, putState } from "./state-key.js";
 import type { FedPart } from "./step.js";
 
@@ -15,6 +15,8 @@ export class StateBook {
   readonly #keys = new SequenceBook();
   /** The state one tick later, where it is known. */
   readonly #next: (StateId | undefined)[] = [];
+  readonly #glances: (number | undefined)[] = [];
+  readonly #glanceKeys = new SequenceBook();
   readonly #fed: FedPart[] = [];
   readonly #fedKeys = new SequenceBook();
   readonly #comings: (readonly Coming[])[] = [];
@@ -52,6 +54,19 @@ export class StateBook {
   /** The state one tick later, if nothing happens in it. */
   next(id: StateId): StateId {
     return (this.#next[id] ??= this.id(age(this.state(id), 1, this.#horizon)));
+  }
+
+  /** A number that is the same for waves of one present: the same level, the same changes under way. */
+  glance(id: StateId): number {
+    return (this.#glances[id] ??= this.#glance(waveIn(this.state(id))));
+  }
+
+  #glance({ level, regions }: Wave): number {
+    let base = regions[0]?.from ?? level;
+    for (const region of regions) if (region.closed) base = region.to;
+    this.#glanceKeys.put(base);
+    for (const region of regions) if (region.opened && !region.closed) putRegion(this.#glanceKeys, region);
+    return this.#glanceKeys.number();
   }
 
   /** What is told of a wave, with a copy of the region. */

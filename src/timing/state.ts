@@ -207,6 +207,13 @@ function aged({ path, tick }: Moment, ticks: number, least = -Infinity): Moment 
   return { path, tick: Math.max(tick - ticks, least) };
 }
 
+/** The wave that a cell's state is or holds. */
+export function waveIn(state: CellState): Wave {
+  if (state.kind === "outside") return state.wave;
+  if (state.kind !== "wave") throw new RangeError("the state is no wave");
+  return state;
+}
+
 /** A copy of a state that can be changed without changing the original. */
 export function copyOf(state: CellState): CellState {
   switch (state.kind) {

@@ -6,11 +6,11 @@ import type { Component } from "./components.js";
 import { EITHER, HIGH, LOW } from "./level-set.js";
 import type { CellId, ChipModel, Model, NetModel, OutsideModel, PinModel } from "./model.js";
 import type { Effect, Happening, Reaction, Reader, Readers } from "./reactions.js";
-import { type CellState, type ChipState, type Coming, type Region, type Wave, copyOf } from "./state.js";
+import { type CellState, type ChipState, type Coming, type Region, type Wave, copyOf, waveIn } from "./state.js";
 import type { StateBook, StateId } from "./state-book.js";
 import { checkSync } from "./strobe-checks.js";
 import { type Moment, OSCILLATOR_FALL, OSCILLATOR_RISE, outsideRoot } from "./time-line.js";
-import { type RegionName, type WaveChanges, regionOf, waveIn } from "./wave-changes.js";
+import { type RegionName, type WaveChanges, regionOf } from "./wave-changes.js";
 
 /**
  * What a component did to one of its waves, as the components after it are told: a copy of the region as it was made, opened
@@ -42,6 +42,8 @@ export interface StepAccess {
   readonly memory: StepMemory;
   /** The state of a cell that the steps before this one left, aged to the present tick. */
   read(cell: CellId): StateId;
+  /** The same, where only what `StateBook.glance` gives of it is used. */
+  glance(cell: CellId): StateId;
   /** One of `count` possibilities that the circuit cannot know; every one is explored. */
   choose(count: number): number;
 }
@@ -128,6 +130,16 @@ export class Step {
   /** A wave to look at; to change it take `touch` first. */
   wave(cell: CellId): Wave {
     return waveIn(this.#seen(cell));
+  }
+
+  /** A wave of which only the present matters: its level, and the changes that are under way. */
+  glance(cell: CellId): Wave {
+    const changed = this.#overlay.get(cell);
+    if (changed) return waveIn(changed);
+    const { book } = this.#access;
+    const id = this.#present(cell);
+    this.#note(this.model.cellCount + cell, book.glance(id));
+    return waveIn(book.state(id));
   }
 
   /** A section's storage to look at; to change it take `touch` first. */
@@ -229,13 +241,28 @@ export class Step {
     const changed = this.#overlay.get(cell);
     if (changed) return changed;
     const id = this.#idOf(cell);
-    const record = this.#record;
-    if (record && !record.seen.has(cell)) {
-      record.seen.add(cell);
-      record.readings.push([cell, id]);
-    }
+    this.#note(cell, id);
     return this.#access.book.state(id);
   }
+
+  #note(looked: number, found: number): void {
+    const record = this.#record;
+    if (!record || record.seen.has(looked)) return;
+    record.seen.add(looked);
+    record.readings.push([looked, found]);
+  }
+
+  /** The number of a wave's present state, of which no more is used than `glance` gives. */
+  #present(cell: CellId): StateId {
+    const known = this.#ids[cell] ?? UNSEEN;
+    return known === UNSEEN ? this.#access.glance(cell) : known;
+  }
+
+  /** What a reaction read: of a cell by its number; what a glance at it gives by its number and that of all cells. */
+  readonly #look = (looked: number): number => {
+    const { cellCount } = this.model;
+    return looked < cellCount ? this.#idOf(looked) : this.#access.book.glance(this.#present(looked - cellCount));
+  };
 
   /** The number of a cell's present state. */
   readonly #idOf = (cell: CellId): StateId => {
@@ -411,7 +438,7 @@ export class Step {
 
   /** Has a reader react as it is known to, or finds out how it does; returns the pins checked as strobes. */
   #react(reader: Reader, cell: CellId, name: RegionName, what: Happening, skipped: number): number {
-    const known = reader.known(what, name, skipped, this.#idOf);
+    const known = reader.known(what, name, skipped, this.#look);
     if (known) {
       this.#replay(known);
       return known.checked;

@@ -59,6 +59,7 @@ export function trace(model: Model, ticks: number, choose: (count: number, tick:
       const step = new Step(model, component, {
         ...{ book, memory },
         read: (cell) => before[cell] ?? 0,
+        glance: (cell) => before[cell] ?? 0,
         choose: (count) => choose(count, tick),
       });
       const coming = step.run(comings[component.index] ?? [], fed);

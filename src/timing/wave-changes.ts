@@ -1,7 +1,7 @@
 import { IntTable } from "./int-table.js";
 import type { CellId } from "./model.js";
 import { isEqual } from "./moments.js";
-import { type CellState, type Region, type Wave } from "./state.js";
+import { type CellState, type Region, type Wave, waveIn } from "./state.js";
 import type { StateBook, StateId } from "./state-book.js";
 import type { FedPart } from "./step.js";
 
@@ -84,13 +84,6 @@ export class WaveChanges {
     const state = this.#book.copy(id);
     return [state, regionOf(waveIn(state), name)];
   }
-}
-
-/** The wave that a cell's state is or holds. */
-export function waveIn(state: CellState): Wave {
-  if (state.kind === "outside") return state.wave;
-  if (state.kind !== "wave") throw new RangeError("the state is no wave");
-  return state;
 }
 
 /** The change of that name. */

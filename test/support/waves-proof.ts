@@ -68,6 +68,7 @@ export function provePlainly(circuit: Circuit, ticks: number, choose: (count: nu
       book,
       memory: { readers: new Readers(model, everything), changes: new WaveChanges(book) },
       read: (cell) => book.id(stateOf(states, cell)),
+      glance: (cell) => book.id(stateOf(states, cell)),
       choose,
     });
     const left = step.run(coming, []);
