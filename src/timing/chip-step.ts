@@ -11,6 +11,12 @@ import type { Step } from "./step.js";
 import { Storing } from "./storing.js";
 import type { Moment } from "./time-line.js";
 
+/** The moments of one change at each pin, by slot. */
+interface AtPins {
+  readonly early: (readonly Moment[])[];
+  readonly late: (readonly Moment[])[];
+}
+
 /** What one section does when a change at one of its pins opens or closes. */
 export class ChipStep {
   readonly step: Step;
@@ -18,6 +24,9 @@ export class ChipStep {
   readonly #storing = new Storing(this);
   readonly #driving = new Driving(this);
   #view: ChipView | undefined;
+  /** The moments of changes as they arrive at pins, as long as none grows. */
+  readonly #moments = new Map<Region, AtPins>();
+  #grown = 0;
 
   constructor(step: Step, chip: ChipModel) {
     this.step = step;
@@ -125,13 +134,34 @@ export class ChipStep {
     return levels;
   }
 
-  early({ pin, region }: Open): Moment[] {
-    return this.step.atPin(region.early, this.chip, pin);
+  early({ pin, region }: Open): readonly Moment[] {
+    if (this.#drives(pin)) return this.step.atPin(region.early, this.chip, pin);
+    const known = this.#atPins(region);
+    return (known.early[pin.slot] ??= this.step.atPin(region.early, this.chip, pin));
   }
 
   /** Late moments; of a change still open, the early ones, which are all that is known of it. */
-  late({ pin, region }: Open): Moment[] {
-    return this.step.atPin(region.late.length > 0 ? region.late : region.early, this.chip, pin);
+  late(open: Open): readonly Moment[] {
+    const { pin, region } = open;
+    if (region.late.length === 0) return this.early(open);
+    if (this.#drives(pin)) return this.step.atPin(region.late, this.chip, pin);
+    const known = this.#atPins(region);
+    return (known.late[pin.slot] ??= this.step.atPin(region.late, this.chip, pin));
+  }
+
+  /** Whether the section itself makes the changes that a pin sees. */
+  #drives({ net }: PinModel): boolean {
+    return this.chip.outputs.some(({ cell }) => cell === net.wave);
+  }
+
+  #atPins(region: Region): AtPins {
+    if (this.#grown !== this.step.grown) {
+      this.#moments.clear();
+      this.#grown = this.step.grown;
+    }
+    const known = this.#moments.get(region) ?? { early: [], late: [] };
+    this.#moments.set(region, known);
+    return known;
   }
 
   /** What a pin sees of its net. */

@@ -218,16 +218,11 @@ export class DependentPart {
     const before = part.beginnings.first(beginning);
     const state = part.beginnings.second(beginning);
     const ways: Way[] = [];
-    const each = new Map<Doing, Set<BeginningId>>();
     const add = (way: Way, after: ComponentStateId, did: Situation | undefined) => {
       const doing = way.doing.next.get(did) ?? { before: way.doing, did, next: new Map() };
       way.doing.next.set(did, doing);
       const reached = part.beginnings.id(way.reached, after);
-      const same = each.get(doing) ?? new Set();
-      each.set(doing, same);
-      if (same.has(reached)) return;
-      same.add(reached);
-      ways.push({ reached, doing });
+      if (!ways.some((other) => other.reached === reached && other.doing === doing)) ways.push({ reached, doing });
     };
     for (const way of this.#ways(moment, last - 1, before)) {
       const fed = this.#fedTo(part, last, moment.done, way.doing);

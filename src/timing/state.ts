@@ -71,8 +71,8 @@ export interface Capture {
   /** True for the end of a write, false for its begin, absent for clocks and latches. */
   writeEnd?: boolean;
   tick: number;
-  early: Moment[];
-  late: Moment[];
+  early: readonly Moment[];
+  late: readonly Moment[];
   /** Pins that must hold, each until its first change after the capture. */
   held: number[];
   /** Changes counted as before the capture although not over when it passed; releases of overrides whichever way. */

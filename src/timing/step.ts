@@ -84,6 +84,8 @@ export class Step {
   #record: Recording | undefined;
   /** Time reached within the tick, in fs. */
   now = 0;
+  /** How often a change has turned out to have more causes than were known. */
+  grown = 0;
 
   constructor(model: Model, scope: StepScope, access: StepAccess) {
     this.model = model;
@@ -393,6 +395,7 @@ export class Step {
     // What comes back around a latch of gates is never earlier than what went out.
     if (this.#growing.has(cell)) return;
     this.#growing.add(cell);
+    this.grown++;
     for (const reader of this.#readers.of(cell)) {
       if (this.#overlay.size === 0) this.#react(reader, cell, region, "grow", 0);
       else {

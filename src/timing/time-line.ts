@@ -185,14 +185,15 @@ export class TimeLine {
   }
 
   #add(list: Moment[], moment: Moment, covers: (one: Moment, other: Moment) => boolean): void {
+    for (const { path, tick } of list) if (path === moment.path && tick === moment.tick) return;
     const { handsOver } = this.#path(moment.path);
-    const alike = list.filter(
-      ({ path, tick }) =>
-        this.#path(path).handsOver === handsOver && (tick === moment.tick || !this.#options.keepsTicksApart),
-    );
-    if (alike.some((other) => covers(other, moment))) return;
-    const covered = alike.filter((other) => covers(moment, other));
-    if (covered.length > 0) list.splice(0, list.length, ...list.filter((other) => !covered.includes(other)));
+    const { keepsTicksApart } = this.#options;
+    const isAlike = ({ path, tick }: Moment) =>
+      this.#path(path).handsOver === handsOver && (tick === moment.tick || !keepsTicksApart);
+    for (const other of list) if (isAlike(other) && covers(other, moment)) return;
+    let kept = 0;
+    for (const other of list) if (!isAlike(other) || !covers(moment, other)) list[kept++] = other;
+    list.length = kept;
     list.push(moment);
     if (list.length > MOST_MOMENTS) list.splice(0, list.length, ...this.#joined(list));
   }
