@@ -2,7 +2,6 @@ import { ComponentStates, type ComponentStateId } from "./component-states.js";
 import type { Component } from "./components.js";
 import { type FeedId, type FeedSource, NO_FEED } from "./feeds.js";
 import type { CellId } from "./model.js";
-import { proveStep } from "./prove-step.js";
 import { ReadingTree } from "./reading-tree.js";
 import { Readers } from "./reactions.js";
 import { Seen, type Shared, type View } from "./seen.js";
@@ -119,7 +118,7 @@ export class DependentPart {
     const partOf = new Map(components.map(({ index }, part) => [index, part] as const));
     this.#parts = components.map((component) => ({
       component,
-      memory: { readers: new Readers(shared.model, component), changes: shared.changes },
+      memory: { readers: new Readers(shared.model, component), changes: shared.changes, work: shared.work },
       states: new ComponentStates(shared.book, component),
       situations: new Situations(shared.model.cellCount, shared.book),
       starts: new Pairs(),
@@ -244,14 +243,13 @@ export class DependentPart {
     const start = part.starts.id(coming, fed);
     const known = part.situations.known(start, read);
     if (known) return [known];
-    const { model, book, feeds, beforeProving } = this.#shared;
+    const { model, book, feeds, prove } = this.#shared;
     const found: Situation[] = [];
     part.situations.visit(
       start,
       read,
       (choices) => {
-        beforeProving();
-        return proveStep(model, book, part, { coming, fed: feeds.feed(fed), read }, choices);
+        return prove(model, book, part, { coming, fed: feeds.feed(fed), read }, choices);
       },
       (situation) => found.push(situation),
     );

@@ -4,7 +4,7 @@ import { DependentPart } from "./dependent-part.js";
 import { Feeds } from "./feeds.js";
 import { LONGEST_LOOK_BACK_TICKS } from "./look-back.js";
 import type { CellId, Model } from "./model.js";
-import { ageComing } from "./prove-step.js";
+import { ageComing, proveStep } from "./prove-step.js";
 import { RunningPart } from "./running-part.js";
 import type { Shared, View } from "./seen.js";
 import { drivenTogether } from "./shared-net.js";
@@ -13,6 +13,7 @@ import { StateBook } from "./state-book.js";
 import { type Stretch, passes } from "./stretches.js";
 import { WaveChanges } from "./wave-changes.js";
 import { type WordId, Words } from "./words.js";
+import { type Clock, type Work, noWork, timed } from "./work.js";
 
 /** A start may take this many ticks to run into its cycle before the proof gives up. */
 const MOST_TICKS = 4_000_000;
@@ -49,7 +50,10 @@ export interface ExploreOptions {
   /** Follows so many ticks only, whether or not the state repeats by then; the cycle is given as 0. */
   readonly ticks?: number;
   /** Called every few milliseconds with the ticks done; return false to stop. */
-  readonly progress?: (ticksDone: number) => boolean | undefined;
+  readonly progress?: ((ticksDone: number) => boolean | undefined | void) | undefined;
+  /** Where what is done is counted. */
+  readonly work?: Work;
+  readonly clock?: Clock | undefined;
 }
 
 /** Follows the circuit tick by tick until its state repeats, and collects the checks of every situation met. */
@@ -81,16 +85,19 @@ class Explorer {
   readonly #targets: readonly number[][];
   /** Parts in the order in which they are compared: those that told a state from a snapshot last come first. */
   readonly #order: number[];
+  readonly #work: Work;
   #provedSinceReport = 0;
   #tick = 0;
 
   constructor(model: Model, options: ExploreOptions) {
     this.#model = model;
     this.#options = options;
+    this.#work = options.work ?? noWork();
     const book = new StateBook(LONGEST_LOOK_BACK_TICKS, (coming) => ageComing(model, coming));
     const shared: Shared = {
-      ...{ model, book, feeds: new Feeds(), words: new Words(), changes: new WaveChanges(book) },
-      beforeProving: () => this.#beforeProving(),
+      ...{ model, book, feeds: new Feeds(), words: new Words(), changes: new WaveChanges(book, model.cellCount) },
+      work: this.#work,
+      prove: (...step) => this.#prove(...step),
     };
     const components = componentsOf(model);
     this.#components = components.length;
@@ -164,8 +171,10 @@ class Explorer {
     }
   }
 
-  #beforeProving(): void {
+  #prove(...step: Parameters<typeof proveStep>): ReturnType<typeof proveStep> {
     if (++this.#provedSinceReport >= SITUATIONS_BETWEEN_REPORTS) this.#report();
+    this.#work.situations++;
+    return timed(this.#work, this.#options.clock, "situations", () => proveStep(...step));
   }
 
   /** What each part does in the 2^`level` ticks from the present one on. */

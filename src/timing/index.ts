@@ -7,4 +7,5 @@ export { summary } from "./summary.js";
 export { nsText } from "./ns-text.js";
 export { type Account, type AccountLine, explain } from "./explain.js";
 export { limitsInShort, modelLimits } from "./limits.js";
+export type { Clock, Phase, Work } from "./work.js";
 export type { SynchroniserTime } from "./synchroniser-time.js";

@@ -16,6 +16,7 @@ import { withMeanTime } from "./synchroniser-time.js";
 import { undescribedVerdicts } from "./undescribed.js";
 import { untimed } from "./untimed.js";
 import type { Verdict } from "./verdict.js";
+import { type Clock, type Phase, type Work, noWork, timed } from "./work.js";
 import { uniqueNames } from "./verdict-names.js";
 
 /** The cycle of a video circuit is a frame or a few; after this many oscillator periods without one the proof gives up. */
@@ -25,8 +26,15 @@ const MOST_TICKS = 3_900_000;
 const OUTSIDE_STEPS_TICKS = [FINEST_OUTSIDE_STEP_TICKS, 2 * FINEST_OUTSIDE_STEP_TICKS];
 
 export interface ProveOptions {
-  /** Called now and then with the oscillator periods that are done; return false to stop. */
+  /**
+   * Called every few milliseconds, however long the proof takes, with the oscillator periods that are done; return false to
+   * stop. A thread that is busy proving hears nothing: look at shared memory here.
+   */
   readonly onProgress?: (ticksDone: number) => boolean | undefined;
+  /** Stops the proof as well, where something in this thread aborts it. */
+  readonly signal?: AbortSignal;
+  /** Milliseconds since some moment: where it is given, `Proof.work` says how long each phase took. */
+  readonly clock?: Clock;
   /** The raster's size, so that moments can be told as lines and dots. */
   readonly frame?: FrameShape;
   /** Oscillator periods within which the circuit must come back to a state; 3.9 million by default. */
@@ -44,6 +52,8 @@ export interface Proof {
   readonly period?: Range<Fs>;
   /** Different situations that were proved. */
   readonly situations: number;
+  /** What it has cost; absent where nothing was proved. */
+  readonly work?: Work;
   /** What was looked at, and how it is known that nothing else can occur; absent where nothing was proved. */
   readonly coverage?: Coverage;
   /** Every figure that was asked for and that no sheet on record gives. */
@@ -51,14 +61,14 @@ export interface Proof {
   readonly idleAcceptances: readonly IdleAcceptance[];
 }
 
-/** Thrown when `onProgress` asks to stop. */
+/** Thrown when `onProgress` or `signal` asks to stop. */
 export class ProofStopped extends Error {}
 
 /**
  * Proves every rule at every place of a circuit, over every state that it runs through. What keeps a rule from being proved
  * is itself a verdict: a missing figure, no oscillator, a state that does not come back.
  *
- * @throws ProofStopped when `onProgress` returns false
+ * @throws ProofStopped when `onProgress` returns false or `signal` is aborted
  */
 export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   const cans = boardOscillators(circuit);
@@ -67,12 +77,20 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   if (!can.nets.has(can.part.behaviour.clockSource?.pin ?? "")) {
     return nothingProved(circuit, untimed("oscillator", OSCILLATOR, "not covered", `${can.ref} drives no net.`));
   }
-  const { model, exploration } = followWhatCan(circuit, options);
+  const work = noWork();
+  const during = <T>(phase: Phase, act: () => T): T => timed(work, options.clock, phase, act);
+  const { model, exploration } = during("following", () => followWhatCan(circuit, options, work));
+  work.time.following -= work.time.model + work.time.situations;
   if (!exploration) return nothingProved(circuit, repetitionVerdict(options.mostTicks ?? MOST_TICKS), model);
   const { cycleTicks, leadTicks, situations } = exploration;
-  const found = withCrossings(refine(circuit, model, exploration.places));
+  const refined = during("refining", () =>
+    refine(circuit, model, exploration.places, () => stopIfAsked(options, cycleTicks + leadTicks)),
+  );
+  stopIfAsked(options, cycleTicks + leadTicks);
+  const beganVerdicts = options.clock?.() ?? 0;
+  const found = withCrossings(refined);
   const cycle = cycleOf(leadTicks, cycleTicks, model.time.period, options.frame);
-  const started = powerUp(circuit, can);
+  const started = during("power-up", () => powerUp(circuit, can));
   const frameTicks = cycle.lineTicks && cycle.shape && cycle.lineTicks * cycle.shape.lines;
   const proved = { circuit, cycleTicks, longestPeriod: model.time.period.max, ...(frameTicks && { frameTicks }) };
   const names = uniqueNames(found.map(({ place }) => place.worst));
@@ -84,7 +102,7 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
     const verdict = judge(own, place, names[index] ?? { head: worst.rule, item: worst.pin, tail: "" }, occasion);
     return withMeanTime(verdict, { model: own, place }, started.clockRates);
   });
-  return {
+  const proof: Omit<Proof, "work"> = {
     ...finished(circuit, [
       ...(model.outsideStepTicks > 0 ? [] : [unfollowedVerdict(circuit)]),
       ...feedbackVerdicts(model),
@@ -103,43 +121,55 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
     situations,
     missing: [...model.missing],
   };
+  if (options.clock) work.time.verdicts = options.clock() - beganVerdicts - work.time["power-up"];
+  return { ...proof, work };
 }
 
 /** With all that signals from outside do, in as fine steps as can be followed; without it where none can. */
 function followWhatCan(
   circuit: Circuit,
   options: ProveOptions,
+  work: Work,
 ): { model: Model; exploration: Exploration | undefined } {
+  const build = (stepTicks: number) => timed(work, options.clock, "model", () => buildModel(circuit, stepTicks));
   for (const stepTicks of OUTSIDE_STEPS_TICKS) {
-    const model = buildModel(circuit, stepTicks);
+    const model = build(stepTicks);
     try {
-      return { model, exploration: follow(model, options) };
+      return { model, exploration: follow(model, options, work) };
     } catch (error) {
       if (!(error instanceof TooManyStates)) throw error;
     }
   }
-  const quiet = buildModel(circuit, 0);
-  return { model: quiet, exploration: follow(quiet, options) };
+  const quiet = build(0);
+  return { model: quiet, exploration: follow(quiet, options, work) };
 }
 
 /** Undefined where the state does not come back within the ticks allowed. */
-function follow(model: Model, options: ProveOptions): Exploration | undefined {
-  const { onProgress, mostTicks = MOST_TICKS } = options;
+function follow(model: Model, options: ProveOptions, work: Work): Exploration | undefined {
+  const { clock, mostTicks = MOST_TICKS } = options;
+  const { differencesFound, differencesKnown } = work;
   let isOver = false;
-  let isStopped = false;
   try {
     return explore(model, {
+      ...{ work, clock },
       progress(ticksDone) {
         isOver = ticksDone >= mostTicks;
-        isStopped = onProgress?.(ticksDone) === false;
-        return !isOver && !isStopped;
+        stopIfAsked(options, ticksDone);
+        return !isOver;
       },
     });
   } catch (error) {
-    if (isStopped) throw new ProofStopped("the proof was stopped");
-    if (isOver) return undefined;
+    if (isOver && !(error instanceof ProofStopped)) return undefined;
     throw error;
+  } finally {
+    work.differencesFound = differencesFound + model.time.differencesFound;
+    work.differencesKnown = differencesKnown + model.time.differencesKnown;
   }
+}
+
+/** Throws ProofStopped where whoever asked for the proof does not want it any more. */
+function stopIfAsked({ onProgress, signal }: ProveOptions, ticksDone: number): void {
+  if (onProgress?.(ticksDone) === false || signal?.aborted) throw new ProofStopped("the proof was stopped");
 }
 
 function nothingProved(circuit: Circuit, verdict: Verdict, model?: Model): Proof {

@@ -18,12 +18,19 @@ export interface Found {
  * kept apart and the signals from outside quiet, so that each edge is held against the capture that it is meant for. A place
  * where that finds nothing keeps its first, wider margin: no failure is ever taken back.
  */
-export function refine(circuit: Circuit, model: Model, places: readonly PlaceResult[]): readonly Found[] {
+export function refine(
+  circuit: Circuit,
+  model: Model,
+  places: readonly PlaceResult[],
+  progress?: () => void,
+): readonly Found[] {
   const found = new Map(places.map((place) => [placeOf(place.worst), { model, place }]));
   const joined = places.filter(({ worst }) => worst.isJoined);
   if (joined.length === 0) return [...found.values()];
   const apart = buildModel(circuit, 0, { keepsTicksApart: true });
-  const again = explore(apart, { ticks: REFINED_TICKS }).places.filter(({ worst }) => fails(worst) && !worst.isJoined);
+  const again = explore(apart, { ticks: REFINED_TICKS, progress }).places.filter(
+    ({ worst }) => fails(worst) && !worst.isJoined,
+  );
   for (const { worst, count } of joined) {
     const told = again.filter((other) => captures.has(other.worst.rule) && isAtPin(other.worst, worst));
     if (told.length === 0) continue;

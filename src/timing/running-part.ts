@@ -2,7 +2,6 @@ import type { Component } from "./components.js";
 import { ComponentStates, type ComponentStateId } from "./component-states.js";
 import { type FeedId, NO_FEED } from "./feeds.js";
 import type { CellId } from "./model.js";
-import { proveStep } from "./prove-step.js";
 import { Readers } from "./reactions.js";
 import { Seen, type Shared, type View } from "./seen.js";
 import { type Situation, Situations } from "./situations.js";
@@ -31,7 +30,7 @@ export class RunningPart {
     this.#shared = shared;
     this.component = component;
     this.situations = new Situations(shared.model.cellCount, shared.book);
-    this.memory = { readers: new Readers(shared.model, component), changes: shared.changes };
+    this.memory = { readers: new Readers(shared.model, component), changes: shared.changes, work: shared.work };
     this.#states = new ComponentStates(shared.book, component);
     this.#seen = new Seen(shared.words, seen);
     this.#nothing = shared.book.comingId([]);
@@ -81,13 +80,12 @@ export class RunningPart {
     const start = this.#starts.id(coming, input);
     let found = this.situations.known(start, read);
     if (found) return found;
-    const { model, book, feeds, beforeProving } = this.#shared;
+    const { model, book, feeds, prove } = this.#shared;
     this.situations.visit(
       start,
       read,
       (choices) => {
-        beforeProving();
-        return proveStep(model, book, this, { coming, fed: feeds.feed(input), read }, choices);
+        return prove(model, book, this, { coming, fed: feeds.feed(input), read }, choices);
       },
       (situation) => {
         found = situation;

@@ -1,9 +1,11 @@
 import type { FeedId, Feeds } from "./feeds.js";
 import type { CellId, Model } from "./model.js";
+import type { proveStep } from "./prove-step.js";
 import type { StateBook, StateId } from "./state-book.js";
 import type { TupleBook } from "./tuple-book.js";
 import type { WaveChanges } from "./wave-changes.js";
 import type { WordId, Words } from "./words.js";
+import type { Work } from "./work.js";
 
 /** What is shared by all parts of one exploration. */
 export interface Shared {
@@ -12,8 +14,9 @@ export interface Shared {
   readonly feeds: Feeds;
   readonly words: Words;
   readonly changes: WaveChanges;
-  /** Called before a situation is proved. */
-  readonly beforeProving: () => void;
+  readonly work: Work;
+  /** Works a situation out. */
+  readonly prove: typeof proveStep;
 }
 
 /** Where one part looks at some cells of another. */

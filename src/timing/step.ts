@@ -1,15 +1,23 @@
-import type { ExternalInput } from "../circuit/circuit.js";
-import type { Edge } from "../parts/index.js";
-import { fs } from "../quantity/index.js";
 import type { Check } from "./check.js";
 import type { Component } from "./components.js";
-import { EITHER, HIGH, LOW } from "./level-set.js";
-import type { CellId, ChipModel, Model, NetModel, OutsideModel, PinModel } from "./model.js";
+import { HIGH, LOW } from "./level-set.js";
+import type { CellId, ChipModel, Model, NetModel, PinModel } from "./model.js";
+import { followNet, moveOutside } from "./outside-edges.js";
 import type { Effect, Happening, Reaction, Reader, Readers } from "./reactions.js";
-import { type CellState, type ChipState, type Coming, type Region, type Wave, copyOf, waveIn } from "./state.js";
+import {
+  type CellState,
+  type ChipState,
+  type Coming,
+  type OutsideState,
+  type Region,
+  type Wave,
+  copyOf,
+  waveIn,
+} from "./state.js";
 import type { StateBook, StateId } from "./state-book.js";
 import { checkSync } from "./strobe-checks.js";
-import { type Moment, OSCILLATOR_FALL, OSCILLATOR_RISE, outsideRoot } from "./time-line.js";
+import { type Moment, OSCILLATOR_FALL, OSCILLATOR_RISE } from "./time-line.js";
+import type { Work } from "./work.js";
 import { type RegionName, type WaveChanges, regionOf } from "./wave-changes.js";
 
 /**
@@ -35,6 +43,7 @@ export type StepScope = Pick<Component, "oscillates" | "outside" | "has" | "owns
 export interface StepMemory {
   readonly readers: Readers;
   readonly changes: WaveChanges;
+  readonly work: Work;
 }
 
 export interface StepAccess {
@@ -69,7 +78,7 @@ export class Step {
   /** What this step did to waves. */
   readonly feed: FedRegion[] = [];
   readonly #access: StepAccess;
-  readonly #scope: StepScope;
+  readonly scope: StepScope;
   readonly #readers: Readers;
   readonly #changes: WaveChanges;
   /** The present state of each cell, by cell; UNSEEN where it was not looked at yet. */
@@ -89,7 +98,7 @@ export class Step {
 
   constructor(model: Model, scope: StepScope, access: StepAccess) {
     this.model = model;
-    this.#scope = scope;
+    this.scope = scope;
     this.#access = access;
     this.#readers = access.memory.readers;
     this.#changes = access.memory.changes;
@@ -100,12 +109,12 @@ export class Step {
   run(coming: readonly Coming[], fed: readonly FedRegion[]): Coming[] {
     this.#coming = coming.map((item) => ({ ...item }));
     const { period, duty } = this.model.time;
-    if (this.#scope.oscillates) {
+    if (this.scope.oscillates) {
       this.#oscillator(OSCILLATOR_RISE, 0, 0);
       this.#oscillator(OSCILLATOR_FALL, Math.floor(duty.min * period.min), Math.ceil(duty.max * period.max));
     }
-    for (const outside of this.#scope.outside) this.#outside(outside);
-    this.#settle();
+    for (const outside of this.scope.outside) moveOutside(this, outside);
+    this.settle();
     let feedAt = 0;
     for (;;) {
       let next = -1;
@@ -148,6 +157,13 @@ export class Step {
   chip(chip: ChipModel): ChipState {
     const state = this.#seen(chip.cell);
     if (state.kind !== "chip") throw new RangeError(`cell ${chip.cell} is no chip`);
+    return state;
+  }
+
+  /** A signal from outside to look at; to change it take `touch` first. */
+  outside(cell: CellId): OutsideState {
+    const state = this.#seen(cell);
+    if (state.kind !== "outside") throw new RangeError(`cell ${cell} is no signal from outside`);
     return state;
   }
 
@@ -289,68 +305,6 @@ export class Step {
     this.#plan({ ...item, time: latest + this.model.circuit.wireDelay.max, what: "close" });
   }
 
-  /** An outside signal that may change at any time does or does not change in this tick, as far as its least times allow. */
-  #outside(outside: OutsideModel): void {
-    const { timing } = outside.input;
-    if (timing.kind !== "any time" || this.model.outsideStepTicks === 0) return;
-    const seen = this.#seen(outside.cell);
-    if (seen.kind !== "outside" || seen.phase !== 0) return;
-    const { period } = this.model.time;
-    const [only, another] = outside.edges;
-    if (!only) return;
-    const edge: Edge = another ? (seen.wave.level === HIGH ? "fall" : "rise") : only;
-    const since = (tick: number) => (this.model.outsideStepTicks - tick) * period.max;
-    const cycle = Math.max(timing.leastRepeat, timing.leastHigh + timing.leastLow);
-    const may = another
-      ? edge === "fall"
-        ? since(seen.rose) > timing.leastHigh
-        : since(seen.fell) > timing.leastLow && since(seen.rose) > timing.leastRepeat
-      : since(edge === "rise" ? seen.rose : seen.fell) > cycle;
-    if (!may || this.choose(2) === 0) return;
-    this.touch(outside.cell);
-    const state = this.#seen(outside.cell);
-    if (state.kind !== "outside") return;
-    if (edge === "fall") state.fell = 0;
-    else {
-      state.rose = 0;
-      // How long it was low before matters to nothing any more.
-      if (another) state.fell = -state.fallMatters;
-    }
-    const followers = this.#scope.outside.filter(
-      ({ input }) =>
-        input.timing.kind === "steady around" && input.timing.net === outside.input.net && input.timing.edge === edge,
-    );
-    const lead = Math.max(
-      0,
-      ...followers.map(({ input }) => (input.timing.kind === "steady around" ? input.timing.before : 0)),
-    );
-    const root = this.model.time.root(outsideRoot(this.model.outside.indexOf(outside), edge));
-    const after = (delay: number): Moment => ({
-      path: this.model.time.extend(
-        root,
-        this.model.delays.outside(`${outside.net.net.name} ${edge}`, outside.net.net.name, fs(delay), fs(delay)),
-      ),
-      tick: 0,
-    });
-    const region = this.addRegion(state.wave, edge === "fall" ? HIGH : LOW, edge === "fall" ? LOW : HIGH, true);
-    region.early.push(after(lead));
-    region.late.push(after(lead));
-    this.comeOpen(outside.cell, region);
-    this.comeClosed(outside.cell, region);
-    for (const follower of followers) {
-      if (follower.input.timing.kind !== "steady around") continue;
-      const wave = this.ownWave(follower.cell);
-      for (const open of wave.regions) {
-        if (open.settled) continue;
-        open.late.push(after(lead - follower.input.timing.before));
-        this.comeClosed(follower.cell, open);
-      }
-      const next = this.addRegion(wave, EITHER, EITHER, false);
-      next.early.push(after(lead + follower.input.timing.after));
-      this.comeOpen(follower.cell, next);
-    }
-  }
-
   #tell(what: FedRegion["what"], cell: CellId, region: Region): void {
     const fed = this.#access.book.fed(what, cell, region);
     this.#record?.effects.push({ fed });
@@ -412,12 +366,12 @@ export class Step {
     const net = netOf(this.model, cell);
     if (!net) return;
     const isNet = own?.kind !== "driver" || net.wave === cell;
-    if (isNet && what === "close" && this.#scope.owns(net)) checkSync(this, net, region);
+    if (isNet && what === "close" && this.scope.owns(net)) checkSync(this, net, region);
     const readers = this.#readers.of(cell);
     if (what === "open") for (const reader of readers) this.#react(reader, cell, region, "open", 0);
     else this.#closeAll(readers, cell, region);
     if (!isNet) return;
-    for (const outside of this.#scope.outside) this.#follow(outside.input, outside.cell, net, region, what);
+    for (const outside of this.scope.outside) followNet(this, outside, net, region, what);
   }
 
   /** A pin that several sections see is checked as a strobe once. */
@@ -442,16 +396,19 @@ export class Step {
   /** Has a reader react as it is known to, or finds out how it does; returns the pins checked as strobes. */
   #react(reader: Reader, cell: CellId, name: RegionName, what: Happening, skipped: number): number {
     const known = reader.known(what, name, skipped, this.#look);
+    const { work } = this.#access.memory;
     if (known) {
+      work.reactionsKnown++;
       this.#replay(known);
       return known.checked;
     }
+    work.reactionsFound++;
     const record: Recording = { readings: [], seen: new Set(), effects: [], isAlone: true };
     this.#record = record;
     const checksBefore = this.checks.length;
     const region = regionOf(this.#hold(cell), name);
     const checked = region ? reader.react(this, what, region, skipped) : 0;
-    const writes = this.#settle();
+    const writes = this.settle();
     this.#record = undefined;
     if (record.isAlone) {
       const { readings, effects } = record;
@@ -482,7 +439,7 @@ export class Step {
   }
 
   /** Numbers all that has been changed since the last time. */
-  #settle(): [CellId, StateId][] {
+  settle(): [CellId, StateId][] {
     const writes: [CellId, StateId][] = [];
     for (const cell of this.#dirty) {
       const state = this.#overlay.get(cell);
@@ -495,35 +452,6 @@ export class Step {
     this.#overlay.clear();
     this.#dirty.clear();
     return writes;
-  }
-
-  /** An outside signal that follows a net's edge within a window. */
-  #follow(input: ExternalInput, cell: CellId, net: NetModel, region: Region, what: "open" | "close"): void {
-    const { timing } = input;
-    if (timing.kind !== "after" || timing.net !== net.net.id) return;
-    const begins = timing.edge === "rise" ? LOW : HIGH;
-    if (!(region.from & begins) || !(region.to & (EITHER & ~begins))) return;
-    const wave = this.ownWave(cell);
-    const own = this.model.nets[input.net]?.net.name ?? "";
-    const label = `${own} after ${net.net.name} ${timing.edge}`;
-    const delay = this.model.delays.outside(label, own, timing.delay.min, timing.delay.max);
-    const extend = (moments: readonly Moment[]) =>
-      moments.map(({ path, tick }) => ({ path: this.model.time.extend(path, delay), tick }));
-    if (what === "open") {
-      const follower = this.addRegion(wave, EITHER, EITHER, true);
-      this.model.time.addEarly(follower.early, extend(region.early));
-      wave.members = [{ slot: 0, born: region.born, order: region.order, closed: false, changes: [] }];
-      this.comeOpen(cell, follower);
-      this.#settle();
-      return;
-    }
-    const follower = wave.regions.at(-1);
-    if (!follower || wave.members.length === 0) return void this.#settle();
-    this.model.time.addEarly(follower.early, extend(region.early));
-    this.model.time.addLate(follower.late, extend(region.late));
-    wave.members = [];
-    this.comeClosed(cell, follower);
-    this.#settle();
   }
 }
 

@@ -91,6 +91,9 @@ export class TimeLine {
   readonly #differencesApart = new IntTable();
   readonly #bounds: { readonly min: number; readonly max: number }[] = [];
 
+  /** How often a difference of two chains was looked up. */
+  differencesKnown = 0;
+
   /** Least time from one outside edge to a later one of the same signal, as the file states it. */
   readonly #outsideGaps = new Map<number, number>();
   readonly #options: TimeLineOptions;
@@ -104,6 +107,11 @@ export class TimeLine {
 
   get #outsideStepTicks(): number {
     return this.#options.outsideStepTicks ?? 1;
+  }
+
+  /** How many differences of two chains were worked out. */
+  get differencesFound(): number {
+    return this.#bounds.length;
   }
 
   /** Adds a variable and gives it its number. */
@@ -365,7 +373,10 @@ export class TimeLine {
     const differences = a.tick === b.tick ? this.#differences : this.#differencesApart;
     const at = differences.get(a.path, b.path);
     const known = at < 0 ? undefined : this.#bounds[at];
-    if (known) return known;
+    if (known) {
+      this.differencesKnown++;
+      return known;
+    }
     const shared = a.tick === b.tick ? this.#sharedLength(a.path, b.path) : 0;
     const counts = new Map<number, number>();
     let min = 0;

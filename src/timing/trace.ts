@@ -7,6 +7,7 @@ import type { Coming } from "./state.js";
 import { StateBook } from "./state-book.js";
 import { type FedRegion, Step, type StepMemory } from "./step.js";
 import { WaveChanges } from "./wave-changes.js";
+import { noWork } from "./work.js";
 
 /** A change of a wave with its bounds in femtoseconds after the oscillator's rise of tick 0 of the trace. */
 export interface TracedChange {
@@ -35,9 +36,9 @@ const TRACE_HORIZON_TICKS = 64;
 export function trace(model: Model, ticks: number, choose: (count: number, tick: number) => number): Trace {
   const components = componentsOf(model);
   const book = new StateBook(TRACE_HORIZON_TICKS, (coming) => ageComing(model, coming));
-  const changesOfWaves = new WaveChanges(book);
+  const changesOfWaves = new WaveChanges(book, model.cellCount);
   const memories = components.map((component): StepMemory => {
-    return { readers: new Readers(model, component), changes: changesOfWaves };
+    return { readers: new Readers(model, component), changes: changesOfWaves, work: noWork() };
   });
   const startStates = startState(model);
   const start = startStates.map((state) =>

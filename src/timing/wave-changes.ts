@@ -26,18 +26,20 @@ export interface Taken {
 /** What becomes of waves when one of their changes begins, ends, or comes from another component: worked out once. */
 export class WaveChanges {
   readonly #book: StateBook;
+  readonly #cellCount: number;
   readonly #opened = new Once<Turned | undefined>();
   readonly #closing = new Once<Turned | undefined>();
   readonly #closed = new Once<StateId>();
   readonly #taken = new Once<Taken>();
 
-  constructor(book: StateBook) {
+  constructor(book: StateBook, cellCount: number) {
     this.#book = book;
+    this.#cellCount = cellCount;
   }
 
   /** Undefined where there is no such change or it has begun already. */
   open(id: StateId, name: RegionName, cell: CellId): Turned | undefined {
-    return this.#opened.get(id, numberOf(name), () => {
+    return this.#opened.get(id, this.#numberAt(cell, name), () => {
       const [state, region] = this.#copy(id, name);
       if (!region || region.opened) return undefined;
       region.opened = true;
@@ -48,7 +50,7 @@ export class WaveChanges {
 
   /** The wave as it is; undefined where there is no such change or it is over already. */
   close(id: StateId, name: RegionName, cell: CellId): Turned | undefined {
-    return this.#closing.get(id, numberOf(name), () => {
+    return this.#closing.get(id, this.#numberAt(cell, name), () => {
       const region = regionOf(waveIn(this.#book.state(id)), name);
       return region && !region.closed ? { after: id, region, fed: this.#book.fed("close", cell, region) } : undefined;
     });
@@ -78,6 +80,11 @@ export class WaveChanges {
       if (own === wave.regions.at(-1)) wave.level = own.to;
       return { after: this.#book.id(state), region: own, grows: hasGrown && own.opened && !own.closed };
     });
+  }
+
+  /** Two cells may be in one state, but what is told of them names the cell. */
+  #numberAt(cell: CellId, name: RegionName): number {
+    return numberOf(name) * this.#cellCount + cell;
   }
 
   #copy(id: StateId, name: RegionName): [CellState, Region | undefined] {

@@ -11,6 +11,7 @@ import { StateBook } from "../../src/timing/state-book.js";
 import { type StepScope, Step } from "../../src/timing/step.js";
 import type { Moment } from "../../src/timing/time-line.js";
 import { WaveChanges } from "../../src/timing/wave-changes.js";
+import { noWork } from "../../src/timing/work.js";
 
 /** One change of a net as the proof sees it; the ticks of its moments are counted from the first tick. */
 export interface ProvedRegion {
@@ -66,7 +67,11 @@ export function provePlainly(circuit: Circuit, ticks: number, choose: (count: nu
     const book = new StateBook(LONGEST_LOOK_BACK_TICKS, (list) => ageComing(model, list));
     const step = new Step(model, everything, {
       book,
-      memory: { readers: new Readers(model, everything), changes: new WaveChanges(book) },
+      memory: {
+        readers: new Readers(model, everything),
+        changes: new WaveChanges(book, model.cellCount),
+        work: noWork(),
+      },
       read: (cell) => book.id(stateOf(states, cell)),
       glance: (cell) => book.id(stateOf(states, cell)),
       choose,
