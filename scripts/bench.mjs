@@ -28,6 +28,6 @@ const processor = cpus()[0]?.model.trim() || "unknown processor";
 console.log(`Node ${process.versions.node}, ${cpus().length} x ${processor}`);
 for (const name of names) {
   console.log(`\n== ${name}`);
-  const failed = runNode(`.cache/bench/bench/${name}.js`, []);
+  const failed = runNode(`.cache/bench/bench/${name}.js`, process.argv.slice(3));
   if (failed !== 0) process.exitCode = failed;
 }
