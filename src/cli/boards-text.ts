@@ -1,13 +1,13 @@
-import { textTable, textWaves } from "../paper/index.js";
+import { textTable } from "../paper/index.js";
 import { type Fs, formatTime, inNs } from "../quantity/index.js";
-import { type BoardStatistics, type BoardWaves, VALUE_LETTERS, shortOf } from "../simulation/index.js";
+import { type BoardStatistics, type BoardWaves, shortOf } from "../simulation/index.js";
 import { nsText } from "../timing/index.js";
 import type { BoardsRequest } from "./boards-run.js";
 import { paragraphs, wrapped } from "./prove-layout.js";
+import { wavesText } from "./waves-text.js";
 
 /** Kinds of fault that are listed; the rest are counted. */
 const MOST_LISTED = 24;
-const WAVE_COLUMNS = 76;
 
 /** How many boards fail and in what, and the nets around the worst of what most of them show. */
 export function boardsText(
@@ -30,7 +30,7 @@ export function boardsText(
     ...stopped
       .slice(0, 1)
       .map(({ seed, stopped: why }) => wrapped(`Board ${seed} was not followed to the end. ${why}`)),
-    first && waves ? waveText(first.place, first.worstBoard, waves) : "",
+    first && waves ? wavesText(`${first.place}, on the board of seed ${first.worstBoard}`, waves) : "",
   ]);
 }
 
@@ -55,17 +55,6 @@ function table({ faults }: BoardStatistics): string {
     { head: "on seed", align: "right" },
   ] as const;
   return `${textTable(columns, rows)}\nTimes in nanoseconds.`;
-}
-
-function waveText(place: string, seed: number, { tapes, from, to, at }: BoardWaves): string {
-  const waves = tapes.map(({ name, tape }) => ({
-    name,
-    timesFs: tape.timesFs,
-    letterAt: (time: number) => VALUE_LETTERS[tape.valueAt(time)],
-  }));
-  const drawn = textWaves(waves, { from, to, columns: WAVE_COLUMNS }, [{ at, letter: "a" }]);
-  const span = `${formatTime((to - from) as Fs, 4)} from ${formatTime(from, 7)} after power-up`;
-  return `${wrapped(`${place}, on the board of seed ${seed}; a is its worst moment. ${span}.`)}\n\n${drawn}`;
 }
 
 /**

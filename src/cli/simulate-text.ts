@@ -3,6 +3,7 @@ import { type Fs, formatTime } from "../quantity/index.js";
 import type { Contention, FrameResult, StandIn, Violation } from "../simulation/index.js";
 import { findingSentences, lockSentence, standardSentences, unknownSentences } from "./screen-text.js";
 import { isScriptInOrder, scriptSentences } from "./script-text.js";
+import { wavesText } from "./waves-text.js";
 
 /** No more of a kind than this are listed one by one. */
 const MOST_LISTED = 8;
@@ -60,7 +61,7 @@ export function pictureSentence(
   return `${size}, the test card dot for dot${smeared}.`;
 }
 
-function watchSentences({ violations, notWatched }: FrameResult): string[] {
+function watchSentences({ violations, notWatched, around }: FrameResult): string[] {
   if (!violations) return [];
   const [expected, others] = [
     violations.filter((one) => one.asynchronous),
@@ -75,18 +76,23 @@ function watchSentences({ violations, notWatched }: FrameResult): string[] {
     ...listed([...others].sort(worstFirst).map((one) => `  ${violationText(one)}`)),
     ...expected.map((one) => `  ${violationText(one)} It may come at any time; let two flip-flops follow it.`),
     ...gaps,
+    ...(around ? ["", wavesText(placeOf(around.violation), around.waves), ""] : []),
   ];
+}
+
+function placeOf({ rule, chip, pin, reference, required }: Violation): string {
+  return `${chip.ref} ${pin}${reference === undefined ? "" : ` to ${reference}`}: ${rule} ${required.symbol}`;
 }
 
 function worstFirst(a: Violation, b: Violation): number {
   return a.actual - a.required.time - (b.actual - b.required.time);
 }
 
-function violationText({ rule, chip, pin, reference, required, actual, count, firstAt, worstAt }: Violation): string {
-  const against = reference === undefined ? "" : ` to ${reference}`;
+function violationText(violation: Violation): string {
+  const { required, actual, count, firstAt, worstAt } = violation;
   const times = count === 1 ? "once" : `${count} times`;
   const moments = count === 1 ? `at ${time(firstAt)}` : `first at ${time(firstAt)}, worst at ${time(worstAt)}`;
-  return `${chip.ref} ${pin}${against}: ${rule} ${required.symbol} ${time(actual)} of ${time(required.time)}, ${times}, ${moments}.`;
+  return `${placeOf(violation)} ${time(actual)} of ${time(required.time)}, ${times}, ${moments}.`;
 }
 
 function contentionSentences({ allowedContention }: Circuit, ended: readonly Contention[], count: number): string[] {

@@ -1,5 +1,5 @@
 import type { Chip, Circuit, NetId, PictureNets } from "../circuit/circuit.js";
-import type { Fs } from "../quantity/index.js";
+import { type Fs, fs } from "../quantity/index.js";
 import {
   type Displacement,
   type MonitorRange,
@@ -32,6 +32,8 @@ import { type PictureSize, forEachDot, repeatsOf } from "./dots.js";
 import { type MemoryLayout, type NoLayout, findLayout, layOut } from "./layout.js";
 import type { MemoryState } from "./memory-state.js";
 import type { ScriptOutcome } from "./script/follow.js";
+import { netsOf } from "./random-board.js";
+import { type BoardWaves, wavesAround } from "./replay-board.js";
 import { type ScreenRecord, recordScreen, signalOf } from "./screen.js";
 import type { Simulator } from "./simulator.js";
 import { HIGH } from "./value.js";
@@ -70,6 +72,8 @@ export interface FrameResult {
   /** What chips asked of their inputs in vain, where it was watched; and what could not be watched for want of a figure. */
   readonly violations?: readonly Violation[];
   readonly notWatched?: readonly string[];
+  /** The nets around the worst moment of what fell shortest. */
+  readonly around?: { readonly violation: Violation; readonly waves: BoardWaves };
   /** What came of the script. */
   readonly script?: ScriptOutcome;
   /** Since the reset was let go, as are the memories' counts. */
@@ -131,6 +135,7 @@ export function simulateFrame(circuit: Circuit, options: FrameOptions = {}): Fra
     ...(layout && { layout }),
     standIns: simulator.standIns,
     ...(watching && { violations: watching.violations, notWatched: watching.missing }),
+    ...(watching && nearWorst(circuit, { ...options, contents }, watching.violations)),
     ...(script && { script: script.outcome }),
     contentions: simulator.contentions,
     memories: simulator.memories,
@@ -152,6 +157,19 @@ export function mostFramesWithDelays({ raster: name }: Circuit): number {
   const seconds = fieldsPerFrame(lookup.raster) / inHertz(fieldRate(lookup.raster));
   // The record begins after the reset and ends after the last vertical sync.
   return Math.floor(Number.MAX_SAFE_INTEGER / (1e15 * seconds)) - 2;
+}
+
+/** Runs the board again up to the worst moment. */
+function nearWorst(
+  circuit: Circuit,
+  board: BoardOptions,
+  violations: readonly Violation[],
+): Pick<FrameResult, "around"> {
+  const short = ({ actual, required }: Violation) => required.time - actual;
+  const [violation] = violations.filter(({ asynchronous }) => !asynchronous).sort((a, b) => short(b) - short(a));
+  if (!violation) return {};
+  const at = fs(Math.round(violation.worstAt));
+  return { around: { violation, waves: wavesAround(circuit, { ...board, watch: false }, netsOf(violation), at) } };
 }
 
 /** Looks at one frame after the other on a screen that moves the picture into its place once, when it first sees it. */

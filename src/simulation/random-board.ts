@@ -3,6 +3,7 @@ import { type Fs, fs } from "../quantity/index.js";
 import { powerUpBoard } from "./board.js";
 import { longestFights } from "./longest-fights.js";
 import { NoProgress } from "./simulator.js";
+import type { Violation } from "./watch.js";
 
 /** Something that a board did and should not have, at its worst. Times in femtoseconds. */
 export interface BoardFault {
@@ -32,6 +33,11 @@ export function spreadOf(seed: number): "even" | "ends" {
   return seed % 2 === 0 ? "even" : "ends";
 }
 
+/** The nets to look at where a chip was not given what it asks for. */
+export function netsOf({ chip, pin, reference }: Pick<Violation, "chip" | "pin" | "reference">): readonly string[] {
+  return [pin, reference ?? ""].flatMap((name) => chip.nets.get(name)?.name ?? []);
+}
+
 /**
  * Runs one board for some time after its reset: delays, oscillator, what storage and memories hold and what comes from
  * outside are all of this seed.
@@ -51,7 +57,7 @@ export function runRandomBoard(circuit: Circuit, seed: number, time: Fs): BoardR
     .map(({ rule, chip, pin, reference, required, actual, firstAt, worstAt, count }): BoardFault => {
       const against = reference === undefined ? "" : ` to ${reference}`;
       const symbol = rule === "pulse width" ? required.kind.replace("width", "tw") : required.symbol;
-      const nets = [pin, reference ?? ""].flatMap((name) => chip.nets.get(name)?.name ?? []);
+      const nets = netsOf({ chip, pin, ...(reference !== undefined && { reference }) });
       return {
         place: `${chip.ref} ${pin}${against}: ${rule} ${symbol}`,
         ...{ required: required.time, actual: fs(actual), firstAt: fs(firstAt), worstAt: fs(worstAt), count },

@@ -1,6 +1,6 @@
 import type { Circuit } from "../circuit/circuit.js";
 import { type Fs, fs } from "../quantity/index.js";
-import { powerUpBoard } from "./board.js";
+import { type BoardOptions, powerUpBoard } from "./board.js";
 import { type BoardFault, spreadOf } from "./random-board.js";
 import { type Tape, record } from "./tape.js";
 
@@ -17,13 +17,18 @@ const AROUND = fs(80_000_000);
 
 /** Runs a board again up to the worst of a fault and records the nets that it names. */
 export function replayBoard(circuit: Circuit, seed: number, { nets, worstAt }: BoardFault): BoardWaves {
-  const { simulator } = powerUpBoard(circuit, { delays: { seed, spread: spreadOf(seed) }, seed, busy: true });
-  const from = fs(Math.max(0, worstAt - AROUND));
-  const to = fs(worstAt + AROUND);
+  return wavesAround(circuit, { delays: { seed, spread: spreadOf(seed) }, seed, busy: true }, nets, worstAt);
+}
+
+/** Runs a board again and records some of its nets around a moment. */
+export function wavesAround(circuit: Circuit, options: BoardOptions, nets: readonly string[], at: Fs): BoardWaves {
+  const { simulator } = powerUpBoard(circuit, options);
+  const from = fs(Math.max(simulator.now, at - AROUND));
+  const to = fs(at + AROUND);
   simulator.run(from);
   const tapes = circuit.nets
     .filter(({ name }) => nets.includes(name))
     .map(({ id, name }) => ({ name, tape: record(simulator, id) }));
   simulator.run(to);
-  return { tapes, from, to, at: worstAt };
+  return { tapes, from, to, at };
 }
