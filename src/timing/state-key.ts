@@ -13,7 +13,10 @@ export function putState(book: SequenceBook, state: CellState): void {
       putWave(book, state);
       return;
     case "outside":
-      for (const value of [1, state.rose, state.fell, state.phase]) book.put(value);
+      // What is forgotten when depends on the signal, and two signals may else be alike.
+      for (const value of [1, state.rose, state.fell, state.riseMatters, state.fallMatters, state.step, state.phase]) {
+        book.put(value);
+      }
       putWave(book, state.wave);
       return;
     case "chip":
