@@ -30,7 +30,8 @@ export class Driving {
       const before = [...newest.early];
       for (const edge of edges) {
         const changes = wave.members.find((member) => isOf(member, edge))?.changes ?? [];
-        step.model.time.addEarly(newest.early, this.#through(output, edge, changes, this.#at.early(edge)));
+        const first = this.#first(output, newest, changes);
+        step.model.time.addEarly(newest.early, this.#through(output, edge, first, this.#at.early(edge)));
       }
       if (!isSame(before, newest.early)) step.comeOpen(output.cell, newest);
     }
@@ -69,9 +70,12 @@ export class Driving {
           const { born, order } = open.region;
           wave.members.push({ slot: open.pin.slot, born, order, closed: false, changes });
         }
-        const moments = this.#through(output, open, changes, this.#at.early(open));
-        this.#at.step.model.time.addEarly(region.early, moments);
-        addStep(region, moments, after);
+        const early = this.#at.early(open);
+        const first = this.#first(output, region, changes);
+        // The first cause must be told, even where it alone can make no first edge.
+        const told = first.length > 0 || region.early.length > 0 ? first : changes;
+        this.#at.step.model.time.addEarly(region.early, this.#through(output, open, told, early));
+        addStep(region, this.#through(output, open, changes, early), after);
       }
       if (region.clean && wave.members.length > 1) region.clean = this.#changesOnce(output, wave);
       region.to = after;
@@ -98,7 +102,7 @@ export class Driving {
       if (!edge.region.clean) region.clean = false;
       this.#at.step.model.time.addEarly(
         region.early,
-        this.#through(output, edge, member.changes, this.#at.early(edge)),
+        this.#through(output, edge, this.#first(output, region, member.changes), this.#at.early(edge)),
       );
       const late = this.#at.late(edge);
       this.#at.step.model.time.addLate(region.late, this.#through(output, edge, member.changes, late));
@@ -115,13 +119,34 @@ export class Driving {
     const wave = this.#at.step.ownWave(output.cell);
     const region = wave.regions.at(-1);
     if (!region) return;
-    this.#addOvertaken(output, wave.members, region);
     region.to = this.#shows(output, (slot) => this.#at.view.level(slot, this.#at.view.all));
+    this.#endInLevel(output, wave.members, region);
+    this.#addOvertaken(output, wave.members, region);
     wave.level = region.to;
     wave.members = [];
     if (output.value === "memory") this.#addAccess(output, region);
     if (region.late.length === 0) this.#at.step.model.time.addLate(region.late, region.early);
     this.#at.step.comeClosed(output.cell, region);
+  }
+
+  /**
+   * The last edge of a change whose end is known leads to that level, so only the delays of such edges count at the latest: a
+   * gate that ends high ends with a rise, an output that ends undriven with its release, whatever it showed before. Where a
+   * net is taken or let go on the way counts as well.
+   */
+  #endInLevel(output: OutputModel, members: readonly Member[], region: Region): void {
+    if (!isKnown(region.to)) return;
+    const late: Moment[] = [];
+    for (const member of members) {
+      if (!member.closed) continue;
+      const pin = this.#at.chip.pins.find(({ slot }) => slot === member.slot);
+      const cause = pin && this.#at.wave(pin).regions.find((one) => isOf(member, { pin, region: one }));
+      if (!pin || !cause) return;
+      const open = { pin, region: cause };
+      const changes = member.changes.filter((change) => mayEnd(region, change));
+      this.#at.step.model.time.addLate(late, this.#through(output, open, changes, this.#at.late(open)));
+    }
+    if (late.length > 0) region.late = late;
   }
 
   /**
@@ -150,8 +175,10 @@ export class Driving {
     for (const open of opens) {
       if (!open.region.clean) region.clean = false;
       const changes = overtaken.find((member) => isOf(member, open))?.changes ?? [];
-      this.#at.step.model.time.addEarly(region.early, this.#through(output, open, changes, this.#at.early(open)));
-      this.#at.step.model.time.addLate(region.late, this.#through(output, open, changes, ends));
+      const first = this.#first(output, region, changes);
+      this.#at.step.model.time.addEarly(region.early, this.#through(output, open, first, this.#at.early(open)));
+      const last = changes.filter((change) => mayEnd(region, change));
+      this.#at.step.model.time.addLate(region.late, this.#through(output, open, last, ends));
     }
   }
 
@@ -247,6 +274,15 @@ export class Driving {
     return isAddress || (enable !== undefined && moves(enable)) || (value !== "memory" && moves(value));
   }
 
+  /**
+   * The changes that may be the first edge of a region: of an output of two levels one that leaves the level before. Of three
+   * levels a pair of changes that cancels may leave one that begins elsewhere.
+   */
+  #first(output: OutputModel, region: Region, changes: readonly Change[]): readonly Change[] {
+    if (output.enable || !isKnown(region.from)) return changes;
+    return changes.filter((change) => change === (region.from === LOW ? "rise" : "fall"));
+  }
+
   #through(output: OutputModel, open: Open, changes: readonly Change[], moments: readonly Moment[]): Moment[] {
     return this.#after(moments, open.pin, edgesOf(open.region), output, changes);
   }
@@ -286,6 +322,12 @@ export class Driving {
     };
     return visit(0, 0) && isKnown(level(all));
   }
+}
+
+/** Whether a change may be the last of a region whose end is known, or is a hand-over, whose time counts for itself. */
+function mayEnd({ to }: Region, change: Change): boolean {
+  if (!isKnown(to) || change.includes("z")) return true;
+  return to === (change === "rise" ? HIGH : LOW);
 }
 
 /** Notes the level that a region goes to with these causes, so that its levels can be told apart where it has several. */

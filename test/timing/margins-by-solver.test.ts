@@ -9,7 +9,7 @@ const PLACES_OF_A_CIRCUIT = 3;
  * down for a solver of satisfiability modulo theories from the model of uncertainty alone. That no board has a margin less by
  * a femtosecond is one decision, that some board has none that is more by one is the other.
  */
-test("no board of three hundred random circuits has less than a proved margin", { timeout: 240_000 }, async () => {
+test("no board of three hundred random circuits has less than a proved margin", { timeout: 600_000 }, async () => {
   const tally = await tallyRacing(0, CIRCUITS, PLACES_OF_A_CIRCUIT);
   const { optimistic, neverChecked, left, ...counts } = tally;
   console.log(JSON.stringify({ ...counts, left: Object.fromEntries(left) }));
