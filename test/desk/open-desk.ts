@@ -6,6 +6,7 @@ import { type Browser, type BrowserContext, type BrowserContextOptions, chromium
 import { afterAll, afterEach, beforeAll, expect, inject } from "vitest";
 import { readDeskPages } from "../../src/cli/desk-pages.js";
 import { type DeskServer, serveDesk } from "../../src/cli/desk-server.js";
+import { linkTo } from "../../src/desk/link.js";
 import type { Question } from "../../src/desk/protocol.js";
 
 /** The desk as the build leaves it. */
@@ -51,6 +52,11 @@ export async function openDesk(visitor: BrowserContext, address: string): Promis
   await page.goto(address);
   await standing(page);
   return page;
+}
+
+/** A link to the desk on the disk that carries a circuit. */
+export function linkWith(text: string, name = "tide-lamp.circuit.yaml"): Promise<string> {
+  return linkTo({ name, text }, deskFile);
 }
 
 /** Waits until a circuit stands in the editor. */

@@ -1,0 +1,76 @@
+import { readFile } from "node:fs/promises";
+import { decode } from "fast-png";
+import { expect, test } from "vitest";
+import { readCircuit } from "../../src/circuit/index.js";
+import { lockAnswer, pictureAnswer, wireAnswer, wiringList } from "../../src/paper/index.js";
+import { encodePng, findRaster } from "../../src/raster/index.js";
+import { simulateFrame } from "../../src/simulation/index.js";
+import { answerTo, deskFile, linkWith, newVisitor, openDesk, rewrite, turnTo, useBrowser } from "./open-desk.js";
+
+useBrowser();
+
+const lamp = await readFile(new URL("tide-lamp.circuit.yaml", import.meta.url), "utf8");
+
+test("the example opens from the disk without a network, with the command line's answers and picture, dot for dot", async () => {
+  const visitor = await newVisitor({ offline: true });
+  const page = await openDesk(visitor, deskFile);
+  const name = "tide-board.circuit.yaml";
+  const text = await readFile(new URL(`../../examples/${name}`, import.meta.url), "utf8");
+  const { circuit } = readCircuit(text, name, { findRaster });
+  if (!circuit) throw new Error("the example has mistakes");
+  expect(await answerTo(page, "wiring")).toBe(wireAnswer(wiringList(circuit)).answer);
+
+  const { monitor } = simulateFrame(circuit);
+  expect(await answerTo(page, "lock")).toBe(`○ ${lockAnswer(monitor).answer}`);
+  expect(await answerTo(page, "picture")).toBe(`○ ${pictureAnswer(monitor).answer}`);
+  if (!monitor.locked) throw new Error(monitor.reason);
+  await turnTo(page, "picture");
+  const shown = await page.locator("img.picture").getAttribute("src");
+  const dots = (png: Uint8Array) => {
+    const { width, height, channels, depth, data } = decode(png);
+    return { width, height, channels, depth, data: Buffer.from(data.buffer).toString("base64") };
+  };
+  expect(dots(Buffer.from((shown ?? "").split(",")[1] ?? "", "base64"))).toEqual(dots(encodePng(monitor.picture)));
+});
+
+test("a mistake is underlined and told with its line, and the last answers stay, marked as older", async () => {
+  const page = await openDesk(await newVisitor(), await linkWith(lamp));
+  await answerTo(page, "slots");
+  await rewrite(page, "74HC163", "74HC1630");
+  const problems = page.locator("#problems");
+  await expect.poll(() => problems.innerText()).toContain("One mistake keeps the file from being judged");
+  const line = lamp.split("\n").findIndex((one) => one.includes("74HC163")) + 1;
+  expect(await problems.innerText()).toMatch(new RegExp(`line ${line}: .*74HC1630`));
+  await page.locator(".cm-lintRange-error", { hasText: "74HC1630" }).waitFor();
+  expect(await page.locator('.tab[href="#slots"]').innerText()).toContain("of the text before");
+  await page.locator("#problems .choose").first().press("Enter");
+  await page.keyboard.type("x");
+  expect(
+    await page
+      .locator(".cm-line")
+      .nth(line - 1)
+      .innerText(),
+  ).toContain("x74HC1630");
+});
+
+test("a RAM slower by 45 ns takes 45 ns from the margin of its read, and the chain of delays shows where", async () => {
+  const page = await openDesk(await newVisitor(), await linkWith(lamp));
+  expect(await answerTo(page, "slots")).toContain("Every slot fits");
+  await turnTo(page, "slots");
+  const margin = async () => {
+    const row = page.locator("tr", { has: page.getByRole("button", { name: /^memory read U3/ }) });
+    return Number((await row.locator("td").nth(4).innerText()).replace("−", "-"));
+  };
+  const before = await margin();
+  await rewrite(page, "62256-25", "62256-70");
+  await expect.poll(() => answerTo(page, "slots")).toContain("▲ 8 of 27 checks fail, the worst by 15.01 ns");
+  expect((await margin()) - before).toBeCloseTo(25 - 70, 6);
+
+  await page.getByRole("button", { name: /^memory read U3/ }).press("Enter");
+  const chosen = page.locator(".chosen");
+  await chosen.locator("h3").waitFor();
+  expect(await chosen.evaluate((element) => element === document.activeElement)).toBe(true);
+  expect(await chosen.innerText()).toContain("62256-70");
+  expect(await chosen.locator("svg.drawing").first().innerHTML()).toContain("70");
+  expect(await chosen.locator("table").first().innerText()).toContain("70.00");
+});
