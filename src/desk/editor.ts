@@ -29,7 +29,7 @@ export class Editor {
           autocompletion({ override: [completeFrom(names)], icons: false }),
           keymap.of([...completionKeymap, ...historyKeymap, ...lintKeymap, ...defaultKeymap]),
           EditorView.lineWrapping,
-          EditorView.contentAttributes.of({ "aria-label": "Circuit file" }),
+          EditorView.contentAttributes.of({ "aria-label": "Circuit file", tabindex: "0" }),
           ...(nonce === "" ? [] : [EditorView.cspNonce.of(nonce)]),
           EditorView.updateListener.of(({ docChanged, state }) => {
             if (docChanged) onChange(state.doc.toString());

@@ -66,7 +66,7 @@ function headOf({ fileName, isUnsaved, title }: DeskState, actions: ShellActions
       <h1>${title ?? "Dotwright"}</h1>
       <p>
         Dotwright tells whether a video circuit of standard logic chips will work before you wire it: write down the
-        chips and their nets on the left, read the answers on the right. Nothing leaves this computer.
+        chips and their nets, read the answers beside them. Nothing leaves this computer.
       </p>
     </div>
     <div class="deeds">
@@ -137,8 +137,11 @@ function progressOf({ progress }: DeskState): TemplateResult {
 /** The first mistakes in words; all of them are underlined. */
 function problemsOf({ problems }: DeskState, actions: ShellActions): TemplateResult | typeof nothing {
   if (problems.length === 0) return nothing;
-  const shown = problems.slice(0, 5);
-  const errors = problems.filter(({ severity }) => severity === "error").length;
+  const mistakes = problems.filter(({ severity }) => severity === "error");
+  const errors = mistakes.length;
+  // What is only to be looked at waits until the file can be judged.
+  const told = errors > 0 ? mistakes : problems;
+  const shown = told.slice(0, 5);
   const words =
     errors > 0
       ? `${errors === 1 ? "One mistake keeps" : `${errors} mistakes keep`} the file from being judged:`
@@ -154,5 +157,5 @@ function problemsOf({ problems }: DeskState, actions: ShellActions): TemplateRes
           </li>`,
       )}
     </ul>
-    ${problems.length > shown.length ? html`<p>and ${problems.length - shown.length} more</p>` : nothing}`;
+    ${told.length > shown.length ? html`<p>and ${told.length - shown.length} more</p>` : nothing}`;
 }

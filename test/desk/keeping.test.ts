@@ -60,7 +60,7 @@ test("a link carries the whole circuit, and leaves what is under way alone", asy
 });
 
 test("a damaged link is told, and the example opens", async () => {
-  const page = await openDesk(await newVisitor(), `${(await linkWith(lamp)).slice(0, -20)}`);
+  const page = await openDesk(await newVisitor(), (await linkWith(lamp)).slice(0, -20));
   await expect.poll(() => page.locator("#notice").innerText()).toContain("The link is damaged");
   expect(await textOf(page)).toContain("tide board");
 });

@@ -3,7 +3,7 @@ import { createRequire } from "node:module";
 import type { AxeResults } from "axe-core";
 import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
-import { questions } from "../../src/desk/protocol.js";
+import type { Question } from "../../src/desk/protocol.js";
 import { answerTo, deskFile, linkWith, newVisitor, openDesk, serve, turnTo, useBrowser } from "./open-desk.js";
 
 useBrowser();
@@ -14,52 +14,69 @@ const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.
 const rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
 
 /** What the accessibility rules of WCAG 2.2 AA find on a page, each with where. */
-async function faults(page: Page): Promise<string[]> {
+async function faults(page: Page, colorScheme: "light" | "dark"): Promise<string[]> {
   if (!(await page.evaluate(() => "axe" in window))) await page.evaluate(axe);
-  const { violations } = await page.evaluate((tags) => {
+  // Only contrast depends on the colours.
+  const runOnly = colorScheme === "light" ? rules : { type: "rule", values: ["color-contrast"] };
+  const { violations } = await page.evaluate((runOnly) => {
     const { axe } = window as unknown as { axe: { run(where: Document, how: unknown): Promise<AxeResults> } };
-    return axe.run(document, { runOnly: tags, resultTypes: ["violations"] });
-  }, rules);
-  return violations.flatMap(({ id, nodes }) =>
-    nodes.map(({ target, failureSummary }) => `${id} at ${target.join(" ")}: ${failureSummary}`),
-  );
-}
-
-/** The page has room for all that stands on it: nothing runs out of it sideways. */
-async function isWideEnough(page: Page): Promise<boolean> {
-  return page.evaluate(() => document.documentElement.scrollWidth <= innerWidth);
-}
-
-async function look(page: Page, name: string): Promise<void> {
-  for (const colorScheme of ["light", "dark"] as const) {
-    await page.emulateMedia({ colorScheme });
-    expect({ name, colorScheme, faults: await faults(page) }).toEqual({ name, colorScheme, faults: [] });
-    await page.screenshot({ path: new URL(`${name}-${colorScheme}.png`, folder).pathname, fullPage: true });
-  }
-}
-
-for (const width of [360, 1440]) {
-  test(`every page is legible, operable and within its room, light and dark, ${width} px wide`, async () => {
-    await mkdir(folder, { recursive: true });
-    const visitor = await newVisitor({ viewport: { width, height: 900 } });
-    // The example's timing takes longer than all else: its page is looked at with a smaller board.
-    const board = await openDesk(visitor, deskFile);
-    for (const question of questions.filter((one) => one !== "slots")) {
-      await answerTo(board, question);
-      await turnTo(board, question);
-      expect(await isWideEnough(board)).toBe(true);
-      await look(board, `${question}-${width}`);
-    }
-    await board.close();
-    const page = await openDesk(visitor, await linkWith(lamp.replace("62256-25", "62256-70")));
-    await answerTo(page, "slots");
-    await turnTo(page, "slots");
-    await page.getByRole("button", { name: /^memory read U3/ }).click();
-    await page.locator(".chosen h3").waitFor();
-    expect(await isWideEnough(page)).toBe(true);
-    await look(page, `slots-${width}`);
+    return axe.run(document, { runOnly, resultTypes: ["violations"], preload: false });
+  }, runOnly);
+  return violations.map(({ id, nodes: [first, ...more] }) => {
+    const where = first?.target.join(" ") ?? "";
+    return `${id} at ${where} and ${more.length} more: ${first?.failureSummary ?? ""}`;
   });
 }
+
+/** What runs out of the page sideways, outside of what is there to be scrolled. */
+async function overhanging(page: Page): Promise<string[]> {
+  return page.evaluate(() => {
+    if (document.documentElement.scrollWidth <= innerWidth) return [];
+    const all = [...document.querySelectorAll("body *")];
+    const over = all.filter(
+      (element) => !element.closest(".scrolling > *, svg *") && element.getBoundingClientRect().right > innerWidth + 1,
+    );
+    return over.map((element) => element.outerHTML.slice(0, 120));
+  });
+}
+
+/** Looks at a page on a wide and on a narrow screen, light and dark, leaves pictures of it, and returns what is amiss. */
+async function look(page: Page, question: Question): Promise<string[]> {
+  const amiss: string[] = [];
+  await turnTo(page, question);
+  await mkdir(folder, { recursive: true });
+  for (const width of [1440, 360]) {
+    await page.setViewportSize({ width, height: 900 });
+    for (const colorScheme of ["light", "dark"] as const) {
+      await page.emulateMedia({ colorScheme });
+      const name = `${question}-${width}-${colorScheme}`;
+      const found = [...(await overhanging(page)), ...(await faults(page, colorScheme))];
+      amiss.push(...found.map((fault) => `${name}: ${fault}`));
+      await page.screenshot({ path: new URL(`${name}.png`, folder).pathname, fullPage: true });
+    }
+  }
+  return amiss;
+}
+
+test("the pages of the picture are legible, operable and within their room, light and dark, wide and narrow", async () => {
+  const page = await openDesk(await newVisitor(), deskFile);
+  await answerTo(page, "lock");
+  expect(await look(page, "lock")).toEqual([]);
+  await page.setViewportSize({ width: 1440, height: 900 });
+  await turnTo(page, "picture");
+  await page.locator(".live canvas").waitFor();
+  expect(await look(page, "picture")).toEqual([]);
+}, 180_000);
+
+test("the pages of verdicts and of wires are legible, operable and within their room, light and dark, wide and narrow", async () => {
+  const page = await openDesk(await newVisitor(), await linkWith(lamp.replace("62256-25", "62256-70")));
+  await answerTo(page, "slots");
+  expect(await look(page, "wiring")).toEqual([]);
+  await turnTo(page, "slots");
+  await page.getByRole("button", { name: /^memory read U3/ }).press("Enter");
+  await page.locator(".chosen h3").first().waitFor();
+  expect(await look(page, "slots")).toEqual([]);
+}, 180_000);
 
 test("the keyboard alone reaches everything that can be pressed, and every stop shows where it is", async () => {
   const { server } = await serve(lamp);
@@ -70,7 +87,6 @@ test("the keyboard alone reaches everything that can be pressed, and every stop 
   const reached = new Set<string>();
   const unseen: string[] = [];
   for (let stop = 0; stop < 400; stop += 1) {
-    // Tab leaves the editor after Escape, and indents nothing there either.
     await page.keyboard.press("Tab");
     const at = await page.evaluate(() => {
       const element = document.activeElement as HTMLElement | null;
@@ -81,10 +97,12 @@ test("the keyboard alone reaches everything that can be pressed, and every stop 
       const isSeen = outlineStyle !== "none" && outlineWidth !== "0px";
       return { index: String(everything.indexOf(element)), isSeen, what: element.outerHTML.slice(0, 80) };
     });
-    if (!at) break;
+    // Past the last stop comes the browser itself, then the first.
+    if (!at) continue;
     if (reached.has(at.index)) break;
     reached.add(at.index);
-    if (!at.isSeen) unseen.push(at.what);
+    // The editor shows its frame a moment later.
+    if (!at.isSeen && !(await page.locator(".cm-editor.cm-focused").isVisible())) unseen.push(at.what);
   }
   expect(unseen).toEqual([]);
   const missed = await page.evaluate(

@@ -61,7 +61,7 @@ export function linkWith(text: string, name = "tide-lamp.circuit.yaml"): Promise
 
 /** Waits until a circuit stands in the editor. */
 export async function standing(page: Page): Promise<void> {
-  await page.locator(".cm-content", { hasText: "dotwright: 1" }).waitFor();
+  await page.locator(".cm-line", { hasText: /\S/ }).first().waitFor({ state: "attached" });
 }
 
 /** Expects that the console complains of something by design, such as a request that is answered with a refusal. */

@@ -32,11 +32,14 @@ ${[...strips, { name: "in all", count: total, standard: standardTotal, time }].m
 )}</tbody>
 `,
   );
-  return markup`<table data-takeaway="raster-table">
+  return scrolling(
+    "The raster as a table",
+    markup`<table data-takeaway="raster-table">
 <caption>The same as a table</caption>
 <thead><tr><th scope="col">part</th><th scope="col" class="number">measured</th><th scope="col" class="number">standard</th><th scope="col" class="number">µs</th><th scope="col" class="number">of standard, %</th></tr></thead>
 ${rows}</table>
-`;
+`,
+  );
 }
 
 function count(value: number): string {
