@@ -18,6 +18,8 @@ export default defineConfig({
           name: "desk",
           include: ["test/desk/**/*.test.ts"],
           globalSetup: "test/desk/browser-setup.ts",
+          // A browser that draws whole boards while other tests run needs its time on a busy machine.
+          testTimeout: 180_000,
           hookTimeout: 60_000,
         },
       },

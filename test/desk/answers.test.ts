@@ -34,7 +34,7 @@ test("the example opens from the disk without a network, with the command line's
   };
   expect(dots(Buffer.from((shown ?? "").split(",")[1] ?? "", "base64"))).toEqual(dots(await readFile(png)));
   await rm(dirname(png), { recursive: true });
-}, 180_000);
+});
 
 test("a mistake is underlined and told with its line, and the last answers stay, marked as older", async () => {
   const page = await openDesk(await newVisitor(), await linkWith(lamp));

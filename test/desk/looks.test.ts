@@ -66,7 +66,7 @@ test("the pages of the picture are legible, operable and within their room, ligh
   await turnTo(page, "picture");
   await page.locator(".live canvas").waitFor();
   expect(await look(page, "picture")).toEqual([]);
-}, 180_000);
+});
 
 test("the pages of verdicts and of wires are legible, operable and within their room, light and dark, wide and narrow", async () => {
   const page = await openDesk(await newVisitor(), await linkWith(lamp.replace("62256-25", "62256-70")));
@@ -76,7 +76,7 @@ test("the pages of verdicts and of wires are legible, operable and within their 
   await page.getByRole("button", { name: /^memory read U3/ }).press("Enter");
   await page.locator(".chosen h3").first().waitFor();
   expect(await look(page, "slots")).toEqual([]);
-}, 180_000);
+});
 
 test("the keyboard alone reaches everything that can be pressed, and every stop shows where it is", async () => {
   const { server } = await serve(lamp);
