@@ -35,10 +35,16 @@ const retryTime = 2000;
 export async function serveDesk(serving: DeskServing, port: number): Promise<DeskServer> {
   const desk = new Desk(serving);
   const server = createServer((request, response) => void desk.answer(request, response, portOf(server)));
-  await new Promise<void>((resolve, reject) => {
-    server.once("error", reject);
-    server.listen({ host: "127.0.0.1", port, exclusive: true }, resolve);
-  });
+  try {
+    await new Promise<void>((resolve, reject) => {
+      server.once("error", reject);
+      server.listen({ host: "127.0.0.1", port, exclusive: true }, resolve);
+    });
+  } catch (error) {
+    // What goes on following the file would keep the program from ending.
+    desk.close();
+    throw error;
+  }
   return {
     port: portOf(server),
     address: `http://127.0.0.1:${portOf(server)}/`,
