@@ -1,5 +1,5 @@
 import type { Chip, Circuit, PinRef } from "../circuit/index.js";
-import { type OutputFigures, isMissing, levelsOf } from "../parts/index.js";
+import { type CurrentPoint, type OutputFigures, isMissing, levelsOf } from "../parts/index.js";
 import { type Measure, measure, printMeasure } from "../quantity/index.js";
 import { driveOf } from "./output-drive.js";
 import type { ElectricalOptions, Fight } from "./judge.js";
@@ -131,7 +131,26 @@ function ohmsOf({ chip, pin }: PinRef, level: "high" | "low", circuit: Circuit):
   }
   const net = chip.nets.get(pin);
   const drive = net && driveOf({ ...net, drivers: [{ chip, pin }] }, circuit);
-  return drive && !isMissing(drive) ? drive[level].weak.ohms / 2 : undefined;
+  if (!drive || isMissing(drive)) return undefined;
+  const ohms = drive.promised < LEAST_LOAD_AMPERES ? loadedOhms(figures[level], level) : undefined;
+  return (ohms ?? drive[level].weak.ohms) / 2;
+}
+
+/** A level at less than this says nothing of an output's resistance: sheets promise 0.1 or 0.2 V there for form's sake. */
+const LEAST_LOAD_AMPERES = 1e-3;
+
+/** The resistance at the lowest supply for which the sheet has a level under load; undefined where it has none. */
+function loadedOhms(points: readonly CurrentPoint[], level: "high" | "low"): number | undefined {
+  const loaded = points
+    .map(({ current, supply, level: volts }) => ({
+      amperes: current / 1e9,
+      supply,
+      drop: (level === "high" ? supply - volts : volts) / 1e6,
+    }))
+    .filter(({ amperes }) => amperes >= LEAST_LOAD_AMPERES)
+    .sort((a, b) => a.supply - b.supply || b.amperes - a.amperes);
+  const [point] = loaded;
+  return point && point.drop / point.amperes;
 }
 
 function figuresOf(chip: Chip, pin: string, { ambientCelsius }: Circuit): OutputFigures | undefined {
