@@ -24,9 +24,14 @@ export async function fetchServed(): Promise<ServedFile> {
   return (await response.json()) as ServedFile;
 }
 
-/** Called whenever the file has changed on disk. */
+/**
+ * Called whenever the file has changed on disk, and whenever the server begins to be heard: what changed before that is not
+ * told again.
+ */
 export function followServed(onChange: () => void): void {
-  new EventSource("changes").addEventListener("change", onChange);
+  const changes = new EventSource("changes");
+  changes.addEventListener("open", onChange);
+  changes.addEventListener("change", onChange);
 }
 
 /** The file's new version, or undefined where somebody else has changed it since `base`. */
