@@ -24,6 +24,8 @@ export class FollowedFile {
   readonly #listeners = new Set<() => void>();
   /** The version that the listeners know of; undefined where there is no file. */
   #told: string | undefined;
+  /** Somebody saw the file absent before it was told: if it is back by then, that has to be told although nothing changed. */
+  #wasMissed = false;
   #pending: ReturnType<typeof setTimeout> | undefined;
   /** Writings follow each other, so that of two with the same base the second is refused. */
   #lastWrite: Promise<unknown> = Promise.resolve();
@@ -37,7 +39,7 @@ export class FollowedFile {
    * @throws BadInput where it is not there or cannot be read as text
    */
   async read(): Promise<FileContent> {
-    const bytes = await readBytes(this.path);
+    const bytes = await this.#bytesOrMissed();
     const text = textOf(this.path, bytes);
     this.#habits = {
       mark: bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf,
@@ -83,6 +85,18 @@ export class FollowedFile {
     return versionOf(bytes);
   }
 
+  async #bytesOrMissed(): Promise<Uint8Array> {
+    try {
+      return await readBytes(this.path);
+    } catch (error) {
+      if (this.#told !== undefined) {
+        this.#wasMissed = true;
+        if (this.#listeners.size > 0) this.#changed();
+      }
+      throw error;
+    }
+  }
+
   /** The version of what is on disk, whatever it is; undefined where there is no file. */
   async #version(): Promise<string | undefined> {
     try {
@@ -105,8 +119,9 @@ export class FollowedFile {
       this.#pending = setTimeout(() => void this.#settled(true), absentTime);
       return;
     }
-    if (version === this.#told || this.#listeners.size === 0) return;
+    if ((version === this.#told && !this.#wasMissed) || this.#listeners.size === 0) return;
     this.#told = version;
+    this.#wasMissed = false;
     for (const listener of this.#listeners) listener();
   }
 }

@@ -218,6 +218,17 @@ describe("the desk's server follows the file", () => {
     changes.stop();
   });
 
+  test("and tells of a file that somebody found absent that it is back, though it is the same", async () => {
+    const changes = listen();
+    await changes.until(1);
+    const before = await readFile(path, "utf8");
+    await rm(path);
+    expect((await ask("/circuit")).status).toBe(404);
+    await writeFile(path, before);
+    expect(await changes.until(2)).toBe(2);
+    changes.stop();
+  });
+
   test("and the own parts file beside it, which it hands over under its name", async () => {
     expect((await served()).ownParts).toEqual({
       file: "drawer.parts.yaml",
