@@ -1,0 +1,55 @@
+import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { decode } from "fast-png";
+import type { Page } from "playwright-core";
+import { expect, test } from "vitest";
+import { mistakesIn } from "../paper/html-mistakes.js";
+import { answerTo, newVisitor, openDesk, serve, turnTo, useBrowser } from "./open-desk.js";
+
+useBrowser();
+
+const lamp = await readFile(new URL("tide-lamp.circuit.yaml", import.meta.url), "utf8");
+
+async function taken(page: Page, selector: string): Promise<{ readonly name: string; readonly bytes: Buffer }> {
+  const [download] = await Promise.all([page.waitForEvent("download"), page.locator(selector).first().click()]);
+  const name = download.suggestedFilename();
+  const folder = await mkdtemp(join(tmpdir(), "dotwright-taken-"));
+  try {
+    await download.saveAs(join(folder, name));
+    return { name, bytes: await readFile(join(folder, name)) };
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+}
+
+test("drawings, tables and the report of a served circuit can be taken along", async () => {
+  const { server } = await serve(lamp);
+  const page = await openDesk(await newVisitor({ acceptDownloads: true }), server.address);
+  await answerTo(page, "slots");
+  await turnTo(page, "slots");
+  await page.locator("button[data-verdict]").first().click();
+  await page.locator(".chosen svg").first().waitFor();
+
+  const svg = await taken(page, '.chosen .take-away button:text-is("SVG")');
+  expect(svg.name).toBe("chain.svg");
+  expect(svg.bytes.toString()).toMatch(/^<svg[^]*<style[^]*--ink:[^]*<\/svg>\s*$/);
+
+  // Twice the drawing's size, with more than the colour of the paper in it.
+  const png = await taken(page, '.chosen .take-away button:text-is("PNG")');
+  const width = await page
+    .locator(".chosen svg")
+    .first()
+    .evaluate((drawing) => Number(drawing.getAttribute("width")));
+  const image = decode(png.bytes);
+  expect(image.width).toBe(Math.round(width * 2));
+  expect(new Set(image.data).size).toBeGreaterThan(10);
+
+  const csv = await taken(page, '.take-away button:text-is("CSV")');
+  expect(csv.bytes.toString()).toMatch(/^[^\r\n]*,[^]*\r\n$/);
+
+  const report = await taken(page, 'button:text-is("Report to print")');
+  expect(report.name).toBe("tide-lamp.report.html");
+  expect(report.bytes.toString()).toContain("Tide lamp: report");
+  expect(await mistakesIn(report.bytes.toString())).toEqual([]);
+});
