@@ -13,13 +13,14 @@ import {
 } from "../../paper/index.js";
 import { findPart, isPartProblem, listPartNumbers } from "../../parts/index.js";
 import { findRaster, type NoPicture, type Shown } from "../../raster/index.js";
-import { type MemoryLayout, simulateFrame } from "../../simulation/index.js";
+import type { MemoryLayout, NoLayout } from "../../simulation/index.js";
 import type { SentLayout } from "../live/protocol.js";
 import { conditionsOf } from "../conditions.js";
 import type { Ask, DeskFile, Names, Told } from "../protocol.js";
 import { chosenVerdict } from "./chosen-verdict.js";
 import { lockPage } from "./lock-answer.js";
 import { picturePage } from "./picture-answer.js";
+import { seenAtOnce, seenWithDelays } from "./seen.js";
 import { type Judged, slotsPage } from "./slots-answer.js";
 import { wiringPage } from "./wiring-answer.js";
 
@@ -104,21 +105,7 @@ async function judgeFile({ revision, file, width }: Extract<Ask, { kind: "judge"
   const wiring = wiringPage(circuit);
   tell({ kind: "answer", revision, question: "wiring", ...wiring, isProvisional: false });
 
-  const { monitor, layout } = circuit.picture
-    ? await progress.during("simulating a frame", (report) =>
-        simulateFrame(circuit, { onProgress: (_stage, done, total) => report(done, total) }),
-      )
-    : { monitor: undefined, layout: undefined };
-  if (monitor) {
-    current.seen = monitor;
-    tell({ kind: "answer", revision, question: "lock", ...lockPage(monitor, width), isProvisional: false });
-  } else {
-    const nothing = { lines: [{ text: "The file names no picture." }], html: "" };
-    tell({ kind: "answer", revision, question: "lock", ...nothing, isProvisional: false });
-  }
-  const sent = layout && !("problem" in layout) ? sentLayout(layout) : undefined;
-  tell({ kind: "layout", revision, ...(sent && { layout: sent }) });
-  tell({ kind: "answer", revision, question: "picture", ...picturePage(monitor), isProvisional: false });
+  await look(current, revision, width, progress);
 
   const show = (judged: Judged, isProvisional: boolean) => {
     current.judged = judged;
@@ -142,6 +129,34 @@ function drawn({ drawing, verdict: name, width }: Extract<Ask, { kind: "draw" }>
       ? memoryCycle(circuit, proof.verdicts)
       : verdict && chainDrawing(circuit, verdict, proof.period);
   return cycle ? drawCycle(cycle, drawing, width).svg.text : "";
+}
+
+/** What the monitor makes of the nets: without delays at once, then with them. */
+async function look(current: Known, revision: number, width: number, progress: Progress): Promise<void> {
+  const { circuit } = current;
+  if (!circuit.picture) {
+    const nothing = { lines: [{ text: "The file names no picture." }], html: "" };
+    tell({ kind: "answer", revision, question: "lock", ...nothing, isProvisional: false });
+    tell({ kind: "answer", revision, question: "picture", ...nothing, isProvisional: false });
+    return;
+  }
+  const answerWith = (monitor: NoPicture | Shown, isProvisional: boolean) => {
+    current.seen = monitor;
+    tell({ kind: "answer", revision, question: "lock", ...lockPage(monitor, width), isProvisional });
+    tell({ kind: "answer", revision, question: "picture", ...picturePage(monitor), isProvisional });
+  };
+  const atOnce = await progress.during("looking at the picture without delays", () => seenAtOnce(circuit));
+  const tellLayout = (layout: MemoryLayout | NoLayout | undefined) => {
+    const sent = layout && !("problem" in layout) ? sentLayout(layout) : undefined;
+    tell({ kind: "layout", revision, ...(sent && { layout: sent }) });
+  };
+  if (atOnce) {
+    tellLayout(atOnce.layout);
+    answerWith(atOnce.monitor, true);
+  }
+  const seen = await progress.during("simulating a frame", (report) => seenWithDelays(circuit, atOnce, report));
+  if (!atOnce) tellLayout(seen.layout);
+  answerWith(seen.monitor, false);
 }
 
 function sentLayout({ memories, ...layout }: MemoryLayout): SentLayout {
