@@ -11,7 +11,9 @@ export {
   wireAnswer,
 } from "./answers.js";
 export { type Markup, markup } from "./markup.js";
+export { findingList } from "./finding-list.js";
 export { scrolling } from "./page.js";
+export { timingFigure } from "./timing-figure.js";
 export { contentStyle } from "./page-style.js";
 export { pngUri } from "./png-uri.js";
 export { stateMark, stateSign } from "./verdict-table.js";

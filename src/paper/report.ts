@@ -1,19 +1,19 @@
 import type { Circuit } from "../circuit/index.js";
 import type { ElectricalFindings } from "../electrical/index.js";
-import { encodePng, type Finding, type NoPicture, type Shown } from "../raster/index.js";
+import { encodePng, type NoPicture, type Shown } from "../raster/index.js";
 import { modelLimits } from "../timing/index.js";
 import type { AccountDrawing } from "./account-drawings.js";
 import { type Answer, electricalFindingsAnswer, lockAnswer, pictureAnswer, slotAnswer, wireAnswer } from "./answers.js";
 import type { CycleDrawing } from "./cycle-drawing.js";
 import { electricalPart, everyElectricalCheck } from "./electrical-part.js";
+import { findingList } from "./finding-list.js";
 import { type Markup, markup, type Piece } from "./markup.js";
 import { page, scrolling, section } from "./page.js";
 import { pngUri } from "./png-uri.js";
 import { drawRaster } from "./raster-drawing.js";
 import { rasterView } from "./raster-view.js";
 import { SourceList } from "./source-list.js";
-import { drawCycle } from "./timing-drawing.js";
-import { timingTable } from "./timing-table.js";
+import { timingFigure } from "./timing-figure.js";
 import { plainVerdictTable, stateSign, verdictTable } from "./verdict-table.js";
 import { type VerdictView, worstFirst } from "./verdict-view.js";
 import { wiringList } from "./wiring-list.js";
@@ -143,22 +143,13 @@ function cyclePart(cycle: CycleDrawing): Markup {
     heading: "The memory cycle",
     notes: markup`<p>Every edge spans its earliest to its latest moment.</p>`,
     across: true,
-    content: markup`<figure>
-${scrolling("Timing drawing of the memory cycle", drawCycle(cycle, "cycle", figureWidth).svg)}
-${cycle.note !== undefined && markup`<figcaption>${cycle.note}</figcaption>`}</figure>
-<details><summary>The same as a table</summary>
-${timingTable(cycle)}</details>
-`,
+    content: timingFigure(cycle, { name: "cycle", width: figureWidth, label: "Timing drawing of the memory cycle" }),
   });
 }
 
 function accountsPart(accounts: readonly AccountDrawing[]): Markup {
-  const drawn = (drawing: CycleDrawing, name: string) => markup`<figure>
-${scrolling(drawing.title, drawCycle(drawing, name, figureWidth).svg)}
-${drawing.note !== undefined && markup`<figcaption>${drawing.note}</figcaption>`}</figure>
-<details><summary>The same as a table</summary>
-${timingTable(drawing)}</details>
-`;
+  const drawn = (drawing: CycleDrawing, name: string) =>
+    timingFigure(drawing, { name, width: figureWidth, label: drawing.title });
   return section({
     id: "accounts",
     heading: "How the worst come about",
@@ -198,12 +189,6 @@ function picturePart({ picture: { width, height } }: Shown, uri: string): Markup
 </figure>
 `,
   });
-}
-
-function findingList(findings: readonly Finding[]): Markup | false {
-  return (
-    findings.length > 0 && markup`<ul>\n${findings.map(({ what, todo }) => markup`<li>${what} ${todo}</li>\n`)}</ul>\n`
-  );
 }
 
 function bullets(sentences: readonly string[]): Markup {

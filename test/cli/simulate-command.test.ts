@@ -9,6 +9,7 @@ import { describeFrame, isInOrder } from "../../src/cli/simulate-text.js";
 import { ns } from "../../src/quantity/index.js";
 import { simulateFrame } from "../../src/simulation/index.js";
 import { smallBoard } from "../support/small-board.js";
+import { divider } from "./divider.js";
 import { outcomeOf } from "./surroundings.js";
 
 /** Whole frames take seconds where the machine is busy. */
@@ -19,30 +20,6 @@ beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), "simulate-"));
 });
 afterAll(async () => rm(folder, { recursive: true }));
-
-/** Halves an oscillator; shows nothing. */
-const divider = `
-dotwright: 1
-title: Half a megahertz
-supply: 5 V ± 10 %
-ambient: 0 to 50 °C
-build: breadboard
-raster: 640x480@60
-chips:
-  X1:
-    part: OSC-1MHz
-    pins: {OUT: OSC}
-  U1:
-    part: 74HC74
-    pins:
-      1CLK: OSC
-      1D: HALF#
-      1Q: HALF
-      1Q#: HALF#
-      1PRE#, 1CLR#: high
-      2CLK, 2D, 2PRE#, 2CLR#: low
-      2Q, 2Q#: open
-`;
 
 describe("`simulate` of the tide board", () => {
   test("says what the monitor says, and writes picture and dump", async () => {

@@ -3,6 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test, vi } from "vitest";
 import { commands } from "../../src/cli/commands.js";
+import { divider } from "./divider.js";
 import { outcomeOf } from "./surroundings.js";
 
 /** Whole frames take seconds where the machine is busy. */
@@ -14,30 +15,6 @@ beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), "snapshot-"));
 });
 afterAll(async () => rm(folder, { recursive: true }));
-
-/** Halves an oscillator; shows nothing. */
-const divider = `
-dotwright: 1
-title: Half a megahertz
-supply: 5 V ± 10 %
-ambient: 0 to 50 °C
-build: breadboard
-raster: 640x480@60
-chips:
-  X1:
-    part: OSC-1MHz
-    pins: {OUT: OSC}
-  U1:
-    part: 74HC74
-    pins:
-      1CLK: OSC
-      1D: HALF#
-      1Q: HALF
-      1Q#: HALF#
-      1PRE#, 1CLR#: high
-      2CLK, 2D, 2PRE#, 2CLR#: low
-      2Q, 2Q#: open
-`;
 
 const simulate = (...options: readonly string[]) => outcomeOf(commands, ["simulate", ...options]);
 const withoutDelays = (...options: readonly string[]) =>

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { type Circuit, readCircuit } from "../../src/circuit/index.js";
+import type { Circuit } from "../../src/circuit/index.js";
 import { compareJudgements, judge, silentProgress } from "../../src/judging/index.js";
+import { boardFrom } from "../paper/board-fixture.js";
 
 const board = (changes: Readonly<Record<string, string>> = {}): Circuit => {
   let text = `dotwright: 1
@@ -22,9 +23,7 @@ chips:
     if (!text.includes(from)) throw new Error(`${from} is not in the text`);
     text = text.replaceAll(from, to);
   }
-  const { circuit, problems } = readCircuit(text, "board.yaml");
-  if (!circuit) throw new Error(problems.map(({ message }) => message).join("\n"));
-  return circuit;
+  return boardFrom(text);
 };
 
 const compared = async (changes: Readonly<Record<string, string>>) =>

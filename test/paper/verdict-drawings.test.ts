@@ -1,5 +1,4 @@
 import { describe, expect, it } from "vitest";
-import { readCircuit } from "../../src/circuit/index.js";
 import { replay, settle } from "../../src/evidence/index.js";
 import {
   accountDrawings,
@@ -10,6 +9,7 @@ import {
   witnessDrawing,
 } from "../../src/paper/index.js";
 import { prove, type Verdict } from "../../src/timing/index.js";
+import { boardFrom } from "./board-fixture.js";
 import { mistakesIn } from "./html-mistakes.js";
 
 // A flip-flop of 74HC that feeds its neighbour at 25.175 MHz: 44 ns and 25 ns do not fit into 39.7 ns.
@@ -26,11 +26,7 @@ chips:
     pins: { 1CLK: DOT, 1D: B, 1Q: C, 1Q#: B, "1PRE#, 1CLR#": high, 2CLK: DOT, 2D: C, "2Q, 2Q#": open, "2PRE#, 2CLR#": high }
 `;
 
-const circuit = (() => {
-  const { circuit: read, problems } = readCircuit(text, "two.yaml");
-  if (!read) throw new Error(problems.map(({ message }) => message).join("\n"));
-  return read;
-})();
+const circuit = boardFrom(text);
 const { proof, witnesses } = settle(circuit, prove(circuit));
 const timed = proof.verdicts.filter(({ chains }) => chains !== undefined);
 const named = (name: string): Verdict => {
@@ -109,8 +105,7 @@ describe("the report on a circuit that fails", () => {
 
   it("draws the tightest places where all holds", () => {
     const slow = text.replace("25.175", "8");
-    const { circuit: calm } = readCircuit(slow, "slow.yaml");
-    if (!calm) throw new Error("8 MHz is a stock frequency");
+    const calm = boardFrom(slow);
     const drawn = accountDrawings(calm, prove(calm), new Map());
     expect(drawn.length).toBeGreaterThan(0);
     expect(drawn.every(({ heading, board }) => heading.includes("holds") && board === undefined)).toBe(true);

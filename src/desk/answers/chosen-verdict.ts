@@ -1,16 +1,8 @@
 import type { Circuit } from "../../circuit/index.js";
 import { explainElectrical } from "../../electrical/index.js";
 import { replay, stepValues, type Witness } from "../../evidence/index.js";
-import {
-  chainDrawing,
-  drawCycle,
-  type Markup,
-  markup,
-  scrolling,
-  timingTable,
-  witnessDrawing,
-} from "../../paper/index.js";
-import { printMeasure } from "../../quantity/index.js";
+import { chainDrawing, type Markup, markup, scrolling, timingFigure, witnessDrawing } from "../../paper/index.js";
+import { type Fs, printMeasure } from "../../quantity/index.js";
 import { explain, nsText, type Verdict } from "../../timing/index.js";
 import type { Judged } from "./slots-answer.js";
 
@@ -50,12 +42,12 @@ function timingAccount({ circuit, proof, witnesses }: Judged, verdict: Verdict, 
 <p>${sentences.join(" ")}</p>
 ${
   drawing &&
-  markup`<figure data-takeaway="chain" data-wider="chain" data-of="${verdict.name}">
-${scrolling("Timing drawing of this verdict", drawCycle(drawing, "chain", width).svg)}
-<figcaption>${drawing.note ?? ""}</figcaption></figure>
-<details><summary>The drawing as a table</summary>
-${timingTable(drawing)}</details>
-`
+  timingFigure(drawing, {
+    name: "chain",
+    width,
+    label: "Timing drawing of this verdict",
+    attributes: markup` data-takeaway="chain" data-wider="chain" data-of="${verdict.name}"`,
+  })
 }${
     rows.length > 0 &&
     scrolling(
@@ -77,22 +69,17 @@ function witnessFigure(circuit: Circuit, verdict: Verdict, witness: Witness, wid
   );
   return markup`<h3>A board on which it happens</h3>
 <p>Every delay of this board is inside its limits. The command line runs it too, with a value change dump if you want one: <code>simulate --witness "${verdict.name}"</code></p>
-<figure data-takeaway="witness">
-${scrolling("Timing drawing of one board", drawCycle(drawing, "witness", width).svg)}
-</figure>
-<details><summary>The drawing as a table</summary>
-${timingTable(drawing)}</details>
-${
-  rows.length > 0 &&
-  markup`<table class="tight" data-takeaway="board"><thead><tr><th scope="col">delay</th><th scope="col" class="number">least to most, ns</th><th scope="col" class="number">this board</th></tr></thead>
+${timingFigure(drawing, { name: "witness", width, label: "Timing drawing of one board", attributes: markup` data-takeaway="witness"` })}${
+    rows.length > 0 &&
+    markup`<table class="tight" data-takeaway="board"><thead><tr><th scope="col">delay</th><th scope="col" class="number">least to most, ns</th><th scope="col" class="number">this board</th></tr></thead>
 <tbody>
 ${rows}</tbody></table>
 `
-}`;
+  }`;
 }
 
-function signed(time: number): string {
-  const text = nsText(time as never).replace("-", "−");
+function signed(time: Fs): string {
+  const text = nsText(time).replace("-", "−");
   return time > 0 ? `+${text}` : text;
 }
 

@@ -1,7 +1,6 @@
-import { drawRaster, lockAnswer, markup, pngUri, rasterView, scrolling } from "../../paper/index.js";
+import { drawRaster, findingList, lockAnswer, markup, pngUri, rasterView, scrolling } from "../../paper/index.js";
 import { encodePng, type NoPicture, type Shown } from "../../raster/index.js";
 import type { AnswerLine } from "../protocol.js";
-import { findingList } from "./finding-list.js";
 
 /** Will the monitor lock? What it measures on the sync and video nets, and a line and a frame to scale. */
 export function lockPage(
@@ -10,7 +9,7 @@ export function lockPage(
 ): { readonly lines: readonly AnswerLine[]; readonly html: string } {
   const { state, answer } = lockAnswer(seen);
   const lines = [{ ...(state && { state }), text: answer }];
-  if (!seen.locked) return { lines, html: findingList(seen.findings).text };
+  if (!seen.locked) return { lines, html: markup`${findingList(seen.findings)}`.text };
   const view = rasterView(seen);
   const picture = pngUri(encodePng(seen.picture));
   const html = markup`${findingList(seen.findings)}<figure data-takeaway="raster">

@@ -1,7 +1,6 @@
-import { markup, pictureAnswer, pngUri } from "../../paper/index.js";
+import { findingList, markup, pictureAnswer, pngUri } from "../../paper/index.js";
 import { encodePng, type NoPicture, type Shown } from "../../raster/index.js";
 import type { AnswerLine } from "../protocol.js";
-import { findingList } from "./finding-list.js";
 
 /** What will I see? One frame as the monitor shows it. */
 export function picturePage(seen: Shown | NoPicture | undefined): {
@@ -11,7 +10,7 @@ export function picturePage(seen: Shown | NoPicture | undefined): {
   if (!seen) return { lines: [{ text: "The file names no picture." }], html: "" };
   const { state, answer } = pictureAnswer(seen);
   const lines = [{ ...(state && { state }), text: answer }];
-  if (!seen.locked) return { lines, html: findingList(seen.findings).text };
+  if (!seen.locked) return { lines, html: markup`${findingList(seen.findings)}`.text };
   const { width, height } = seen.picture;
   const html = markup`<div class="live-place"></div>
 <details><summary>The first frame, with all delays typical</summary>

@@ -2,7 +2,6 @@ import type { Circuit } from "../../circuit/index.js";
 import { type ElectricalFindings, type ElectricalVerdict, electricalSummary } from "../../electrical/index.js";
 import type { Witness } from "../../evidence/index.js";
 import {
-  drawCycle,
   electricalFindingsAnswer,
   type Markup,
   markup,
@@ -10,10 +9,11 @@ import {
   proofAnswer,
   scrolling,
   stateMark,
-  timingTable,
+  timingFigure,
 } from "../../paper/index.js";
 import { type Fs, measure, printMeasure } from "../../quantity/index.js";
 import { limitsInShort, nsText, type Proof, summary, type Verdict } from "../../timing/index.js";
+import type { GroupState } from "../../verdict/index.js";
 import type { AnswerLine } from "../protocol.js";
 
 /** What is known so far of the timing and of levels and loads. */
@@ -42,12 +42,12 @@ export function slotsPage(
   const cycle = memoryCycle(circuit, proof.verdicts);
   const html = markup`${
     cycle &&
-    markup`<figure data-takeaway="memory-cycle" data-wider="memory-cycle">
-${scrolling("Timing drawing of the memory cycle", drawCycle(cycle, "memory-cycle", width).svg)}
-${cycle.note !== undefined && markup`<figcaption>${cycle.note}</figcaption>`}</figure>
-<details><summary>The same as a table</summary>
-${timingTable(cycle)}</details>
-`
+    timingFigure(cycle, {
+      name: "memory-cycle",
+      width,
+      label: "Timing drawing of the memory cycle",
+      attributes: markup` data-takeaway="memory-cycle" data-wider="memory-cycle"`,
+    })
   }<p class="quiet">${proof.coverage?.text ?? ""}</p>
 <div class="chosen" tabindex="-1" aria-live="polite"></div>
 ${verdictList(proof)}${electrical && electricalList(electrical)}
@@ -87,9 +87,9 @@ ${bodies}</tbody>
   );
 }
 
-function row(label: string, state: string, name: string, figures: readonly string[], at: string): Markup {
+function row(label: string, state: GroupState, name: string, figures: readonly string[], at: string): Markup {
   const cells = figures.map((figure) => markup`<td class="number">${figure}</td>`);
-  const shown = state === "accepted" ? markup`<span class="state">accepted</span>` : stateMark(state as never);
+  const shown = state === "accepted" ? markup`<span class="state">accepted</span>` : stateMark(state);
   return markup`<tr><td>${shown}</td><td><button type="button" class="choose" data-verdict="${name}">${label}</button></td>${cells}<td>${at}</td></tr>
 `;
 }
