@@ -194,7 +194,8 @@ function parseNumber(text: string, limits: OptionDefinition & { kind: "number" }
 }
 
 /** `pictureScale` becomes `picture-scale`. */
-function dashed(name: string): string {
+/** An option as it is written on the command line: `pictureScale` is `--picture-scale`. */
+export function dashed(name: string): string {
   return name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
 }
 

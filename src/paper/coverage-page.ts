@@ -23,7 +23,7 @@ export function coveragePage(): string {
   return [
     "# What the figures on record cover",
     "",
-    "Made by `npm run coverage` from `data/`; not to be edited by hand. A part is asked for every delay and every",
+    "Made by `npm run references` from `data/`; not to be edited by hand. A part is asked for every delay and every",
     "requirement that its function declares, at 5 V ± 10 % (LVC: 3.3 V ± 0.3 V) and 0 to 70 °C. What is missing here is",
     "_not covered_ in a proof that needs it; [an own parts file](own-parts.md) can supply it.",
     "",
