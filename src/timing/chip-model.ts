@@ -73,6 +73,8 @@ export function buildChip(
   const pins: PinModel[] = [];
   const outputs: OutputModel[] = [];
   const memory = behaviour.memory;
+  // The data pins of a memory that is only read are outputs, which nothing looks at.
+  const dataInputs = memory?.write ? memory.data : [];
   const model: ChipModel = {
     index,
     chip,
@@ -92,7 +94,7 @@ export function buildChip(
     outputs,
     memory: memory && {
       address: memory.address.map(slotOf),
-      data: memory.data.map(slotOf),
+      data: dataInputs.map(slotOf),
       selects: namesIn(memory.read).map(slotOf),
     },
   };
@@ -101,7 +103,7 @@ export function buildChip(
   const uses = pinUses(behaviour);
   const slotsOf = (...expressions: readonly (Expression | undefined)[]): number[] =>
     expressions.flatMap((expression) => (expression ? namesIn(expression).map(slotOf) : []));
-  const memorySlots = memory ? [...memory.address, ...memory.data].map(slotOf) : [];
+  const memorySlots = memory ? [...memory.address, ...dataInputs].map(slotOf) : [];
   const acting = new Set([
     ...storage.flatMap((bit) => [...bit.controlSlots]),
     ...behaviour.outputs.flatMap((output) => slotsOf(output.value, output.enable)),

@@ -1,0 +1,146 @@
+import { type Behaviour, type Memory, DEFAULT_UNSTATED_MINIMUM, findPart, isPartProblem } from "../../parts/index.js";
+import { FS_PER_NS } from "../../quantity/index.js";
+import { type Raster, findRaster, publishedRasters, shortName } from "../../raster/index.js";
+import { type Design, addressBits, bitsPerDot, cellTime, dotsPerCell } from "../design.js";
+import { type Block, type WrittenBoard, bus } from "./board.js";
+import { circuitText, wrapped } from "./circuit-text.js";
+import { columnBlock, lineBlock } from "./counters.js";
+import { shownAt } from "./counting.js";
+import { decode } from "./decoding.js";
+import { characterBlock, displayAddressBlock, memoryBlock, shiftBlock } from "./display.js";
+import { gateChips } from "./gates.js";
+import { slowPhases } from "./phases.js";
+import { latchBlock, latchInputs, leastRepeatNs } from "./processor-latch.js";
+import { lateSyncBlock, syncBlock, vgaBlock, vgaResistors } from "./video.js";
+
+/** What the file is called, and what it is for, in sentences. */
+export interface Heading {
+  readonly title: string;
+  readonly about: string;
+}
+
+/** The complete circuit file of a design, every chip and every pin. Throws RangeError where it is none that can be written. */
+export function writeCircuit(design: Design, heading: Heading): string {
+  return circuitText(writeBoard(design, heading));
+}
+
+function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
+  const phases = slowPhases(design);
+  const decoded = decode(design, phases);
+  const { columns, lines } = decoded;
+  const memoryBits = addressBitsOf(design.memory);
+  const cellNs = cellTime(design) / FS_PER_NS;
+  const { column, row } = addressBits(design);
+  const repeatBits = Math.log2(design.lineRepeat);
+  const { content } = design;
+  const characterBits = content.kind === "text" ? Math.log2(content.characterRows) : 0;
+  const depth = bitsPerDot(design);
+  const colours =
+    depth === 1 ? { red: "DOTS", green: "DOTS", blue: "DOTS" } : { red: "DOTS1", green: "DOTS0", blue: "DOTS0" };
+  const gates: Block = {
+    title: "Decoding of column and line",
+    about: "All of it settles within a cell and is looked at by clocked inputs only, so it may glitch.",
+    chips: gateChips(decoded.gates),
+  };
+  return {
+    head: [...wrapped(about), "", ...wrapped(describeCell(design)), "", ...phases.picture],
+    title,
+    build: design.build,
+    raster: nameOf(design.raster),
+    picture: [
+      ["size", `${design.columns} x ${design.rows}`],
+      ["hsync", "HSYNC"],
+      ["vsync", "VSYNC"],
+      ["red", "[RED]"],
+      ["green", "[GREEN]"],
+      ["blue", "[BLUE]"],
+    ],
+    inputs: latchInputs(memoryBits, leastRepeatNs(cellNs, phases.phasesToWrite)),
+    undrivenNs: Math.ceil(cellNs / 8 / 10) * 10 + 120,
+    blocks: [
+      ...phases.blocks,
+      columnBlock(columns, "74HC161"),
+      lineBlock(lines, "74HC161", decoded.unreadLineBits, shownAt(columns, columns.jump - 1)),
+      gates,
+      content.kind === "text"
+        ? lateSyncBlock(phases.syncClock, decoded.syncs)
+        : syncBlock("74HC74", phases.syncClock, decoded.syncs),
+      displayAddressBlock(
+        {
+          bits: [...bus("COL", column), ...bus("LINE", row, repeatBits + characterBits)],
+          formula: `row * ${2 ** column} + column`,
+        },
+        memoryBits,
+        "74HC541",
+      ),
+      latchBlock(
+        { address: "74HC574", data: "74AHCT574", synchroniser: "74HC175" },
+        memoryBits,
+        "COUNT_RESET#",
+        phases.resetStage,
+      ),
+      memoryBlock(design.memory, memoryBits),
+      ...(content.kind === "text"
+        ? [
+            characterBlock(
+              content.characterRom,
+              memoryNamed(content.characterRom),
+              bus("LINE", characterBits, repeatBits),
+            ),
+          ]
+        : []),
+      shiftBlock(
+        "74HCT166",
+        content.kind === "text" ? "ROM" : "MD",
+        depth,
+        `Loads as phase ${content.kind === "text" ? 1 : 2} ends.`,
+      ),
+      vgaBlock(colours),
+    ],
+    passives: [vgaResistors()],
+  };
+}
+
+/** The name that people use where it means this raster, else its id. */
+function nameOf(raster: Raster): string {
+  const published = publishedRasters.find(({ id }) => id === raster.id);
+  const name = published && shortName(published);
+  const found = name === undefined ? undefined : findRaster(name);
+  return name !== undefined && found?.found && found.raster.id === raster.id ? name : raster.id;
+}
+
+function describeCell(design: Design): string {
+  const [cellNs, dots] = [cellTime(design) / FS_PER_NS, dotsPerCell(design)];
+  const kept = `${design.columns} x ${design.rows} dots`;
+  const shown =
+    design.content.kind === "text"
+      ? `${kept}, ${design.columns / 8} x ${design.rows / design.content.characterRows} characters`
+      : `${kept}${bitsPerDot(design) > 1 ? " of two bits" : ""}`;
+  return (
+    `${shown}; each row on ${design.lineRepeat === 1 ? "one line" : `${design.lineRepeat} lines`}. ` +
+    `One byte takes ${dots} dots of ${tidy(cellNs / dots)} ns: one memory cycle of ${tidy(cellNs)} ns, a cell. ` +
+    `A ring of eight flip-flops says where in the cell the board is, in phases of ${tidy(cellNs / 8)} ns.`
+  );
+}
+
+function tidy(ns: number): string {
+  return String(Math.round(ns * 100) / 100);
+}
+
+/** Those that every written file states. */
+const CONDITIONS = {
+  supplyVolts: { min: 4.85, max: 5.15 },
+  ambientCelsius: { min: 0, max: 50 },
+  unstatedMinimum: DEFAULT_UNSTATED_MINIMUM,
+};
+
+function addressBitsOf(part: string): number {
+  return memoryNamed(part).memory.address.length;
+}
+
+/** A memory's behaviour. Throws RangeError where the part is none. */
+function memoryNamed(part: string): Behaviour & { readonly memory: Memory } {
+  const found = findPart(part, CONDITIONS);
+  if (isPartProblem(found) || !found.behaviour.memory) throw new RangeError(`${part} is no memory on record`);
+  return { ...found.behaviour, memory: found.behaviour.memory };
+}
