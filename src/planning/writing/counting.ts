@@ -46,25 +46,17 @@ export function tableOf(counting: Counting, holds: (time: number) => boolean): T
   return { variables: counting.bits, at: (shown) => levels.get(shown) };
 }
 
-/** The same over two counters side by side, the first in the low bits. */
-export function tableOfBoth(low: Counting, high: Counting, holds: (low: number, high: number) => boolean): Table {
-  const one = new Map(Array.from({ length: low.total }, (_, time) => [shownAt(low, time), time]));
-  const other = new Map(Array.from({ length: high.total }, (_, time) => [shownAt(high, time), time]));
-  return {
-    variables: low.bits + high.bits,
-    at: (shown) => {
-      const [a, b] = [one.get(shown & (2 ** low.bits - 1)), other.get(shown >> low.bits)];
-      return a === undefined || b === undefined ? undefined : holds(a, b);
-    },
-  };
-}
-
 export function isActive({ counts }: Counting): (time: number) => boolean {
   return (time) => time < counts.active;
 }
 
 export function isSync({ counts: { active, frontPorch, sync } }: Counting): (time: number) => boolean {
   return (time) => time >= active + frontPorch && time < active + frontPorch + sync;
+}
+
+/** As many cells as sync has, just before sync: where a broad pulse lets go, so that the next line can begin. */
+export function isSerration({ counts: { active, frontPorch, sync } }: Counting): (time: number) => boolean {
+  return (time) => time >= active + frontPorch - sync && time < active + frontPorch;
 }
 
 /** The last before the jump. */

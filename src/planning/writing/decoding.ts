@@ -1,43 +1,57 @@
 import type { Polarity } from "../../raster/index.js";
 import type { Design } from "../design.js";
-import { type Counting, countings, isActive, isLast, isSync, tableOf } from "./counting.js";
-import { type Way, chooseWays, factorsFor, inverse, waysFor } from "./decode.js";
 import { bus } from "./board.js";
+import {
+  type Counting,
+  countingFromSync,
+  countings,
+  isActive,
+  isLast,
+  isSerration,
+  isSync,
+  tableOf,
+} from "./counting.js";
+import { type Way, chooseWays, factorsFor, inverse, waysFor } from "./decode.js";
 import { type Gate, chipsFor } from "./gates.js";
 import type { Phases } from "./phases.js";
-import { pendingWays } from "./processor-latch.js";
-import type { SyncNets } from "./video.js";
+import type { SyncNet } from "./video.js";
 
 /** How columns and lines are counted, and the gates that say where in them the board is. */
 export interface Decoded {
   readonly columns: Counting;
   readonly lines: Counting;
   readonly gates: readonly Gate[];
-  readonly syncs: SyncNets;
+  /** Horizontal and vertical, or both on one net. */
+  readonly syncs: readonly SyncNet[];
   /** Lowest bits of the line counter that nobody reads. */
   readonly unreadLineBits: number;
 }
 
-/** Of all ways to count and to decode the one that takes fewest chips. */
-export function decode(design: Design, phases: Phases): Decoded {
-  const { raster } = design;
-  // Flip-flops with both outputs give either level of a sync; those of text have one.
-  const asked = (net: string, { polarity }: { readonly polarity: Polarity }) => {
-    const active = polarity === "positive" ? net : `${net}#`;
-    return design.content.kind === "text" ? [active] : [net, `${net}#`];
-  };
-  const columnWays = countings(design.line).map((counting) => columnWaysOf(counting, asked("HSYNC_NEXT", raster.h)));
-  const lineWays = countings(design.frame).map((counting) => lineWaysOf(counting, asked("VSYNC_NEXT", raster.v)));
-  const others = [...phases.gates];
-  const found = columnWays.flatMap((column) =>
-    lineWays.map((line) => {
+/** One way to count in one direction, with ways to make what is asked of it. */
+interface Axis {
+  readonly counting: Counting;
+  readonly wanted: readonly (readonly Way[])[];
+  /** Nets that are all high where the picture is. */
+  readonly visible: readonly { readonly nets: readonly string[]; readonly gates: Way }[];
+}
+
+/** Of all ways to count and to decode the one that takes fewest chips; `more` is wanted beside what is counted. */
+export function decode(design: Design, phases: Phases, more: readonly (readonly Way[])[]): Decoded {
+  const wishes = wishesOf(design);
+  const isTelevision = design.output.kind !== "VGA";
+  const columns = (isTelevision ? [countingFromSync(design.line)] : countings(design.line)).map((counting) =>
+    columnAxis(counting, wishes),
+  );
+  const lines = countings(design.frame).map((counting) => lineAxis(counting, wishes));
+  const found = columns.flatMap((column) =>
+    lines.map((line) => {
       const load = column.visible.flatMap((some) =>
-        line.visible.flatMap((more) =>
-          phases.loadWhere([...some.nets, ...more.nets]).map((way): Way => [...some.gates, ...more.gates, ...way]),
+        line.visible.flatMap((others) =>
+          phases.loadWhere([...some.nets, ...others.nets]).map((way): Way => [...some.gates, ...others.gates, ...way]),
         ),
       );
-      const wanted = [...phases.choices, pendingWays(), column.end, column.sync, line.end, line.sync, load];
-      const gates = chooseWays(wanted, others);
+      const wanted = [...phases.choices, ...more, ...column.wanted, ...line.wanted, load];
+      const gates = chooseWays(wanted, phases.gates);
       return { column, line, gates, chips: chipsFor(gates) };
     }),
   );
@@ -45,18 +59,13 @@ export function decode(design: Design, phases: Phases): Decoded {
   if (!best) throw new RangeError("a raster counts at least one column and one line");
   const { column, line, gates } = best;
   const read = new Set(gates.flatMap(({ inputs }) => inputs));
-  const bits = bus("LINE", line.counting.bits);
   const repeatBits = Math.log2(design.lineRepeat);
-  const firstRead = bits.findIndex((net, bit) => bit >= repeatBits || read.has(net));
   return {
     columns: column.counting,
     lines: line.counting,
     gates,
-    syncs: {
-      h: { next: nextOf(gates, "HSYNC_NEXT"), isPositive: raster.h.polarity === "positive" },
-      v: { next: nextOf(gates, "VSYNC_NEXT"), isPositive: raster.v.polarity === "positive" },
-    },
-    unreadLineBits: firstRead,
+    syncs: wishes.map(({ name, isPositive }) => ({ name, isPositive, next: nextOf(gates, `${name}_NEXT`) })),
+    unreadLineBits: bus("LINE", line.counting.bits).findIndex((net, bit) => bit >= repeatBits || read.has(net)),
   };
 }
 
@@ -64,41 +73,76 @@ function nextOf(gates: readonly Gate[], net: string): string {
   return gates.some(({ output }) => output === net) ? net : inverse(net);
 }
 
-interface AxisWays {
-  readonly counting: Counting;
-  readonly end: readonly Way[];
-  readonly sync: readonly Way[];
-  readonly visible: readonly { readonly nets: readonly string[]; readonly gates: Way }[];
+/** A sync that is asked for, and the nets that may be decoded for it. */
+interface SyncWish extends Omit<SyncNet, "next"> {
+  readonly nets: readonly string[];
 }
 
-function columnWaysOf(counting: Counting, syncs: readonly string[]): AxisWays {
+function wishesOf({ raster, content, output }: Design): readonly SyncWish[] {
+  const wish = (name: SyncWish["name"], polarity: Polarity): SyncWish => {
+    const [isPositive, net] = [polarity === "positive", `${name}_NEXT`];
+    // Flip-flops with both outputs give either level of a sync; those of text have one.
+    const active = isPositive ? net : inverse(net);
+    return { name, isPositive, nets: content.kind === "text" ? [active] : [net, inverse(net)] };
+  };
+  if (output.kind !== "VGA") return [wish("CSYNC", "negative")];
+  return [wish("HSYNC", raster.h.polarity), wish("VSYNC", raster.v.polarity)];
+}
+
+function columnAxis(counting: Counting, wishes: readonly SyncWish[]): Axis {
   const bits = bus("COL", counting.bits);
-  const last = counting.jump - 1;
-  const remark = `column ${last}`;
-  const end = waysFor({ bits, table: tableOf(counting, isLast(counting)), net: "LINE_END#", remark }).map(
-    (way): Way => [...way, { kind: "NOT", inputs: ["LINE_END#"], output: "LINE_END" }],
-  );
-  return { counting, end, ...common(counting, bits, syncs, "columns") };
+  const table = tableOf(counting, isLast(counting));
+  const end = waysFor({ bits, table, net: "LINE_END#", remark: `column ${counting.jump - 1}` }).map((way): Way => [
+    ...way,
+    { kind: "NOT", inputs: ["LINE_END#"], output: "LINE_END" },
+  ]);
+  const syncs = wishes.flatMap(({ name, nets }) => {
+    if (name === "HSYNC") {
+      const sync = tableOf(counting, isSync(counting));
+      return [nets.flatMap((net) => waysFor({ bits, table: sync, net, remark: "columns of sync" }))];
+    }
+    if (name === "CSYNC") return [nets.flatMap((net) => bothSyncs(counting, bits, net))];
+    return [];
+  });
+  return { counting, wanted: [end, ...syncs], visible: visibleOf(counting, bits) };
 }
 
-function lineWaysOf(counting: Counting, syncs: readonly string[]): AxisWays {
+/** In lines of vertical sync low all but a gap before the next line begins, in others low as long as a line's sync. */
+function bothSyncs(counting: Counting, bits: readonly string[], net: string): readonly Way[] {
+  const [sync, gap] = [tableOf(counting, isSync(counting)), tableOf(counting, isSerration(counting))];
+  const at = (shown: number) => {
+    const column = shown & (2 ** counting.bits - 1);
+    if (shown >> counting.bits === 0) return sync.at(column);
+    const isGap = gap.at(column);
+    return isGap === undefined ? undefined : !isGap;
+  };
+  const table = { variables: counting.bits + 1, at };
+  return waysFor({
+    bits: [...bits, "VSYNC_LINE"],
+    table,
+    net,
+    remark: "sync of a line, or of the frame but for a gap",
+  });
+}
+
+function lineAxis(counting: Counting, wishes: readonly SyncWish[]): Axis {
   const bits = bus("LINE", counting.bits);
-  const remark = `line ${counting.jump - 1}, in the column where lines go on`;
   const end = waysFor({
     bits,
     table: tableOf(counting, isLast(counting)),
     net: "FRAME_END#",
     and: ["LINE_END"],
-    remark,
+    remark: `line ${counting.jump - 1}, in the column where lines go on`,
   });
-  return { counting, end, ...common(counting, bits, syncs, "lines") };
+  const table = tableOf(counting, isSync(counting));
+  const syncs = wishes.flatMap(({ name, nets }) => {
+    if (name === "HSYNC") return [];
+    const wanted = name === "CSYNC" ? ["VSYNC_LINE"] : nets;
+    return [wanted.flatMap((net) => waysFor({ bits, table, net, remark: "lines of sync" }))];
+  });
+  return { counting, wanted: [end, ...syncs], visible: visibleOf(counting, bits) };
 }
 
-function common(counting: Counting, bits: readonly string[], syncs: readonly string[], name: string) {
-  const table = tableOf(counting, isSync(counting));
-  const remark = `${name} of sync`;
-  return {
-    sync: syncs.flatMap((net) => waysFor({ bits, table, net, remark })),
-    visible: factorsFor({ bits, table: tableOf(counting, isActive(counting)) }),
-  };
+function visibleOf(counting: Counting, bits: readonly string[]): Axis["visible"] {
+  return factorsFor({ bits, table: tableOf(counting, isActive(counting)) });
 }

@@ -10,8 +10,8 @@ import { decode } from "./decoding.js";
 import { characterBlock, displayAddressBlock, memoryBlock, shiftBlock } from "./display.js";
 import { gateChips } from "./gates.js";
 import { slowPhases } from "./phases.js";
-import { latchBlock, latchInputs, leastRepeatNs } from "./processor-latch.js";
-import { lateSyncBlock, syncBlock, vgaBlock, vgaResistors } from "./video.js";
+import { latchBlock, latchInputs, leastRepeatNs, pendingWays } from "./processor-latch.js";
+import { colourBlock, colourResistors, compositeBlock, compositeResistors, lateSyncBlock, syncBlock } from "./video.js";
 
 /** What the file is called, and what it is for, in sentences. */
 export interface Heading {
@@ -26,8 +26,9 @@ export function writeCircuit(design: Design, heading: Heading): string {
 
 function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
   const phases = slowPhases(design);
-  const decoded = decode(design, phases);
-  const { columns, lines } = decoded;
+  const decoded = decode(design, phases, [pendingWays()]);
+  const { columns, lines, syncs } = decoded;
+  const isComposite = design.output.kind === "composite 15 kHz";
   const memoryBits = addressBitsOf(design.memory);
   const cellNs = cellTime(design) / FS_PER_NS;
   const { column, row } = addressBits(design);
@@ -49,11 +50,15 @@ function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
     raster: nameOf(design.raster),
     picture: [
       ["size", `${design.columns} x ${design.rows}`],
-      ["hsync", "HSYNC"],
-      ["vsync", "VSYNC"],
-      ["red", "[RED]"],
-      ["green", "[GREEN]"],
-      ["blue", "[BLUE]"],
+      ["hsync", syncs[0]?.name ?? ""],
+      ["vsync", syncs.at(-1)?.name ?? ""],
+      ...(isComposite
+        ? [["video", "LUMA"] as const]
+        : ([
+            ["red", "[RED]"],
+            ["green", "[GREEN]"],
+            ["blue", "[BLUE]"],
+          ] as const)),
     ],
     inputs: latchInputs(memoryBits, leastRepeatNs(cellNs, phases.phasesToWrite)),
     undrivenNs: Math.ceil(cellNs / 8 / 10) * 10 + 120,
@@ -62,9 +67,7 @@ function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
       columnBlock(columns, "74HC161"),
       lineBlock(lines, "74HC161", decoded.unreadLineBits, shownAt(columns, columns.jump - 1)),
       gates,
-      content.kind === "text"
-        ? lateSyncBlock(phases.syncClock, decoded.syncs)
-        : syncBlock("74HC74", phases.syncClock, decoded.syncs),
+      content.kind === "text" ? lateSyncBlock(phases.syncClock, syncs) : syncBlock("74HC74", phases.syncClock, syncs),
       displayAddressBlock(
         {
           bits: [...bus("COL", column), ...bus("LINE", row, repeatBits + characterBits)],
@@ -95,9 +98,9 @@ function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
         depth,
         `Loads as phase ${content.kind === "text" ? 1 : 2} ends.`,
       ),
-      vgaBlock(colours),
+      isComposite ? compositeBlock("DOTS") : colourBlock(colours, syncs),
     ],
-    passives: [vgaResistors()],
+    passives: [isComposite ? compositeResistors() : colourResistors(syncs)],
   };
 }
 
