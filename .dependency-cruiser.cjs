@@ -37,11 +37,11 @@ const layers = {
     because: "Every face asks all engines the same questions, so what is asked in which order stands below the faces.",
   },
   planning: {
-    uses: [...circuitAndBelow, ...engines],
+    uses: [...belowEngines, ...engines, "evidence", "judging"],
     because: "Planning makes circuits and asks the engines about them.",
   },
   bench: {
-    uses: [...circuitAndBelow, ...engines, "planning"],
+    uses: [...belowEngines, ...engines, "evidence", "judging", "planning"],
     because: "Bring-up and diagnosis compare a board with what the engines say of the circuit.",
   },
   loading: { uses: circuitAndBelow, because: "Filling the memory follows from the circuit alone." },

@@ -25,3 +25,9 @@ export const SCRIPT_FILE: FileKind = {
   depth: "steps and what they do for each bit, which is six deep",
   holds: "one script",
 };
+
+export const WISH_FILE: FileKind = {
+  name: "a wish file",
+  depth: "wishes and lists of what there is, which is two deep",
+  holds: "one list of wishes",
+};

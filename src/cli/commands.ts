@@ -2,6 +2,7 @@ import { adoptCommand } from "./adopt-command.js";
 import type { Command } from "./command.js";
 import { deskCommand } from "./desk-command.js";
 import { partsCommand } from "./parts-command.js";
+import { planCommand } from "./plan-command.js";
 import { proveCommand } from "./prove-command.js";
 import { reportCommand } from "./report-command.js";
 import { screenCommand } from "./screen-command.js";
@@ -11,6 +12,7 @@ import { wireCommand } from "./wire-command.js";
 
 /** The command table, in the order in which the help lists it. A new command is written in its own file and added here. */
 export const commands: readonly Command[] = [
+  planCommand,
   proveCommand,
   simulateCommand,
   screenCommand,

@@ -31,7 +31,7 @@ export { drawRaster } from "./raster-drawing.js";
 export { type RasterAxis, type RasterView, rasterView, type Strip } from "./raster-view.js";
 export { report, type ReportInput } from "./report.js";
 export { drawingStyle, type Label, standaloneSvg } from "./sheet.js";
-export { textTable, wrapText } from "./text-table.js";
+export { pageWidth, textTable, wrapText } from "./text-table.js";
 export { coveragePage } from "./coverage-page.js";
 export { drawCycle, type TimingDrawing } from "./timing-drawing.js";
 export { type TimingRow, timingRows, timingTable } from "./timing-table.js";

@@ -60,6 +60,7 @@ export {
   type Shown,
   watch,
 } from "./monitor.js";
+export { parseMonitorRange } from "./monitor-range.js";
 export {
   type Depth,
   type Picture,

@@ -1,0 +1,13 @@
+export { type Design, cellTime, totalOf } from "./design.js";
+export { type Plan, type PlanContent, type PlanFigures, designOf } from "./search/plan.js";
+export { type SearchResult, searchPlans } from "./search/search.js";
+export { type StandsInTheWay, type WishName, findObstacles } from "./search/obstacles.js";
+export { type Obstacle } from "./search/place.js";
+export { type Wishes, DEFAULT_WISHES } from "./search/wishes.js";
+export { beats } from "./search/figures.js";
+export { PATH_FORMULAS, type PathMargin } from "./search/margin.js";
+export { RATE_FORMULAS, SHARING_KINDS } from "./search/sharing-costs.js";
+export { type Distinction, choosePlans, distinctionsOf } from "./search/distinctions.js";
+export { type ComplainOfWish, wishesOf } from "./wishing/wishes-of.js";
+export { type WishReading, readWishFile } from "./wishing/read.js";
+export { type WishKey, type WishTexts, wishesSchema } from "./wishing/shape.js";

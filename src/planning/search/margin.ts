@@ -1,0 +1,140 @@
+import type { Sharing } from "../design.js";
+import type { LogicProfile } from "./logic-profile.js";
+import type { MemoryChoice } from "./memory-choice.js";
+
+/** Times of a plan that decide its margin, in nanoseconds. */
+export interface PlanTimes {
+  /** One memory cycle. */
+  readonly cell: number;
+  /** An eighth of a cell: the ring's clock period. */
+  readonly phase: number;
+  /** One dot as it is shifted out. */
+  readonly dot: number;
+  /** The shortest high time of the ring's clock. */
+  readonly clockHigh: number;
+}
+
+/** One path of the estimate: the time that it has less the time that it needs, in nanoseconds. */
+export interface PathMargin {
+  readonly path: PathName;
+  readonly margin: number;
+}
+
+export type PathName =
+  | "ring of phases"
+  | "strobe decoder"
+  | "strobe flip-flop"
+  | "clock high time"
+  | "shift register's clock"
+  | "load into the shift register"
+  | "display read"
+  | "columns to lines"
+  | "hand-over of the address"
+  | "hand-over of the data"
+  | "write pulse"
+  | "address before the write ends"
+  | "data before the write ends"
+  | "character ROM";
+
+/** How each path is reckoned, in the words of the documents and of `--why`. */
+export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
+  "ring of phases": "one phase − clock to Q − set-up − 2 wires",
+  "strobe decoder": "one phase − ring's clock to Q − decoder − register's set-up − 3 wires",
+  "strobe flip-flop": "one phase − register's clock to Q − strobe flip-flop's set-up − 2 wires",
+  "clock high time": "shortest high time − what the ring, the shift register and the counters ask for",
+  "shift register's clock": "one dot − the shortest clock period of the shift register",
+  "load into the shift register": "one phase − strobe's clock to Q − shift register's set-up − 2 wires",
+  "display read":
+    "the phases until the load − ring's clock to Q − buffer's enable − access time − shift register's set-up − 4 wires; in blanking only the display has six phases",
+  "columns to lines": "one cell − counter's clock to Q − three gates − counter's set-up − 5 wires",
+  "hand-over of the address":
+    "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and disable of the last − 2 wires; in blanking only a whole cell",
+  "hand-over of the data":
+    "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and release of the last − 2 wires; in blanking only a whole cell",
+  "write pulse": "one phase − spread of the write strobe's clock to Q − 1 wire − tWP",
+  "address before the write ends":
+    "the phases until the write ends − ring's clock to Q − latch's enable − 3 wires − tAW, the strobe at its earliest",
+  "data before the write ends":
+    "the phases until the write ends − ring's clock to Q − latch's enable − 3 wires − tDW, the strobe at its earliest",
+  "character ROM": "one cell − latch's clock to Q − access time − shift register's set-up − 3 wires",
+};
+
+/**
+ * Estimated margins of what the logic does by itself, from data-sheet limits at 50 pF: what `PATH_FORMULAS` says. An estimate
+ * for choosing among plans; the proof of the written circuit knows the loads and every path. `characterRom` is its access time.
+ */
+export function logicPaths(
+  { cell, phase, dot, clockHigh }: PlanTimes,
+  { times, wire }: LogicProfile,
+  characterRom: number | undefined,
+): readonly PathMargin[] {
+  const { ring, decoder, decodeRegister, strobe, shifter, counter, gate, characterLatch } = times;
+  const counting = counter.clockToOutput.max + 3 * gate.propagation.max + counter.setUp;
+  const paths: PathMargin[] = [
+    { path: "ring of phases", margin: phase - ring.clockToOutput.max - ring.setUp - 2 * wire },
+    {
+      path: "strobe decoder",
+      margin: phase - ring.clockToOutput.max - decoder.propagation.max - decodeRegister.setUp - 3 * wire,
+    },
+    { path: "strobe flip-flop", margin: phase - decodeRegister.clockToOutput.max - strobe.setUp - 2 * wire },
+    { path: "clock high time", margin: clockHigh - Math.max(ring.clockHigh, shifter.clockHigh) },
+    { path: "shift register's clock", margin: dot - shifter.clockPeriod },
+    {
+      path: "load into the shift register",
+      margin: phase - strobe.clockToOutput.max - shifter.setUp - 2 * wire,
+    },
+    { path: "columns to lines", margin: cell - counting - 5 * wire },
+  ];
+  if (characterRom === undefined) return paths;
+  const reading = characterLatch.clockToOutput.max + characterRom + shifter.setUp;
+  return [...paths, { path: "character ROM", margin: cell - reading - 3 * wire }];
+}
+
+/** Of eight, from the column's count to the load, where the display has the memory to itself while it draws. */
+const BLANKING_READ_PHASES = 6;
+
+/** Estimated margins of the memory's slots: what `PATH_FORMULAS` says. */
+export function memoryPaths(
+  { cell, phase }: PlanTimes,
+  { times, wire, readPhases, writePhases }: LogicProfile,
+  memory: MemoryChoice,
+  sharing: Sharing["kind"],
+): readonly PathMargin[] {
+  const { ring, writeStrobe, shifter, displayAddress, processorAddress, processorData } = times;
+  const { min: ringMin, max: ringMax } = ring.clockToOutput;
+  const reading = ringMax + displayAddress.enable.max + memory.access + shifter.setUp;
+  const slot = sharing === "blanking only" ? BLANKING_READ_PHASES : readPhases;
+  const read: PathMargin = { path: "display read", margin: slot * phase - reading - 4 * wire };
+  // With two banks neither hands over while the picture is drawn; the processor has its own to itself.
+  if (sharing === "two banks") return [read];
+  // In blanking only there is one hand-over a line; it may take a cell, and the display reads in most of each cell.
+  const dead = sharing === "blanking only" ? cell : phase;
+
+  const nextAddress = ringMin + Math.min(displayAddress.enable.min, processorAddress.enable.min);
+  const lastAddress = ringMax + Math.max(displayAddress.disable.max, processorAddress.disable.max);
+  const nextData = ringMin + processorData.enable.min;
+  const lastData = ringMax + Math.max(memory.release, processorData.disable.max);
+  const spread = writeStrobe.clockToOutput.max - writeStrobe.clockToOutput.min;
+  const writeEnds = writePhases * phase + writeStrobe.clockToOutput.min - ringMax - 3 * wire;
+  return [
+    read,
+    { path: "hand-over of the address", margin: dead + nextAddress - lastAddress - 2 * wire },
+    { path: "hand-over of the data", margin: dead + nextData - lastData - 2 * wire },
+    { path: "write pulse", margin: phase - spread - wire - memory.writePulse },
+    {
+      path: "address before the write ends",
+      margin: writeEnds - processorAddress.enable.max - memory.addressToWriteEnd,
+    },
+    {
+      path: "data before the write ends",
+      margin: writeEnds - processorData.enable.max - memory.dataToWriteEnd,
+    },
+  ];
+}
+
+/** The path with the least margin. */
+export function tightestPath(paths: readonly PathMargin[]): PathMargin {
+  const [first, ...rest] = paths;
+  if (!first) throw new RangeError("an estimate has no paths");
+  return rest.reduce((worst, path) => (path.margin < worst.margin ? path : worst), first);
+}

@@ -1,0 +1,133 @@
+import { type Counts, type LogicFamily, type Sharing, bitsToCount, totalOf } from "../design.js";
+import type { LogicProfile } from "./logic-profile.js";
+import type { MemoryChoice } from "./memory-choice.js";
+import type { PlanTimes } from "./margin.js";
+
+export type SharingKind = Sharing["kind"];
+
+/** In the order in which plans are counted. */
+export const SHARING_KINDS: readonly SharingKind[] = [
+  "write latch",
+  "alternate slots",
+  "blanking only",
+  "wait states",
+  "two banks",
+];
+
+/** What the number of chips depends on besides counts, memory, logic and sharing. */
+export interface ChipFacts {
+  readonly bitsPerDot: number;
+  /** Rows of dots of one character; 1 of a bitmap. */
+  readonly characterRows: number;
+  /** Dots that a cell shows on a line. */
+  readonly cellDots: number;
+  readonly isText: boolean;
+  /** Periods of the oscillator that one phase lasts. */
+  readonly phasePeriods: number;
+}
+
+/**
+ * Chips of a plan, the oscillator can among them: an estimate from how the bundled boards are built, which it meets (28 and
+ * 30). Counters of four bits, address drivers and latches of eight, one shift register a bit of a dot.
+ */
+export function countChips(
+  { bitsPerDot, isText, characterRows, phasePeriods, cellDots }: ChipFacts,
+  line: Counts,
+  frame: Counts,
+  isComposite: boolean,
+): (memoryBytes: number, family: LogicFamily, sharing: SharingKind) => number {
+  const nibbles = (states: number) => Math.ceil(bitsToCount(states) / 4);
+  const isPowerOfTwo = Number.isInteger(Math.log2(characterRows));
+  const counting = nibbles(totalOf(line)) + nibbles(totalOf(frame)) + DECODING + (isPowerOfTwo ? 0 : 1);
+  const shifters = bitsPerDot === 8 ? 1 : bitsPerDot * Math.ceil(cellDots / 8);
+  const output = (bitsPerDot > 4 ? 2 : 1) + (isComposite ? 1 : 0);
+  // The ROM and the latch of the code before it.
+  const text = isText ? 2 : 0;
+  const base = 2 + dividerChips(phasePeriods) + counting + SYNC + shifters + output + text;
+  return (memoryBytes, family, sharing) => {
+    const address = Math.ceil(Math.log2(memoryBytes) / 8);
+    const phases = family === "HC" ? 3 + (phasePeriods < 2 ? 1 : 0) : 5;
+    return base + phases + address + 1 + sharingChips(sharing, address);
+  };
+}
+
+/** Gates that decode columns and lines, as on the bundled boards. */
+const DECODING = 7;
+/** The two flip-flops of the syncs. */
+const SYNC = 1;
+
+/** Flip-flops that halve the oscillator beyond the one that the clock stage has anyway, two a chip. */
+function dividerChips(phasePeriods: number): number {
+  const halvings = Math.max(0, Math.ceil(Math.log2(phasePeriods)));
+  return Math.ceil(Math.max(0, halvings - 1) / 2);
+}
+
+/** Chips of the processor's side, the second stage of the reset among them; `address` drivers or latches of eight bits. */
+function sharingChips(sharing: SharingKind, address: number): number {
+  switch (sharing) {
+    // Address and data latches, request flip-flop, synchroniser.
+    case "write latch":
+      return address + 1 + 2;
+    // Address buffers, a transceiver, the processor's clock.
+    case "alternate slots":
+      return address + 1 + 1;
+    // As the write latch, and a gate that lets it through in blanking only.
+    case "blanking only":
+      return address + 1 + 2 + 1;
+    // Address buffers, a transceiver, request and wait flip-flops, synchroniser.
+    case "wait states":
+      return address + 1 + 2;
+    // A second RAM with display drivers, processor's drivers and transceivers for both, drivers of the display's data, swap.
+    case "two banks":
+      return 1 + address + 2 * address + 2 + 2 + 2;
+  }
+}
+
+/** How fast the processor gets at the memory. */
+export interface AccessRate {
+  /** Bytes a second that it can write, one after the other. */
+  readonly bytesPerSecond: number;
+  /** The longest time from one write until the next is taken, in nanoseconds. */
+  readonly longestWait: number;
+}
+
+/** How each is reckoned, for the documents and the reasons. */
+export const RATE_FORMULAS: Readonly<Record<SharingKind, string>> = {
+  "write latch":
+    "the next write may come after the request has passed two samples, one a cell, and its byte is in by the middle of the cell that follows: 3 1/16 cells and the flip-flops",
+  "alternate slots": "one byte a cell, the processor being clocked by it",
+  "blanking only": "as with a write latch, in blanking alone; the longest wait lasts while a line is drawn",
+  "wait states": "two samples and the slot of the cell that follows: 2 7/8 cells and the flip-flops",
+  "two banks": "the processor's own bank takes a byte each write cycle; it is seen a frame later at most",
+};
+
+/** Bytes a second and longest wait of a way of sharing: what `RATE_FORMULAS` says. Of blanking only, the counts decide. */
+export function accessRate(
+  sharing: SharingKind,
+  { cell }: PlanTimes,
+  logic: LogicProfile,
+  memory: MemoryChoice,
+  counts?: { readonly line: Counts; readonly frame: Counts },
+): AccessRate {
+  const { request, synchroniser, ring, strobe, processorAddress } = logic.times;
+  const flipFlops =
+    request.clockToOutput.max + synchroniser.setUp + ring.clockToOutput.max + strobe.clockToOutput.max + 5 * logic.wire;
+  const once = (longestWait: number): AccessRate => ({ bytesPerSecond: 1e9 / longestWait, longestWait });
+  const latched = (3 + 1 / 16) * cell + flipFlops;
+  switch (sharing) {
+    case "write latch":
+      return once(latched);
+    case "alternate slots":
+      return once(cell);
+    case "wait states":
+      return once((2 + 7 / 8) * cell + flipFlops);
+    case "blanking only": {
+      if (!counts) throw new RangeError("how long blanking lasts hangs on the raster");
+      const { line, frame } = counts;
+      const blank = 1 - (line.active / totalOf(line)) * (frame.active / totalOf(frame));
+      return { bytesPerSecond: (blank * 1e9) / latched, longestWait: line.active * cell + latched };
+    }
+    case "two banks":
+      return once(memory.writeCycle + processorAddress.enable.max + 3 * logic.wire);
+  }
+}
