@@ -21,7 +21,7 @@ if (names.length === 0) {
   process.exit(2);
 }
 
-const status = runNode("node_modules/typescript/bin/tsc", ["-p", "tsconfig.bench.json"]);
+const status = runNode("node_modules/typescript-native/bin/tsc", ["-p", "tsconfig.bench.json"]);
 if (status !== 0) process.exit(status);
 
 const processor = cpus()[0]?.model.trim() || "unknown processor";

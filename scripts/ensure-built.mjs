@@ -78,7 +78,7 @@ function buildIfChanged({ stamp, makes, inputs }, says, build) {
 
 function compile() {
   if (!existsSync(entry)) rmSync(join(root, "dist"), { recursive: true, force: true });
-  const status = runNode("node_modules/typescript/bin/tsc", ["-p", "tsconfig.build.json"]);
+  const status = runNode("node_modules/typescript-native/bin/tsc", ["-p", "tsconfig.build.json"]);
   if (status === 0) removeLeftovers();
   return status;
 }

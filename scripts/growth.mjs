@@ -2,5 +2,5 @@
 import { ensureInstalled, runNode } from "./ensure-installed.mjs";
 
 ensureInstalled();
-const compiled = runNode("node_modules/typescript/bin/tsc", ["-p", "tsconfig.bench.json"]);
+const compiled = runNode("node_modules/typescript-native/bin/tsc", ["-p", "tsconfig.bench.json"]);
 process.exitCode = compiled === 0 ? runNode(".cache/bench/bench/growth.js", []) : compiled;
