@@ -62,13 +62,16 @@ class Graph {
   readonly #shared: readonly NetModel[];
   readonly #firstShared: number;
   readonly #firstOutside: number;
+  readonly #leftOut: ReadonlySet<number>;
 
   constructor(model: Model) {
     this.#model = model;
     this.#shared = model.nets.filter((net) => net.drivers.length > 1);
     this.#firstShared = model.chips.length;
     this.#firstOutside = this.#firstShared + this.#shared.length;
-    this.nodes = Array.from({ length: this.#firstOutside + model.outside.length }, (_, node) => node);
+    const all = Array.from({ length: this.#firstOutside + model.outside.length }, (_, node) => node);
+    this.#leftOut = new Set([...(model.leftOut ?? [])].map((cell) => this.#ownNodeOf(cell)));
+    this.nodes = all.filter((node) => !this.#leftOut.has(node));
   }
 
   isDependent(node: number): boolean {
@@ -86,11 +89,21 @@ class Graph {
     return outside ? [outside] : [];
   }
 
+  /** The node that steps a cell; -1 of cells that are left out. */
   nodeOfCell(cell: CellId): number {
+    if (this.#model.leftOut?.has(cell)) return -1;
     const own = this.#model.cells[cell];
     if (own?.kind === "outside") return this.#firstOutside + this.#model.outside.findIndex((o) => o.cell === cell);
     if (own?.kind === "shared net") return this.#nodeOfShared(own.net);
     return own?.chip.index ?? -1;
+  }
+
+  /** The section or the signal from outside that a cell is; -1 of any other. */
+  #ownNodeOf(cell: CellId): number {
+    const own = this.#model.cells[cell];
+    if (own?.kind === "chip") return own.chip.index;
+    if (own?.kind !== "outside") return -1;
+    return this.#firstOutside + this.#model.outside.findIndex((signal) => signal.cell === cell);
   }
 
   /** The node that the wave of a net belongs to; -1 where nothing drives it. */
@@ -99,6 +112,10 @@ class Graph {
   }
 
   next(node: number): readonly number[] {
+    return this.#allNext(node).filter((to) => !this.#leftOut.has(to));
+  }
+
+  #allNext(node: number): readonly number[] {
     const model = this.#model;
     const readers = (net: NetModel) => [
       ...net.receivers.map(({ chip }) => chip.index),

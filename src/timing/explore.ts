@@ -8,6 +8,7 @@ import { ageComing, proveStep } from "./prove-step.js";
 import { RunningPart } from "./running-part.js";
 import type { Shared, View } from "./seen.js";
 import { drivenTogether } from "./shared-net.js";
+import { LikeBits } from "./slices/like-bits.js";
 import { startState } from "./start.js";
 import { StateBook } from "./state-book.js";
 import { type Stretch, passes } from "./stretches.js";
@@ -49,6 +50,8 @@ export interface Exploration {
 export interface ExploreOptions {
   /** Follows so many ticks only, whether or not the state repeats by then; the cycle is given as 0. */
   readonly ticks?: number;
+  /** Follows every bit of a bus, also those that are like another. */
+  readonly everyBit?: boolean;
   /** Called every few milliseconds with the ticks done; return false to stop. */
   readonly progress?: ((ticksDone: number) => boolean | undefined | void) | undefined;
   /** Where what is done is counted. */
@@ -74,6 +77,7 @@ interface Source {
 
 class Explorer {
   readonly #model: Model;
+  readonly #likeBits: LikeBits;
   readonly #options: ExploreOptions;
   readonly #running: readonly RunningPart[];
   readonly #dependent: DependentPart;
@@ -89,8 +93,10 @@ class Explorer {
   #provedSinceReport = 0;
   #tick = 0;
 
-  constructor(model: Model, options: ExploreOptions) {
-    this.#model = model;
+  constructor(whole: Model, options: ExploreOptions) {
+    this.#model = whole;
+    this.#likeBits = new LikeBits(whole, options.everyBit);
+    const { model } = this.#likeBits;
     this.#options = options;
     this.#work = options.work ?? noWork();
     const book = new StateBook(LONGEST_LOOK_BACK_TICKS, (coming) => ageComing(model, coming));
@@ -261,6 +267,11 @@ class Explorer {
     for (const { met, firstTick, count } of this.#dependent.steps()) {
       for (const { checks } of met) for (const check of checks) note(check, firstTick, count);
     }
+    const found = [...places.values()];
+    for (const place of found) {
+      for (const worst of this.#likeBits.ofOthers(place.worst)) places.set(placeOf(worst), { ...place, worst });
+    }
+    this.#likeBits.addMissing(this.#model.missing);
     const situations = this.#running.reduce((sum, running) => sum + running.situations.all.length, 0);
     return {
       places: [...places.values()],

@@ -134,6 +134,8 @@ export interface Model {
   /** Figures that were asked for and that no sheet on record gives. */
   readonly missing: Set<string>;
   readonly delays: Delays;
+  /** Cells that are not followed, because another bit of a bus tells all of them; absent where all are. */
+  readonly leftOut?: ReadonlySet<CellId>;
 }
 
 export type CellModel =
