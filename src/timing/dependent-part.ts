@@ -52,10 +52,26 @@ interface Part {
     readonly component: number;
     readonly cells: ReadonlySet<CellId>;
   }[];
+  /** Positions of the views of the components that run by themselves which it sees. */
+  readonly views: readonly number[];
+  /** By position in the dependent part, whether it sees that component. */
+  readonly sees: readonly boolean[];
   /** Outside signals may change without anything else happening. */
   readonly isRestless: boolean;
+  /** Numbers its state together with all that it sees; and by that number, what comes of it. */
+  readonly looks: Pairs;
+  readonly results: (Result | undefined)[];
   /** The beginnings that end with this component: the beginning before it, and its state. */
   readonly beginnings: Pairs;
+}
+
+/** What can come of one component's state and of all that it sees. */
+interface Result {
+  readonly goals: readonly { readonly after: ComponentStateId; readonly did: Situation | undefined }[];
+  /** Cells of components that run by themselves which it rests on. */
+  readonly reads: readonly CellId[];
+  /** The moment in which these were noted last. */
+  notedIn: Moment | undefined;
 }
 
 /** What the first components do in one way that a step can go, last first; `did` is undefined of one that is idle. */
@@ -63,6 +79,8 @@ interface Doing {
   readonly before: Doing | undefined;
   readonly did: Situation | undefined;
   readonly next: Map<Situation | undefined, Doing>;
+  /** Whether it has been added to what the step meets. */
+  isMet: boolean;
 }
 
 /** One way that a step of the first components can go. */
@@ -73,7 +91,9 @@ interface Way {
 
 /** What a step of a set of states looks at. */
 interface Moment {
-  /** What the components that run by themselves do, by component. */
+  /** What the components that run by themselves show, by position of the view. */
+  readonly words: readonly WordId[];
+  /** What they do, by component. */
   readonly done: readonly (FeedSource | undefined)[];
   /** The state of one of their cells as the tick begins. */
   readonly read: (cell: CellId) => StateId;
@@ -116,8 +136,13 @@ export class DependentPart {
     this.#seen = new Seen(shared.words, views);
     this.#nothing = shared.book.comingId([]);
     const partOf = new Map(components.map(({ index }, part) => [index, part] as const));
+    const viewOf = new Map(views.map(({ from }, view) => [from, view] as const));
     this.#parts = components.map((component) => ({
       component,
+      views: component.upstream.flatMap((up) => viewOf.get(up.component) ?? []),
+      sees: components.map(({ index }) => component.upstream.some((up) => up.component === index)),
+      looks: new Pairs(),
+      results: [],
       memory: { readers: new Readers(shared.model, component), changes: shared.changes, work: shared.work },
       states: new ComponentStates(shared.book, component),
       situations: new Situations(shared.model.cellCount, shared.book),
@@ -155,7 +180,7 @@ export class DependentPart {
     const tree = this.#steps.get(key) ?? new ReadingTree();
     this.#steps.set(key, tree);
     const known = tree.find(read);
-    const did = typeof known === "object" ? known : this.#prove(group, this.#done(words), read, tree, tick);
+    const did = typeof known === "object" ? known : this.#prove(group, words, read, tree, tick);
     return { end: did.group, shown: [], did };
   }
 
@@ -174,7 +199,7 @@ export class DependentPart {
 
   #prove(
     group: GroupId,
-    done: Moment["done"],
+    words: Moment["words"],
     read: Moment["read"],
     tree: ReadingTree<GroupStep>,
     tick: number,
@@ -191,8 +216,9 @@ export class DependentPart {
       }
       return state;
     };
-    const start: Way = { reached: 0, doing: { before: undefined, did: undefined, next: new Map() } };
-    const moment: Moment = { done, read: readNoted, start: [start], ways: this.#parts.map(() => new Map()) };
+    const start: Way = { reached: 0, doing: { before: undefined, did: undefined, next: new Map(), isMet: false } };
+    const ways = this.#parts.map(() => new Map<BeginningId, readonly Way[]>());
+    const moment: Moment = { words, done: this.#done(words), read: readNoted, start: [start], ways };
     for (const variant of this.#groups[group] ?? []) {
       for (const { reached, doing } of this.#ways(moment, this.#parts.length - 1, variant)) {
         next.add(reached);
@@ -215,28 +241,58 @@ export class DependentPart {
     const known = found?.get(beginning);
     if (known) return known;
     const before = part.beginnings.first(beginning);
-    const state = part.beginnings.second(beginning);
     const ways: Way[] = [];
-    const add = (way: Way, after: ComponentStateId, did: Situation | undefined) => {
-      const doing = way.doing.next.get(did) ?? { before: way.doing, did, next: new Map() };
-      way.doing.next.set(did, doing);
-      const reached = part.beginnings.id(way.reached, after);
-      if (!ways.some((other) => other.reached === reached && other.doing === doing)) ways.push({ reached, doing });
-    };
     for (const way of this.#ways(moment, last - 1, before)) {
-      const fed = this.#fedTo(part, last, moment.done, way.doing);
-      const coming = part.states.coming(state);
-      if (fed === NO_FEED && coming === this.#nothing && !part.isRestless) {
-        add(way, part.states.idle(state), undefined);
-        continue;
-      }
-      const read = (cell: CellId): StateId => this.#read(moment, last, beginning, cell);
-      for (const situation of this.#situations(part, coming, fed, read)) {
-        add(way, part.states.after(state, situation.writes, situation.coming), situation);
+      for (const { after, did } of this.#result(part, last, moment, beginning, way.doing).goals) {
+        const doing = way.doing.next.get(did) ?? { before: way.doing, did, next: new Map(), isMet: false };
+        way.doing.next.set(did, doing);
+        const reached = part.beginnings.id(way.reached, after);
+        if (!ways.some((other) => other.reached === reached && other.doing === doing)) ways.push({ reached, doing });
       }
     }
     found?.set(beginning, ways);
     return ways;
+  }
+
+  /** What can come of a component's state at a beginning, and of what those before it do in one way. */
+  #result(part: Part, last: number, moment: Moment, beginning: BeginningId, doing: Doing): Result {
+    const state = part.beginnings.second(beginning);
+    let look = part.views.reduce((id, view) => part.looks.id(id, moment.words[view] ?? 0), state);
+    let at = beginning;
+    let before: Doing | undefined = doing;
+    for (let index = last - 1; index >= 0; index--) {
+      at = this.#parts[index + 1]?.beginnings.first(at) ?? 0;
+      if (part.sees[index]) {
+        look = part.looks.id(look, this.#parts[index]?.beginnings.second(at) ?? 0);
+        look = part.looks.id(look, before?.did ? before.did.number + 1 : 0);
+      }
+      before = before?.before;
+    }
+    const known = (part.results[look] ??= this.#find(part, last, moment, beginning, doing));
+    if (known.notedIn !== moment) {
+      known.notedIn = moment;
+      for (const cell of known.reads) moment.read(cell);
+    }
+    return known;
+  }
+
+  #find(part: Part, last: number, moment: Moment, beginning: BeginningId, doing: Doing): Result {
+    const { states } = part;
+    const state = part.beginnings.second(beginning);
+    const fed = this.#fedTo(part, last, moment.done, doing);
+    const coming = states.coming(state);
+    if (fed === NO_FEED && coming === this.#nothing && !part.isRestless) {
+      return { goals: [{ after: states.idle(state), did: undefined }], reads: [], notedIn: undefined };
+    }
+    const reads = new Set<CellId>();
+    const read = (cell: CellId): StateId => {
+      if ((this.#partOf[cell] ?? -1) < 0) reads.add(cell);
+      return this.#read(moment, last, beginning, cell);
+    };
+    const goals = this.#situations(part, coming, fed, read).map((did) => {
+      return { after: states.after(state, did.writes, did.coming), did };
+    });
+    return { goals, reads: [...reads], notedIn: undefined };
   }
 
   #situations(part: Part, coming: ComingId, fed: FeedId, read: (cell: CellId) => StateId): readonly Situation[] {
@@ -293,6 +349,8 @@ export class DependentPart {
 
 /** Adds what was done in one way, first components first. */
 function meet(doing: Doing, met: Set<Situation>): void {
+  if (doing.isMet) return;
+  doing.isMet = true;
   if (doing.before) meet(doing.before, met);
   if (doing.did) met.add(doing.did);
 }

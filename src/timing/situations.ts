@@ -6,6 +6,8 @@ import type { FedRegion } from "./step.js";
 
 /** A tick that differs from every other in what it reads: proved once, counted each time it recurs. */
 export interface Situation {
+  /** Position among all of its component. */
+  readonly number: number;
   readonly writes: readonly (readonly [CellId, StateId])[];
   readonly coming: ComingId;
   readonly checks: readonly Check[];
@@ -58,7 +60,7 @@ export class Situations {
         return;
       }
       const { readings, outcome } = prove(choices);
-      const situation: Situation = { ...outcome, feedTo: new Map(), count: 0, firstTick: -1 };
+      const situation: Situation = { ...outcome, number: this.all.length, feedTo: new Map(), count: 0, firstTick: -1 };
       this.all.push(situation);
       tree.add(readings, situation);
       walk(choices);
