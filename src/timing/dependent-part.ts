@@ -54,8 +54,9 @@ interface Part {
   }[];
   /** Positions of the views of the components that run by themselves which it sees. */
   readonly views: readonly number[];
-  /** By position in the dependent part, whether it sees that component. */
+  /** By position in the dependent part, whether it sees that component; and the first that it sees. */
   readonly sees: readonly boolean[];
+  readonly firstSeen: number;
   /** Outside signals may change without anything else happening. */
   readonly isRestless: boolean;
   /** Numbers its state together with all that it sees; and by that number, what comes of it. */
@@ -63,42 +64,42 @@ interface Part {
   readonly results: (Result | undefined)[];
   /** The beginnings that end with this component: the beginning before it, and its state. */
   readonly beginnings: Pairs;
+  readonly acts: Pairs;
+  /** What the components up to this one do: what those before it do, and its act. */
+  readonly doings: Pairs;
+  /** By doing, the number of the moment that it was met in last. */
+  readonly metIn: number[];
 }
 
 /** What can come of one component's state and of all that it sees. */
 interface Result {
-  readonly goals: readonly { readonly after: ComponentStateId; readonly did: Situation | undefined }[];
+  readonly goals: readonly { readonly after: ComponentStateId; readonly act: ActId }[];
   /** Cells of components that run by themselves which it rests on. */
   readonly reads: readonly CellId[];
-  /** The moment in which these were noted last. */
-  notedIn: Moment | undefined;
+  /** Number of the moment in which these were noted last. */
+  notedIn: number;
 }
 
-/** What the first components do in one way that a step can go, last first; `did` is undefined of one that is idle. */
-interface Doing {
-  readonly before: Doing | undefined;
-  readonly did: Situation | undefined;
-  readonly next: Map<Situation | undefined, Doing>;
-  /** Whether it has been added to what the step meets. */
-  isMet: boolean;
-}
+/** Number of a component's state together with what it does: 0 if it is idle, else the situation's number and one. */
+type ActId = number;
+/** Number of what the first so many components do together. */
+type DoingId = number;
 
 /** One way that a step of the first components can go. */
 interface Way {
   readonly reached: BeginningId;
-  readonly doing: Doing;
+  readonly doing: DoingId;
 }
 
 /** What a step of a set of states looks at. */
 interface Moment {
+  readonly number: number;
   /** What the components that run by themselves show, by position of the view. */
   readonly words: readonly WordId[];
   /** What they do, by component. */
   readonly done: readonly (FeedSource | undefined)[];
   /** The state of one of their cells as the tick begins. */
   readonly read: (cell: CellId) => StateId;
-  /** The one way before any component has been stepped. */
-  readonly start: readonly Way[];
   /** Of each component, the ways found so far for each beginning. */
   readonly ways: readonly Map<BeginningId, readonly Way[]>[];
 }
@@ -124,6 +125,7 @@ export class DependentPart {
   /** By set and by what the set sees happen. */
   readonly #steps = new Map<number, ReadingTree<GroupStep>>();
   readonly #sources = new Map<FeedId, FeedSource>();
+  #moments = 0;
 
   constructor(
     shared: Shared,
@@ -137,10 +139,13 @@ export class DependentPart {
     this.#nothing = shared.book.comingId([]);
     const partOf = new Map(components.map(({ index }, part) => [index, part] as const));
     const viewOf = new Map(views.map(({ from }, view) => [from, view] as const));
-    this.#parts = components.map((component) => ({
+    const seenBy = ({ upstream }: Component) =>
+      components.map(({ index }) => upstream.some((up) => up.component === index));
+    this.#parts = components.map((component, position) => ({
       component,
       views: component.upstream.flatMap((up) => viewOf.get(up.component) ?? []),
-      sees: components.map(({ index }) => component.upstream.some((up) => up.component === index)),
+      sees: seenBy(component),
+      firstSeen: seenBy(component).includes(true) ? seenBy(component).indexOf(true) : position,
       looks: new Pairs(),
       results: [],
       memory: { readers: new Readers(shared.model, component), changes: shared.changes, work: shared.work },
@@ -150,6 +155,9 @@ export class DependentPart {
       upstream: component.upstream.map((up) => ({ ...up, part: partOf.get(up.component) ?? -1 })),
       isRestless: component.outside.some(({ input, edges }) => input.timing.kind === "any time" && edges.length > 0),
       beginnings: new Pairs(),
+      acts: new Pairs(),
+      doings: new Pairs(),
+      metIn: [],
     }));
     this.#partOf = new Int32Array(shared.model.cellCount).fill(-1);
     this.#parts.forEach(({ component }, index) => {
@@ -216,13 +224,17 @@ export class DependentPart {
       }
       return state;
     };
-    const start: Way = { reached: 0, doing: { before: undefined, did: undefined, next: new Map(), isMet: false } };
-    const ways = this.#parts.map(() => new Map<BeginningId, readonly Way[]>());
-    const moment: Moment = { words, done: this.#done(words), read: readNoted, start: [start], ways };
+    const moment: Moment = {
+      number: ++this.#moments,
+      words,
+      done: this.#done(words),
+      read: readNoted,
+      ways: this.#parts.map(() => new Map<BeginningId, readonly Way[]>()),
+    };
     for (const variant of this.#groups[group] ?? []) {
       for (const { reached, doing } of this.#ways(moment, this.#parts.length - 1, variant)) {
         next.add(reached);
-        meet(doing, met);
+        this.#meet(doing, moment, met);
       }
     }
     this.mostVariants = Math.max(this.mostVariants, next.size);
@@ -236,16 +248,15 @@ export class DependentPart {
   /** Every way in which the components up to `last` can go on from a beginning, each once. */
   #ways(moment: Moment, last: number, beginning: BeginningId): readonly Way[] {
     const part = this.#parts[last];
-    if (!part) return moment.start;
+    if (!part) return START;
     const found = moment.ways[last];
     const known = found?.get(beginning);
     if (known) return known;
     const before = part.beginnings.first(beginning);
     const ways: Way[] = [];
     for (const way of this.#ways(moment, last - 1, before)) {
-      for (const { after, did } of this.#result(part, last, moment, beginning, way.doing).goals) {
-        const doing = way.doing.next.get(did) ?? { before: way.doing, did, next: new Map(), isMet: false };
-        way.doing.next.set(did, doing);
+      for (const { after, act } of this.#result(part, last, moment, beginning, way.doing).goals) {
+        const doing = part.doings.id(way.doing, act);
         const reached = part.beginnings.id(way.reached, after);
         if (!ways.some((other) => other.reached === reached && other.doing === doing)) ways.push({ reached, doing });
       }
@@ -255,44 +266,58 @@ export class DependentPart {
   }
 
   /** What can come of a component's state at a beginning, and of what those before it do in one way. */
-  #result(part: Part, last: number, moment: Moment, beginning: BeginningId, doing: Doing): Result {
-    const state = part.beginnings.second(beginning);
-    let look = part.views.reduce((id, view) => part.looks.id(id, moment.words[view] ?? 0), state);
-    let at = beginning;
-    let before: Doing | undefined = doing;
-    for (let index = last - 1; index >= 0; index--) {
-      at = this.#parts[index + 1]?.beginnings.first(at) ?? 0;
-      if (part.sees[index]) {
-        look = part.looks.id(look, this.#parts[index]?.beginnings.second(at) ?? 0);
-        look = part.looks.id(look, before?.did ? before.did.number + 1 : 0);
-      }
-      before = before?.before;
+  #result(part: Part, last: number, moment: Moment, beginning: BeginningId, doing: DoingId): Result {
+    let look = part.beginnings.second(beginning);
+    for (const view of part.views) look = part.looks.id(look, moment.words[view] ?? 0);
+    let at = doing;
+    for (let index = last - 1; index >= part.firstSeen; index--) {
+      const doings = this.#parts[index]?.doings;
+      if (!doings) break;
+      if (part.sees[index]) look = part.looks.id(look, doings.second(at));
+      at = doings.first(at);
     }
     const known = (part.results[look] ??= this.#find(part, last, moment, beginning, doing));
-    if (known.notedIn !== moment) {
-      known.notedIn = moment;
+    if (known.notedIn !== moment.number) {
+      known.notedIn = moment.number;
       for (const cell of known.reads) moment.read(cell);
     }
     return known;
   }
 
-  #find(part: Part, last: number, moment: Moment, beginning: BeginningId, doing: Doing): Result {
-    const { states } = part;
+  #find(part: Part, last: number, moment: Moment, beginning: BeginningId, doing: DoingId): Result {
+    const { states, acts } = part;
     const state = part.beginnings.second(beginning);
     const fed = this.#fedTo(part, last, moment.done, doing);
     const coming = states.coming(state);
     if (fed === NO_FEED && coming === this.#nothing && !part.isRestless) {
-      return { goals: [{ after: states.idle(state), did: undefined }], reads: [], notedIn: undefined };
+      return { goals: [{ after: states.idle(state), act: acts.id(state, 0) }], reads: [], notedIn: 0 };
     }
     const reads = new Set<CellId>();
     const read = (cell: CellId): StateId => {
       if ((this.#partOf[cell] ?? -1) < 0) reads.add(cell);
       return this.#read(moment, last, beginning, cell);
     };
-    const goals = this.#situations(part, coming, fed, read).map((did) => {
-      return { after: states.after(state, did.writes, did.coming), did };
+    const goals = this.#situations(part, coming, fed, read).map(({ number, writes, coming: left }) => {
+      return { after: states.after(state, writes, left), act: acts.id(state, number + 1) };
     });
-    return { goals, reads: [...reads], notedIn: undefined };
+    return { goals, reads: [...reads], notedIn: 0 };
+  }
+
+  /** What the component at `index` does in what those up to it do; undefined if it is idle. */
+  #didAt(index: number, doing: DoingId): Situation | undefined {
+    const part = this.#parts[index];
+    const number = part?.acts.second(part.doings.second(doing)) ?? 0;
+    return part?.situations.all[number - 1];
+  }
+
+  /** Adds what is done in one way, first components first. */
+  #meet(doing: DoingId, { number }: Pick<Moment, "number">, met: Set<Situation>, last = this.#parts.length - 1): void {
+    const part = this.#parts[last];
+    if (!part || part.metIn[doing] === number) return;
+    part.metIn[doing] = number;
+    this.#meet(part.doings.first(doing), { number }, met, last - 1);
+    const did = this.#didAt(last, doing);
+    if (did) met.add(did);
   }
 
   #situations(part: Part, coming: ComingId, fed: FeedId, read: (cell: CellId) => StateId): readonly Situation[] {
@@ -322,15 +347,15 @@ export class DependentPart {
     return part?.states.cell(part.beginnings.second(at), cell) ?? 0;
   }
 
-  #fedTo({ component, upstream }: Part, index: number, done: Moment["done"], doing: Doing): FeedId {
+  #fedTo({ component, upstream }: Part, index: number, done: Moment["done"], doing: DoingId): FeedId {
     const { feeds } = this.#shared;
     let input = NO_FEED;
     for (const { part, component: from, cells } of upstream) {
       let source: FeedSource | undefined = done[from];
       if (part >= 0) {
-        let at: Doing | undefined = doing;
-        for (let i = index - 1; i > part; i--) at = at?.before;
-        source = at?.did;
+        let at = doing;
+        for (let i = index - 1; i > part; i--) at = this.#parts[i]?.doings.first(at) ?? 0;
+        source = this.#didAt(part, at);
       }
       if (source) input = feeds.join(input, feeds.seen(source, component.index, cells));
     }
@@ -347,10 +372,5 @@ export class DependentPart {
   }
 }
 
-/** Adds what was done in one way, first components first. */
-function meet(doing: Doing, met: Set<Situation>): void {
-  if (doing.isMet) return;
-  doing.isMet = true;
-  if (doing.before) meet(doing.before, met);
-  if (doing.did) met.add(doing.did);
-}
+/** The one way before any component has been stepped. */
+const START: readonly Way[] = [{ reached: 0, doing: 0 }];

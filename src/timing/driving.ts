@@ -224,9 +224,17 @@ export class Driving {
   /** The changes that an input change can make at an output, over every state of the other open ones. */
   #changes(output: OutputModel, open: Open): readonly Change[] {
     const { view } = this.#at;
-    const index = view.indexOf(open);
+    const index = this.#isAddress(output, open)
+      ? view.opens.findIndex((other) => this.#isAddress(output, other) && other.region.clean === open.region.clean)
+      : view.indexOf(open);
     const key = output.alike * 2 + (this.#carriesData(output) ? 1 : 0);
     return view.changes(index, key, () => this.#findChanges(output, open, index));
+  }
+
+  /** Whether an open change is of an address bit of a memory: what one can do at an output, each can. */
+  #isAddress(output: OutputModel, { pin: { slot } }: Open): boolean {
+    if (output.value !== "memory" || output.enable?.slots.includes(slot)) return false;
+    return this.#at.chip.memory?.address.includes(slot) ?? false;
   }
 
   #findChanges(output: OutputModel, open: Open, index: number): readonly Change[] {

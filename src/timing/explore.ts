@@ -243,13 +243,17 @@ class Explorer {
 
   #result(cycleTicks: number): Exploration {
     const places = new Map<string, { worst: Check; tick: number; count: number }>();
-    const note = (check: Check, tick: number, count: number) => {
+    // One check is met in many situations: its place is looked up by its name only once.
+    const placesOf = new Map<Check, { worst: Check; tick: number; count: number }>();
+    const placeFor = (check: Check, tick: number) => {
       const key = placeOf(check);
-      const known = places.get(key);
-      if (!known) {
-        places.set(key, { worst: check, tick, count });
-        return;
-      }
+      const place = places.get(key) ?? { worst: check, tick, count: 0 };
+      places.set(key, place);
+      placesOf.set(check, place);
+      return place;
+    };
+    const note = (check: Check, tick: number, count: number) => {
+      const known = placesOf.get(check) ?? placeFor(check, tick);
       known.count += count;
       const margin = check.available - check.required;
       const worst = known.worst.available - known.worst.required;

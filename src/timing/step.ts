@@ -86,6 +86,8 @@ export class Step {
   /** Copies of cells that are being changed, until they get their numbers, and which of them may differ. */
   readonly #overlay = new Map<CellId, CellState>();
   readonly #dirty = new Set<CellId>();
+  /** The wave that something reacts to, of which no more than a glance has been noted, and its number. */
+  #held: readonly [CellId, StateId] | undefined;
   #coming: Coming[] = [];
   /** Cells whose growth is being passed on. */
   readonly #growing = new Set<CellId>();
@@ -169,8 +171,9 @@ export class Step {
 
   /** Makes a cell this step's own copy. What was seen of it before must be looked up again. */
   touch(cell: CellId): void {
+    const state = this.#seen(cell);
     this.#dirty.add(cell);
-    if (!this.#overlay.has(cell)) this.#overlay.set(cell, copyOf(this.#seen(cell)));
+    if (!this.#overlay.has(cell)) this.#overlay.set(cell, copyOf(state));
   }
 
   /** The cells of these that are other than when the step began, and what they are now. */
@@ -257,7 +260,13 @@ export class Step {
 
   #seen(cell: CellId): CellState {
     const changed = this.#overlay.get(cell);
-    if (changed) return changed;
+    if (changed) {
+      if (this.#held?.[0] === cell) {
+        this.#note(...this.#held);
+        this.#held = undefined;
+      }
+      return changed;
+    }
     const id = this.#idOf(cell);
     this.#note(cell, id);
     return this.#access.book.state(id);
@@ -433,7 +442,11 @@ export class Step {
 
   /** Keeps the objects of a wave the same while something reacts to it. */
   #hold(cell: CellId): Wave {
-    const own = copyOf(this.#seen(cell));
+    const id = this.#idOf(cell);
+    const { book } = this.#access;
+    this.#note(this.model.cellCount + cell, book.glance(id));
+    this.#held = [cell, id];
+    const own = book.copy(id);
     this.#overlay.set(cell, own);
     return waveIn(own);
   }
@@ -451,6 +464,7 @@ export class Step {
     }
     this.#overlay.clear();
     this.#dirty.clear();
+    this.#held = undefined;
     return writes;
   }
 }
