@@ -5,7 +5,7 @@ import type { Open } from "./chip-view.js";
 import type { PinModel } from "./model.js";
 import { leastGap } from "./moments.js";
 import type { Capture } from "./state.js";
-import type { Moment } from "./time-line.js";
+import type { Moment } from "./moment.js";
 import { check } from "./timed-check.js";
 
 /**

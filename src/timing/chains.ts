@@ -4,7 +4,8 @@ import { type Fs, formatTime, fs } from "../quantity/index.js";
 import type { Check } from "./check.js";
 import type { DelayVariable } from "./delay-variable.js";
 import type { Model } from "./model.js";
-import { FIRST_OUTSIDE_ROOT, type Moment, OSCILLATOR_RISE, type Root } from "./time-line.js";
+import type { Moment } from "./moment.js";
+import { FIRST_OUTSIDE_ROOT, OSCILLATOR_RISE, type Root } from "./roots.js";
 import type { Between, ChainStart, ChainStep, Chains } from "./verdict.js";
 
 /** How long a net goes undriven is judged at its most; every other gap at its least. */

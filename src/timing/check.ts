@@ -1,5 +1,5 @@
 import type { Source } from "../parts/index.js";
-import type { Moment } from "./time-line.js";
+import type { Moment } from "./moment.js";
 
 /** The rules of the proof, in the trade's words. */
 export type RuleName =

@@ -9,7 +9,7 @@ import { isMeantBefore, isSurelyBefore, levelMeant } from "./sampling-order.js";
 import type { ChipState, Region, StorageChange, Wave } from "./state.js";
 import type { Step } from "./step.js";
 import { Storing } from "./storing.js";
-import type { Moment } from "./time-line.js";
+import type { Moment } from "./moment.js";
 
 /** The moments of one change at each pin, by slot. */
 interface AtPins {

@@ -1,6 +1,6 @@
 import type { Check } from "./check.js";
 import type { Found } from "./refine.js";
-import { FIRST_OUTSIDE_ROOT } from "./time-line.js";
+import { FIRST_OUTSIDE_ROOT } from "./roots.js";
 
 /**
  * Several bits that change with one signal from outside must not cross one by one, each through a synchroniser of its own:

@@ -9,7 +9,7 @@ import type { OutputModel, PinModel } from "./model.js";
 import { isSame } from "./moments.js";
 import { isRestless, reportRestless } from "./settling.js";
 import type { Member, Region, Wave } from "./state.js";
-import type { Moment } from "./time-line.js";
+import type { Moment } from "./moment.js";
 
 /** What the open changes of a section do to its outputs. */
 export class Driving {

@@ -6,7 +6,8 @@ import type { Check, RuleName } from "./check.js";
 import type { PlaceResult } from "./explore.js";
 import type { Model } from "./model.js";
 import type { Occasion } from "./occasion.js";
-import { type Moment, outsideOf } from "./time-line.js";
+import type { Moment } from "./moment.js";
+import { outsideOf } from "./roots.js";
 import type { Chains, Verdict } from "./verdict.js";
 
 /** Longer than any gap that a limit is stated for: stands for no limit at all, in fs. */

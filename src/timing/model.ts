@@ -17,7 +17,8 @@ import { sectionsOf } from "./sections.js";
 import { Delays } from "./delays.js";
 import { type Loop, loopsOf } from "./feedback.js";
 import { EITHER, HIGH, LOW, type LevelSet } from "./level-set.js";
-import { TimeLine, type TimeLineOptions, outsideRoot } from "./time-line.js";
+import { outsideRoot } from "./roots.js";
+import { TimeLine, type TimeLineOptions } from "./time-line.js";
 
 /** Index of a piece of state: the wave of a driver or of a shared net, a chip's storage, an outside signal. */
 export type CellId = number;

@@ -1,4 +1,5 @@
-import type { Moment, TimeLine } from "./time-line.js";
+import type { Moment } from "./moment.js";
+import type { TimeLine } from "./time-line.js";
 
 /** A gap between two moments and what sets it. */
 export interface Gap {

@@ -4,7 +4,8 @@ import { EITHER, HIGH, LOW } from "./level-set.js";
 import type { NetModel, OutsideModel } from "./model.js";
 import type { Region } from "./state.js";
 import type { Step } from "./step.js";
-import { type Moment, outsideRoot } from "./time-line.js";
+import type { Moment } from "./moment.js";
+import { outsideRoot } from "./roots.js";
 
 /** An outside signal that may change at any time does or does not change in this tick, as far as its least times allow. */
 export function moveOutside(step: Step, outside: OutsideModel): void {

@@ -2,7 +2,7 @@ import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
 import { type LevelSet, asRead } from "./level-set.js";
 import { leastGap } from "./moments.js";
-import type { Moment } from "./time-line.js";
+import type { Moment } from "./moment.js";
 
 /**
  * Whether a change is meant to come before an edge that captures it. Surely so or surely not where the bounds tell; else the

@@ -7,7 +7,7 @@ import { isSame, leastGap, mostGap } from "./moments.js";
 import { isRestless, reportRestless } from "./settling.js";
 import type { Region, Wave } from "./state.js";
 import type { Step } from "./step.js";
-import type { Moment } from "./time-line.js";
+import type { Moment } from "./moment.js";
 
 /** What a net shows that several outputs share: whatever any of them drives; undriven only if all may let go. */
 export function resolve(levels: readonly LevelSet[]): LevelSet {

@@ -1,7 +1,7 @@
 import type { Change } from "../parts/index.js";
 import type { SequenceBook } from "./sequence-book.js";
 import type { Capture, CellState, Region, Wave } from "./state.js";
-import type { Moment } from "./time-line.js";
+import type { Moment } from "./moment.js";
 
 const CHANGES: readonly Change[] = ["rise", "fall", "z-to-high", "z-to-low", "high-to-z", "low-to-z"];
 

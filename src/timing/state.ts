@@ -1,7 +1,7 @@
 import type { Change } from "../parts/index.js";
 import type { LevelSet } from "./level-set.js";
 import type { CellId } from "./model.js";
-import type { Moment } from "./time-line.js";
+import type { Moment } from "./moment.js";
 
 /** What a signal shows from a moment on, as the builder means it: at typical delays. */
 export interface MeantStep {

@@ -3,20 +3,13 @@ import type { Component } from "./components.js";
 import { HIGH, LOW } from "./level-set.js";
 import type { CellId, ChipModel, Model, NetModel, PinModel } from "./model.js";
 import { followNet, moveOutside } from "./outside-edges.js";
-import type { Effect, Happening, Reaction, Reader, Readers } from "./reactions.js";
-import {
-  type CellState,
-  type ChipState,
-  type Coming,
-  type OutsideState,
-  type Region,
-  type Wave,
-  copyOf,
-  waveIn,
-} from "./state.js";
-import type { StateBook, StateId } from "./state-book.js";
+import type { Happening, Reaction, Reader, Readers } from "./reactions.js";
+import type { ChipState, Coming, OutsideState, Region, Wave } from "./state.js";
+import type { StateId } from "./state-book.js";
+import { type CellAccess, type Recording, StepCells } from "./step-cells.js";
 import { checkSync } from "./strobe-checks.js";
-import { type Moment, OSCILLATOR_FALL, OSCILLATOR_RISE } from "./time-line.js";
+import type { Moment } from "./moment.js";
+import { OSCILLATOR_FALL, OSCILLATOR_RISE } from "./roots.js";
 import type { Work } from "./work.js";
 import { type RegionName, type WaveChanges, regionOf } from "./wave-changes.js";
 
@@ -46,27 +39,11 @@ export interface StepMemory {
   readonly work: Work;
 }
 
-export interface StepAccess {
-  readonly book: StateBook;
+export interface StepAccess extends CellAccess {
   readonly memory: StepMemory;
-  /** The state of a cell that the steps before this one left, aged to the present tick. */
-  read(cell: CellId): StateId;
-  /** The same, where only what `StateBook.glance` gives of it is used. */
-  glance(cell: CellId): StateId;
   /** One of `count` possibilities that the circuit cannot know; every one is explored. */
   choose(count: number): number;
 }
-
-/** What a reaction reads and does. */
-interface Recording {
-  readonly readings: [CellId, StateId][];
-  readonly seen: Set<CellId>;
-  readonly effects: Effect[];
-  /** Whether nothing else reacted to it at once, so that it can be told again. */
-  isAlone: boolean;
-}
-
-const UNSEEN = -1;
 
 /**
  * One oscillator period of the proof: from the rise in tick 0 up to the next rise. Regions open at their earliest and close
@@ -81,18 +58,10 @@ export class Step {
   readonly scope: StepScope;
   readonly #readers: Readers;
   readonly #changes: WaveChanges;
-  /** The present state of each cell, by cell; UNSEEN where it was not looked at yet. */
-  readonly #ids: Int32Array;
-  /** Copies of cells that are being changed, until they get their numbers, and which of them may differ. */
-  readonly #overlay = new Map<CellId, CellState>();
-  readonly #dirty = new Set<CellId>();
-  /** The wave that something reacts to, of which no more than a glance has been noted, and its number. */
-  #held: readonly [CellId, StateId] | undefined;
+  readonly #cells: StepCells;
   #coming: Coming[] = [];
   /** Cells whose growth is being passed on. */
   readonly #growing = new Set<CellId>();
-  /** What the present reaction reads and does. */
-  #record: Recording | undefined;
   /** Time reached within the tick, in fs. */
   now = 0;
   /** How often a change has turned out to have more causes than were known. */
@@ -104,7 +73,7 @@ export class Step {
     this.#access = access;
     this.#readers = access.memory.readers;
     this.#changes = access.memory.changes;
-    this.#ids = new Int32Array(model.cellCount).fill(UNSEEN);
+    this.#cells = new StepCells(model, access);
   }
 
   /** Runs the tick; returns what is still to come after it. `fed` is what the components before this one did in this tick. */
@@ -142,46 +111,37 @@ export class Step {
 
   /** A wave to look at; to change it take `touch` first. */
   wave(cell: CellId): Wave {
-    return waveIn(this.#seen(cell));
+    return this.#cells.wave(cell);
   }
 
   /** A wave of which only the present matters: its level, and the changes that are under way. */
   glance(cell: CellId): Wave {
-    const changed = this.#overlay.get(cell);
-    if (changed) return waveIn(changed);
-    const { book } = this.#access;
-    const id = this.#present(cell);
-    this.#note(this.model.cellCount + cell, book.glance(id));
-    return waveIn(book.state(id));
+    return this.#cells.glance(cell);
   }
 
   /** A section's storage to look at; to change it take `touch` first. */
   chip(chip: ChipModel): ChipState {
-    const state = this.#seen(chip.cell);
-    if (state.kind !== "chip") throw new RangeError(`cell ${chip.cell} is no chip`);
-    return state;
+    return this.#cells.chip(chip);
   }
 
   /** A signal from outside to look at; to change it take `touch` first. */
   outside(cell: CellId): OutsideState {
-    const state = this.#seen(cell);
-    if (state.kind !== "outside") throw new RangeError(`cell ${cell} is no signal from outside`);
-    return state;
+    return this.#cells.outside(cell);
   }
 
   /** Makes a cell this step's own copy. What was seen of it before must be looked up again. */
   touch(cell: CellId): void {
-    const state = this.#seen(cell);
-    this.#dirty.add(cell);
-    if (!this.#overlay.has(cell)) this.#overlay.set(cell, copyOf(state));
+    this.#cells.touch(cell);
+  }
+
+  /** Numbers all that has been changed since the last time. */
+  settle(): [CellId, StateId][] {
+    return this.#cells.settle();
   }
 
   /** The cells of these that are other than when the step began, and what they are now. */
   written(cells: readonly CellId[]): [CellId, StateId][] {
-    return cells.flatMap((cell): [CellId, StateId][] => {
-      const id = this.#ids[cell] ?? UNSEEN;
-      return id === UNSEEN || id === this.#access.read(cell) ? [] : [[cell, id]];
-    });
+    return this.#cells.written(cells);
   }
 
   /** A wave that can be changed. */
@@ -191,7 +151,7 @@ export class Step {
   }
 
   choose(count: number): number {
-    if (this.#record) this.#record.isAlone = false;
+    if (this.#cells.record) this.#cells.record.isAlone = false;
     return this.#access.choose(count);
   }
 
@@ -254,51 +214,9 @@ export class Step {
   }
 
   #plan(plan: Coming): void {
-    this.#record?.effects.push({ plan });
+    this.#cells.record?.effects.push({ plan });
     this.#coming.push({ ...plan, time: Math.max(this.now, plan.time) });
   }
-
-  #seen(cell: CellId): CellState {
-    const changed = this.#overlay.get(cell);
-    if (changed) {
-      if (this.#held?.[0] === cell) {
-        this.#note(...this.#held);
-        this.#held = undefined;
-      }
-      return changed;
-    }
-    const id = this.#idOf(cell);
-    this.#note(cell, id);
-    return this.#access.book.state(id);
-  }
-
-  #note(looked: number, found: number): void {
-    const record = this.#record;
-    if (!record || record.seen.has(looked)) return;
-    record.seen.add(looked);
-    record.readings.push([looked, found]);
-  }
-
-  /** The number of a wave's present state, of which no more is used than `glance` gives. */
-  #present(cell: CellId): StateId {
-    const known = this.#ids[cell] ?? UNSEEN;
-    return known === UNSEEN ? this.#access.glance(cell) : known;
-  }
-
-  /** What a reaction read: of a cell by its number; what a glance at it gives by its number and that of all cells. */
-  readonly #look = (looked: number): number => {
-    const { cellCount } = this.model;
-    return looked < cellCount ? this.#idOf(looked) : this.#access.book.glance(this.#present(looked - cellCount));
-  };
-
-  /** The number of a cell's present state. */
-  readonly #idOf = (cell: CellId): StateId => {
-    const known = this.#ids[cell] ?? UNSEEN;
-    if (known !== UNSEEN) return known;
-    const id = this.#access.read(cell);
-    this.#ids[cell] = id;
-    return id;
-  };
 
   #oscillator(root: number, earliest: number, latest: number): void {
     const { cell } = this.model.oscillator;
@@ -316,33 +234,33 @@ export class Step {
 
   #tell(what: FedRegion["what"], cell: CellId, region: Region): void {
     const fed = this.#access.book.fed(what, cell, region);
-    this.#record?.effects.push({ fed });
+    this.#cells.record?.effects.push({ fed });
     this.feed.push({ time: this.now, ...fed });
   }
 
   /** Brings a wave of a component before this one up to date. */
   #take(fed: FedRegion): void {
     const { what, cell } = fed;
-    const { after, region, grows } = this.#changes.take(this.#idOf(cell), fed);
-    this.#ids[cell] = after;
+    const { after, region, grows } = this.#changes.take(this.#cells.id(cell), fed);
+    this.#cells.put(cell, after);
     if (what === "made" && grows) this.#grow(cell, region);
     if (what === "open") this.#spread(cell, region, "open");
     if (what === "close") this.#end(cell, region);
   }
 
   #open(item: Coming): void {
-    const turned = this.#changes.open(this.#idOf(item.cell), nameOf(item), item.cell);
+    const turned = this.#changes.open(this.#cells.id(item.cell), nameOf(item), item.cell);
     if (!turned) return;
-    this.#ids[item.cell] = turned.after;
+    this.#cells.put(item.cell, turned.after);
     this.feed.push({ time: this.now, ...turned.fed });
     this.#spread(item.cell, turned.region, "open");
   }
 
   #close(item: Coming): void {
-    const first = this.#changes.close(this.#idOf(item.cell), nameOf(item), item.cell);
+    const first = this.#changes.close(this.#cells.id(item.cell), nameOf(item), item.cell);
     if (!first) return;
     if (!first.region.opened) this.#open(item);
-    const turned = this.#changes.close(this.#idOf(item.cell), nameOf(item), item.cell);
+    const turned = this.#changes.close(this.#cells.id(item.cell), nameOf(item), item.cell);
     if (!turned) return;
     this.feed.push({ time: this.now, ...turned.fed });
     this.#end(item.cell, turned.region);
@@ -350,7 +268,7 @@ export class Step {
 
   #end(cell: CellId, region: Region): void {
     this.#spread(cell, region, "close");
-    this.#ids[cell] = this.#changes.closed(this.#idOf(cell), region);
+    this.#cells.put(cell, this.#changes.closed(this.#cells.id(cell), region));
   }
 
   /** What an open region may be caused by has grown: so has what joined it. */
@@ -360,10 +278,10 @@ export class Step {
     this.#growing.add(cell);
     this.grown++;
     for (const reader of this.#readers.of(cell)) {
-      if (this.#overlay.size === 0) this.#react(reader, cell, region, "grow", 0);
+      if (!this.#cells.areChanging) this.#react(reader, cell, region, "grow", 0);
       else {
         // In the midst of another reaction, which then is more than its own.
-        if (this.#record) this.#record.isAlone = false;
+        if (this.#cells.record) this.#cells.record.isAlone = false;
         reader.react(this, "grow", region, 0);
       }
     }
@@ -404,7 +322,7 @@ export class Step {
 
   /** Has a reader react as it is known to, or finds out how it does; returns the pins checked as strobes. */
   #react(reader: Reader, cell: CellId, name: RegionName, what: Happening, skipped: number): number {
-    const known = reader.known(what, name, skipped, this.#look);
+    const known = reader.known(what, name, skipped, this.#cells.look);
     const { work } = this.#access.memory;
     if (known) {
       work.reactionsKnown++;
@@ -413,12 +331,12 @@ export class Step {
     }
     work.reactionsFound++;
     const record: Recording = { readings: [], seen: new Set(), effects: [], isAlone: true };
-    this.#record = record;
+    this.#cells.record = record;
     const checksBefore = this.checks.length;
-    const region = regionOf(this.#hold(cell), name);
+    const region = regionOf(this.#cells.hold(cell), name);
     const checked = region ? reader.react(this, what, region, skipped) : 0;
     const writes = this.settle();
-    this.#record = undefined;
+    this.#cells.record = undefined;
     if (record.isAlone) {
       const { readings, effects } = record;
       reader.learn(what, name, skipped, readings, {
@@ -432,40 +350,12 @@ export class Step {
   }
 
   #replay({ writes, effects, checks }: Reaction): void {
-    for (const [cell, id] of writes) this.#ids[cell] = id;
+    for (const [cell, id] of writes) this.#cells.put(cell, id);
     for (const effect of effects) {
       if ("fed" in effect) this.feed.push({ time: this.now, ...effect.fed });
       else this.#coming.push({ ...effect.plan, time: Math.max(this.now, effect.plan.time) });
     }
     for (const check of checks) this.checks.push(check);
-  }
-
-  /** Keeps the objects of a wave the same while something reacts to it. */
-  #hold(cell: CellId): Wave {
-    const id = this.#idOf(cell);
-    const { book } = this.#access;
-    this.#note(this.model.cellCount + cell, book.glance(id));
-    this.#held = [cell, id];
-    const own = book.copy(id);
-    this.#overlay.set(cell, own);
-    return waveIn(own);
-  }
-
-  /** Numbers all that has been changed since the last time. */
-  settle(): [CellId, StateId][] {
-    const writes: [CellId, StateId][] = [];
-    for (const cell of this.#dirty) {
-      const state = this.#overlay.get(cell);
-      if (!state) continue;
-      const id = this.#access.book.id(state);
-      if (id === this.#idOf(cell)) continue;
-      this.#ids[cell] = id;
-      writes.push([cell, id]);
-    }
-    this.#overlay.clear();
-    this.#dirty.clear();
-    this.#held = undefined;
-    return writes;
   }
 }
 

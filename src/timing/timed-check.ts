@@ -4,7 +4,7 @@ import type { ChipStep } from "./chip-step.js";
 import type { PinModel } from "./model.js";
 import { leastGap } from "./moments.js";
 import { isSynchroniser } from "./synchroniser.js";
-import type { Moment } from "./time-line.js";
+import type { Moment } from "./moment.js";
 
 /** Records one check of the time between an earlier and a later event at two pins of a chip. */
 export function check(

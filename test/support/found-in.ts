@@ -4,7 +4,8 @@ import { type Check, placeOf } from "../../src/timing/check.js";
 import { explore } from "../../src/timing/explore.js";
 import { buildModel } from "../../src/timing/model.js";
 import { LikeBits } from "../../src/timing/slices/like-bits.js";
-import type { Moment, TimeLine } from "../../src/timing/time-line.js";
+import type { Moment } from "../../src/timing/moment.js";
+import type { TimeLine } from "../../src/timing/time-line.js";
 import { busCircuit } from "./bus-circuit.js";
 
 /** All that an exploration finds, by place; of the delays that decide, every name. */

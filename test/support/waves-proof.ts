@@ -9,7 +9,7 @@ import { startState } from "../../src/timing/start.js";
 import { type CellState, type Coming, type Region, age } from "../../src/timing/state.js";
 import { StateBook } from "../../src/timing/state-book.js";
 import { type StepScope, Step } from "../../src/timing/step.js";
-import type { Moment } from "../../src/timing/time-line.js";
+import type { Moment } from "../../src/timing/moment.js";
 import { WaveChanges } from "../../src/timing/wave-changes.js";
 import { noWork } from "../../src/timing/work.js";
 

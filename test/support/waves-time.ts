@@ -1,10 +1,7 @@
-import {
-  type Moment,
-  OSCILLATOR_FALL,
-  OSCILLATOR_RISE,
-  type PathId,
-  type TimeLine,
-} from "../../src/timing/time-line.js";
+import type { Moment } from "../../src/timing/moment.js";
+import type { PathId } from "../../src/timing/paths.js";
+import { OSCILLATOR_FALL, OSCILLATOR_RISE } from "../../src/timing/roots.js";
+import type { TimeLine } from "../../src/timing/time-line.js";
 import type { Run } from "./waves-run.js";
 
 /** The time of a moment on one board, exactly but for delays of data ways, of which one stands for all. */

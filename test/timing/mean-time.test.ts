@@ -8,7 +8,7 @@ import { meanTimeLog, meanTimeText } from "../../src/timing/mean-time.js";
 import { buildModel } from "../../src/timing/model.js";
 import { powerUp } from "../../src/timing/power-up/power-up.js";
 import { synchroniserTime } from "../../src/timing/synchroniser-time.js";
-import { outsideRoot } from "../../src/timing/time-line.js";
+import { outsideRoot } from "../../src/timing/roots.js";
 import { type CircuitText, buildCircuit, chipOf, known, oscillator } from "../support/build-circuit.js";
 import file from "../data/worked-metastability.json" with { type: "json" };
 

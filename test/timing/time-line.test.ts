@@ -2,14 +2,10 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { fs, ns, range } from "../../src/quantity/index.js";
 import type { DelayVariable } from "../../src/timing/delay-variable.js";
-import {
-  type Moment,
-  OSCILLATOR_FALL,
-  OSCILLATOR_RISE,
-  type PathId,
-  TimeLine,
-  outsideRoot,
-} from "../../src/timing/time-line.js";
+import type { Moment } from "../../src/timing/moment.js";
+import type { PathId } from "../../src/timing/paths.js";
+import { OSCILLATOR_FALL, OSCILLATOR_RISE, outsideRoot } from "../../src/timing/roots.js";
+import { TimeLine } from "../../src/timing/time-line.js";
 
 const half = range(0.5, 0.5);
 const exactly = (time: number) => range(fs(time), fs(time));

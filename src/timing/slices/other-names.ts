@@ -1,6 +1,8 @@
 import type { Check } from "../check.js";
 import type { DelayVariable } from "../delay-variable.js";
-import type { Moment, PathId, TimeLine } from "../time-line.js";
+import type { Moment } from "../moment.js";
+import type { PathId } from "../paths.js";
+import type { TimeLine } from "../time-line.js";
 import type { Slice } from "./slice.js";
 
 /** Turns what was found of one bit of a bus into what is true of another: the same with other pins, nets and delays. */
