@@ -44,7 +44,10 @@ const layers = {
     uses: [...belowEngines, ...engines, "evidence", "judging", "planning"],
     because: "Bring-up and diagnosis compare a board with what the engines say of the circuit.",
   },
-  loading: { uses: circuitAndBelow, because: "Filling the memory follows from the circuit alone." },
+  loading: {
+    uses: [...circuitAndBelow, "raster", "simulation"],
+    because: "Which bit is which dot, and which write lands where, is found out by asking the simulated circuit.",
+  },
   paper: { uses: belowPaper, because: "What is handed out draws the answers of every folder below, and no face." },
   cli: { uses: [...belowPaper, "paper"], because: "The command line is a face; the other face is not its business." },
   desk: { uses: [...belowPaper, "paper"], because: "The desk is a face; the other face is not its business." },

@@ -33,6 +33,7 @@ export {
   recordScreen,
   signalOf,
   signalOfTapes,
+  videoNets,
 } from "./screen.js";
 export { type MemoryLayout, type NoLayout, findLayout, layOut } from "./layout.js";
 export { type DumpOptions, type DumpedNets, ChangeDump, groupBuses } from "./vcd.js";
@@ -49,7 +50,8 @@ export { DumpRecording } from "./dump/recording.js";
 export { type Violation, Watch } from "./watch.js";
 export { type FrameOptions, type FrameResult, mostFramesWithDelays, simulateFrame } from "./frame.js";
 export { type Activity, type ActivityOptions, type Fight, TOGETHER, countActivity } from "./activity.js";
-export { randomBytes, randomFor } from "./random.js";
+export { type Random, randomBytes, randomFor, randomStream } from "./random.js";
+export { type PictureSize, forEachRow, repeatsOf } from "./dots.js";
 export { type BoardFault, type BoardReport, runRandomBoard } from "./random-board.js";
 export { type BoardStatistics, type FaultStatistics, shortOf, statisticsOf } from "./board-statistics.js";
 export { type BoardWaves, replayBoard } from "./replay-board.js";
@@ -63,11 +65,15 @@ export {
   type FoundDoubt,
   type MachineOptions,
   type MachineState,
+  type PoweredMachine,
+  type PowerUpMachineOptions,
   type Recording,
   type SeenWithoutDelays,
   type WithoutDelaysOptions,
+  BeamScreen,
   Machine,
   TooMuchOpen,
+  powerUpMachine,
   simulateWithoutDelays,
 } from "./compiled/index.js";
 export { type Beam, LiveBoard, type LiveOptions, type NotLive } from "./live-board.js";

@@ -1,0 +1,36 @@
+import { type Circuit, boardOscillators } from "../../circuit/index.js";
+import { type Raster, fieldRate, inHertz } from "../../raster/index.js";
+import { type Machine, powerUpMachine, repeatsOf } from "../../simulation/index.js";
+import { findScreenMap } from "./find-map.js";
+import type { NoMap, ScreenMap } from "./screen-map.js";
+
+/** A circuit that runs, and what its dots show. */
+export interface MappedScreen {
+  readonly circuit: Circuit;
+  readonly machine: Machine;
+  readonly raster: Raster;
+  readonly map: ScreenMap;
+}
+
+/** So many steps that have to be worked out thoroughly take some seconds. A circuit that needs more of them is not mapped. */
+const MOST_THOROUGH = 5000;
+
+/**
+ * Powers a circuit up without delays and finds what its dots show. Throws TooMuchOpen where its outcome hangs on delays at
+ * almost every edge.
+ */
+export function mapScreen(circuit: Circuit, onProgress?: (done: number, total: number) => void): MappedScreen | NoMap {
+  if (!circuit.picture) return { problem: "The circuit does not say which nets are the picture." };
+  if (boardOscillators(circuit).length === 0) return { problem: "The circuit has no oscillator." };
+  const { machine, raster } = powerUpMachine(circuit, { mostThorough: MOST_THOROUGH });
+  if (!raster) return { problem: `${circuit.raster} is no published raster.` };
+  const { width, height } = circuit.picture;
+
+  if (!repeatsOf({ raster }, { width, height })) {
+    return { problem: `A picture of ${width} x ${height} dots does not go evenly into the raster ${circuit.raster}.` };
+  }
+  // One field, so that what runs on its own is on its way.
+  machine.run(Math.round(machine.now + 1e15 / inHertz(fieldRate(raster))));
+  const map = findScreenMap(circuit, machine, raster, onProgress);
+  return "problem" in map ? map : { circuit, machine, raster, map };
+}
