@@ -201,7 +201,7 @@ function fillMemory(circuit: Circuit, raster: Raster | undefined, { memory, resu
 }
 
 /** Width over height of one of the circuit's dots on a screen of 4 by 3. */
-export function shapeOf({ width, height }: MemoryLayout, raster: Raster): number {
+export function shapeOf({ width, height }: Pick<MemoryLayout, "width" | "height">, raster: Raster): number {
   const perRasterDot = dotShape(raster.dotClock, lineTimes(raster).active, raster.v.active, { width: 4, height: 3 });
   return (perRasterDot * (raster.h.active / width)) / (raster.v.active / height);
 }

@@ -8,7 +8,7 @@ const COLUMNS = 50;
 const LINES = 525;
 
 /** A counter 0 to `last`; `Q0` is the least bit. Counts while EN is high; WRAP is high at the last count. */
-function counter(bits: number, last: number): Part {
+export function counter(bits: number, last: number): Part {
   const names = numbered(0, bits - 1, (n) => `q${n}`);
   const wrap = decode(names, last);
   return invent(
@@ -27,12 +27,12 @@ function counter(bits: number, last: number): Part {
 }
 
 /** High while the bits, least first, read `value`. */
-function decode(bits: readonly string[], value: number): string {
+export function decode(bits: readonly string[], value: number): string {
   return `(${bits.map((bit, n) => ((value >> n) & 1 ? bit : `!${bit}`)).join(" & ")})`;
 }
 
 /** High while the bits, least first, read at least `from` and less than `to`. */
-function within(bits: readonly string[], from: number, to: number): string {
+export function within(bits: readonly string[], from: number, to: number): string {
   return `(${numbered(from, to - 1, (value) => decode(bits, value)).join(" | ")})`;
 }
 

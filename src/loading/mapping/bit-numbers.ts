@@ -23,10 +23,12 @@ export type Contents = ReadonlyMap<Chip, Uint8Array>;
 /** The memories of a circuit, by whether they can be written where they are. */
 export function memoriesOf({ chips }: Circuit): { readonly rams: readonly Chip[]; readonly roms: readonly Chip[] } {
   const memories = chips.filter(({ part }) => part.behaviour.memory);
-  return {
-    rams: memories.filter(({ part }) => part.behaviour.memory?.write),
-    roms: memories.filter(({ part }) => !part.behaviour.memory?.write),
-  };
+  return { rams: memories.filter(canWrite), roms: memories.filter((chip) => !canWrite(chip)) };
+}
+
+/** Whether a memory has a port that writes. */
+function canWrite({ part: { behaviour } }: Chip): boolean {
+  return [behaviour.memory, ...(behaviour.otherPorts ?? [])].some((port) => port?.write !== undefined);
 }
 
 /** Words of a memory; 0 of any other chip. */

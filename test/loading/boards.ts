@@ -1,0 +1,165 @@
+import type { Circuit } from "../../src/circuit/circuit.js";
+import { numbered } from "../../src/parts/behaviours/define.js";
+import { type Part, parseExpression } from "../../src/parts/index.js";
+import { buildCircuit, gate, invent, known, netOf, oscillator, type CircuitText } from "../support/build-circuit.js";
+import { counter, within } from "../support/small-board.js";
+
+/**
+ * Whole video boards that take few events: 640x480 at 60 Hz on the wire, 40 by 30 dots in a memory that a processor writes
+ * through a port of its own. Made of invented chips with short delays.
+ */
+export interface FilledBoardOptions {
+  /**
+   * What is in the memory: a bit a dot (eight dots a byte, eight bytes a row), two bits a dot (four dots a byte, sixteen bytes
+   * a row), or a byte for each character of 8 x 8 dots, whose shapes are in a ROM.
+   */
+  readonly shows?: "bits" | "pairs" | "characters";
+  /** Nets of the memory's address and data pins on the screen's side, in another order. */
+  readonly swapped?: boolean;
+  /** Chips between the processor's inputs and the memory's second port, and the inputs; none when absent. */
+  readonly processor?: Pick<CircuitText, "chips" | "inputs">;
+}
+
+/** A memory with a port for the screen (A, IO) and one that the processor writes (WA, WD). */
+export function twoPortRam(addressBits: number): Part {
+  const last = addressBits - 1;
+  return invent(
+    {
+      function: `${2 ** addressBits}x8 of two ports`,
+      inputs: `A0..A${last} WA0..WA${last} WW#`,
+      inOuts: "IO0..IO7 WD0..WD7",
+      memory: {
+        address: numbered(0, last, (n) => `A${n}`),
+        data: numbered(0, 7, (n) => `IO${n}`),
+        read: parseExpression("1"),
+      },
+      otherPorts: [
+        {
+          address: numbered(0, last, (n) => `WA${n}`),
+          data: numbered(0, 7, (n) => `WD${n}`),
+          read: parseExpression("0"),
+          write: parseExpression("!WW#"),
+        },
+      ],
+    },
+    { delay: 20 },
+  );
+}
+
+function rom(addressBits: number): Part {
+  const last = addressBits - 1;
+  return invent(
+    {
+      function: `${2 ** addressBits}x8 ROM`,
+      inputs: `A0..A${last}`,
+      outputs: "O0..O7",
+      memory: {
+        address: numbered(0, last, (n) => `A${n}`),
+        data: numbered(0, 7, (n) => `O${n}`),
+        read: parseExpression("1"),
+      },
+    },
+    { delay: 20 },
+  );
+}
+
+/** Pins of a bus on nets in this order: `A0=C3 A1=C4`. */
+function onto(pin: string, nets: readonly string[]): string {
+  return nets.map((net, n) => `${pin}${n}=${net}`).join(" ");
+}
+
+export function filledBoard({ shows = "bits", swapped = false, processor }: FilledBoardOptions = {}): Circuit {
+  const column = numbered(0, 5, (n) => `C${n}`);
+  const line = numbered(0, 9, (n) => `L${n}`);
+  const pins = (names: readonly string[]) => names.map((name) => `${name}=${name}`).join(" ");
+  const isActive = `!(C5 & (C3 | C4)) & !L9 & !(L8 & L7 & L6 & L5)`;
+  const address = {
+    bits: ["C3", "C4", "C5", "L4", "L5", "L6", "L7", "L8"],
+    pairs: ["C2", "C3", "C4", "C5", "L4", "L5", "L6", "L7", "L8"],
+    characters: ["C3", "C4", "C5", "L7", "L8"],
+  }[shows];
+  const turn = <T>(list: readonly T[]): readonly T[] =>
+    swapped ? [...list.slice(3), ...list.slice(0, 3)].reverse() : list;
+  const data = turn(numbered(0, 7, (n) => `D${n}`));
+  const write = processor
+    ? `${onto(
+        "WA",
+        address.map((_, n) => `WA${n}`),
+      )} ${onto(
+        "WD",
+        numbered(0, 7, (n) => `WD${n}`),
+      )} WW#=WW#`
+    : "WW#=high";
+  const mux = known("151", { delay: 20 });
+  const shown: CircuitText["chips"] = {
+    bits: {
+      U6: [
+        mux,
+        `A=C0 B=C1 C=C2 ${onto(
+          "D",
+          numbered(0, 7, (n) => `D${n}`),
+        )} G#=low Y=DOT`,
+      ],
+    } as CircuitText["chips"],
+    pairs: {
+      U6: [mux, "A=C0 B=C1 C=low D0=D0 D1=D2 D2=D4 D3=D6 D4..D7=low G#=low Y=DOT"],
+      U9: [mux, "A=C0 B=C1 C=low D0=D1 D1=D3 D2=D5 D3=D7 D4..D7=low G#=low Y=DOT2"],
+    } as CircuitText["chips"],
+    characters: {
+      U9: [
+        rom(10),
+        `${onto("A", turn(["L4", "L5", "L6", "D0", "D1", "D2", "D3", "D4", "D5", "D6"]))} ${onto(
+          "O",
+          numbered(0, 7, (n) => `G${n}`),
+        )}`,
+      ],
+      U10: [
+        mux,
+        `A=C0 B=C1 C=C2 ${onto(
+          "D",
+          numbered(0, 7, (n) => `G${n}`),
+        )} G#=low Y=SHAPE`,
+      ],
+      U6: [gate("A B", "A ^ B", 5), "A=SHAPE B=D7 Y=DOT"],
+    } as CircuitText["chips"],
+  }[shows];
+  const circuit = buildCircuit({
+    title: "Filled board",
+    raster: "640x480@60",
+    picture: { hsync: "HSYNC", vsync: "VSYNC", video: "VIDEO", size: [40, 30] },
+    inputs: processor?.inputs ?? {},
+    chips: {
+      X1: [oscillator((16 * 1000) / 25.175), "OUT=CLK"],
+      U1: [counter(6, 49), "CLK=CLK EN=high Q0..Q5=C0..C5 WRAP=WRAP"],
+      U2: [counter(10, 524), "CLK=CLK EN=WRAP Q0..Q9=L0..L9"],
+      U3: [gate(column.join(" "), `!${within(column, 41, 47)}`, 5), `${pins(column)} Y=H`],
+      U4: [gate(line.join(" "), `!${within(line, 490, 492)}`, 5), `${pins(line)} Y=V`],
+      U5: [twoPortRam(address.length), `${onto("A", turn(address))} ${onto("IO", data)} ${write}`],
+      ...shown,
+      U7: [
+        gate(`DOT ${[...column, ...line].join(" ")}`, `DOT & ${isActive}`, 7),
+        `DOT=DOT ${pins([...column, ...line])} Y=LIT`,
+      ],
+      ...(shows === "pairs" && {
+        U11: [
+          gate(`DOT ${[...column, ...line].join(" ")}`, `DOT & ${isActive}`, 7),
+          `DOT=DOT2 ${pins([...column, ...line])} Y=LIT2`,
+        ],
+      }),
+      U8: [
+        known("174", { delay: 15, setUp: 20, hold: 3, width: 20, period: 50 }),
+        `CLK=CLK CLR#=high 1D=H 2D=V 3D=LIT 4D=${shows === "pairs" ? "LIT2" : "low"} 5D..6D=low 1Q=HSYNC 2Q=VSYNC 3Q=VIDEO 4Q=VIDEO2`,
+      ],
+      ...processor?.chips,
+    },
+  });
+  if (shows !== "pairs" || !circuit.picture) return circuit;
+  // Red and green of a bit each: the odd bits of a byte and the even ones.
+  const video = {
+    kind: "colour",
+    red: [netOf(circuit, "VIDEO2").id],
+    green: [netOf(circuit, "VIDEO").id],
+    blue: [],
+  } as const;
+  return { ...circuit, picture: { ...circuit.picture, video } };
+}
