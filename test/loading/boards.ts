@@ -163,3 +163,67 @@ export function filledBoard({ shows = "bits", swapped = false, processor }: Fill
   } as const;
   return { ...circuit, picture: { ...circuit.picture, video } };
 }
+
+type Processor = NonNullable<FilledBoardOptions["processor"]>;
+
+/** A bus of its own for address and data; the strobe writes while it is low. Bits of both are swapped on the way where asked for. */
+export function parallelProcessor({ swapped = false } = {}): Processor {
+  const turn = (bit: number) => (swapped ? 7 - bit : bit);
+  return {
+    inputs: {
+      "WR#": { anyTime: { high: 50, low: 100, repeat: 400 } },
+      "PA0..PA7": { steadyAround: ["WR#", "rise"], before: 120, after: 10 },
+      "PD0..PD7": { steadyAround: ["WR#", "rise"], before: 60, after: 10 },
+    },
+    chips: {
+      ...Object.fromEntries(
+        numbered(0, 7, (bit) => bit).flatMap((bit) => [
+          [`B${bit}`, [gate("A", "A", 5), `A=PA${turn(bit)} Y=WA${bit}`]],
+          [`E${bit}`, [gate("A", "A", 5), `A=PD${turn(bit)} Y=WD${bit}`]],
+        ]),
+      ),
+      B8: [gate("A", "A", 5), "A=WR# Y=WW#"],
+    },
+  };
+}
+
+/** Eight wires for address and data in turn: two select lines and the strobe load the address latch or write. */
+export function latchedProcessor(): Processor {
+  return {
+    inputs: {
+      "WR#": { anyTime: { high: 50, low: 100, repeat: 400 } },
+      "P0..P7": { steadyAround: ["WR#", "rise"], before: 60, after: 10 },
+      "S0..S1": { steadyAround: ["WR#", "rise"], before: 160, after: 10 },
+    },
+    chips: {
+      B0: [known("138", { delay: 10 }), "A=S0 B=S1 C=low G1=high G2A#=WR# G2B#=low Y1#=LATCH# Y2#=WW#"],
+      B1: [
+        known("574", { delay: 10, setUp: 10, hold: 2, width: 10, period: 30 }),
+        `CLK=LATCH# OE#=low ${numbered(1, 8, (n) => `${n}D=P${n - 1} ${n}Q=WA${n - 1}`).join(" ")}`,
+      ],
+      ...Object.fromEntries(numbered(0, 7, (n) => [`E${n}`, [gate("A", "A", 5), `A=P${n} Y=WD${n}`]])),
+    },
+  };
+}
+
+/** Three wires and a strobe: a chain of shift registers of 8 bits with latches, the first output of which goes nowhere. */
+export function serialProcessor(): Processor {
+  const register = known("595", { delay: 10, setUp: 10, hold: 2, width: 10, recovery: 5, period: 30 });
+  const outs = (nets: readonly string[]) =>
+    [..."ABCDEFGH"].map((letter, n) => `Q${letter}=${nets[n] ?? "NC"}`).join(" ");
+  const common = "SRCLK=SCK SRCLR#=high RCLK=RCK OE#=low";
+  return {
+    inputs: {
+      SCK: { anyTime: { high: 20, low: 20, repeat: 60 } },
+      SER: { steadyAround: ["SCK", "rise"], before: 25, after: 5 },
+      RCK: { anyTime: { high: 30, low: 30, repeat: 100 } },
+      "WR#": { anyTime: { high: 50, low: 100, repeat: 400 } },
+    },
+    chips: {
+      B0: [register, `SER=SER ${common} ${outs(["NC0", "WA0", "WA2", "WA1", "WA3", "WA4", "WA5", "WA6"])} QH'=Q1`],
+      B1: [register, `SER=Q1 ${common} ${outs(["WA7", "WD0", "WD1", "WD2", "WD3", "WD4", "WD5", "WD6"])} QH'=Q2`],
+      B2: [register, `SER=Q2 ${common} ${outs(["WD7", "NC1", "NC2", "NC3", "NC4", "NC5", "NC6", "NC7"])}`],
+      B3: [gate("A", "A", 5), "A=WR# Y=WW#"],
+    },
+  };
+}

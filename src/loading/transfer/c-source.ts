@@ -1,0 +1,344 @@
+import type { Circuit, NetId } from "../../circuit/index.js";
+import { formatTime } from "../../quantity/index.js";
+import { cName, linesOf } from "../format/c-array.js";
+import { hex } from "../format/memory-image.js";
+import { PinClock } from "./pin-clock.js";
+import type { Level } from "./pins.js";
+import { type SentByte, strobesOf } from "./sender.js";
+import { type Stage, type WritePath, levelsFor } from "./write-path.js";
+
+/**
+ * Writes a transfer as C (ISO/IEC 9899:1999) for a microcontroller with plain pins: the sender, the bytes, and three functions
+ * for the user to fill in. Waits are least times; a microcontroller that is slower keeps them by itself.
+ */
+export interface CSettings {
+  /** Of what the bytes show, for the head of the file. */
+  readonly title: string;
+  /** Bytes that are sent in one blanking, where it is waited for. */
+  readonly perBlanking?: number;
+}
+
+/** Codes of bits in the tables: 0 to 31 of the address, from 32 on of the byte; or an input is left as it is. */
+const DATA = 32;
+const INVERTED = 64;
+const LEAVE = 255;
+
+export function writeC(circuit: Circuit, path: WritePath, bytes: readonly SentByte[], settings: CSettings): string {
+  const pins = pinNames(circuit, path);
+  const runs = runsOf(bytes);
+  const { perBlanking } = settings;
+  const name = (net: NetId) => pins.get(net) ?? "";
+  const parts = [
+    head(circuit, path, bytes, settings, pins),
+    "#define DW_PINS " + String(pins.size),
+    [...pins].map(([net, pin], index) => `#define ${pin} ${index}u /* ${circuit.nets[net]?.name ?? ""} */`).join("\n"),
+    declarations(perBlanking !== undefined),
+    `/* Levels at rest, in the order of the pins. */\nstatic unsigned char dw_level[DW_PINS] = {${[...pins.keys()].map((net) => path.rest.get(net) ?? 0).join(", ")}};`,
+    setter,
+    bitOf,
+    ...path.stages.map((stage, index) => stageTable(path, stage, index, name)),
+    latchMemory(path),
+    writer(circuit, path, name),
+    `/* The bytes, in the order in which they are sent. */\nstatic const unsigned char dw_bytes[${bytes.length}] = {\n${linesOf(Uint8Array.from(bytes, ({ byte }) => byte)).join("\n")}\n};`,
+    `/* Where they go: stretches of consecutive addresses. */\nstatic const struct { unsigned long address, count; } dw_runs[${runs.length}] = {\n${runs.map(({ address, count }) => `    {${hex(address)}ul, ${count}ul},`).join("\n")}\n};`,
+    loader(runs.length, perBlanking),
+  ];
+  return `${parts.filter((part) => part !== "").join("\n\n")}\n`;
+}
+
+function head(
+  circuit: Circuit,
+  path: WritePath,
+  bytes: readonly SentByte[],
+  { title, perBlanking }: CSettings,
+  pins: ReadonlyMap<NetId, string>,
+): string {
+  const functions = perBlanking === undefined ? "three functions" : "four functions";
+  const lines = [
+    `Fills ${path.ram.ref} (${path.ram.part.number}) of "${comment(circuit.title)}": ${comment(title)}, ${bytes.length} bytes.`,
+    "",
+    `Write the ${functions} declared below for your microcontroller, make the ${pins.size} pins outputs at their`,
+    "levels of dw_level, let the circuit's reset go, and call dw_load(). dw_write() writes one byte by itself.",
+    "Addresses and bytes are those at the memory's own pins.",
+    ...windowsOf(circuit, pins),
+  ];
+  return `/*\n${lines.map((line) => ` * ${line}`.trimEnd()).join("\n")}\n */`;
+}
+
+/** Waits are least times; what has to come within a time must be said. */
+function windowsOf({ inputs, nets }: Circuit, pins: ReadonlyMap<NetId, string>): readonly string[] {
+  return inputs.flatMap(({ net, timing }) => {
+    if (!pins.has(net) || timing.kind !== "after") return [];
+    const edge = `${nets[timing.net]?.name ?? ""} ${timing.edge}`;
+    return [
+      `${nets[net]?.name ?? ""} must change within ${formatTime(timing.delay.max)} of ${edge}: no slower microcontroller will do.`,
+    ];
+  });
+}
+
+/** Text that cannot end a comment. */
+function comment(text: string): string {
+  return text.replace(/[^\x20-\x7e]/g, "?").replace(/\*\//g, "* /");
+}
+
+function declarations(waitsForBlanking: boolean): string {
+  return [
+    "/* Yours to write: set and clear a pin; let at least so many nanoseconds pass. */",
+    "void dw_set_pin(unsigned char pin);",
+    "void dw_clear_pin(unsigned char pin);",
+    "void dw_wait_ns(unsigned long nanoseconds);",
+    ...(waitsForBlanking
+      ? ["/* Comes back when a vertical blanking begins. */", "void dw_wait_for_blanking(void);"]
+      : []),
+    "",
+    "void dw_write(unsigned long address, unsigned char byte);",
+    "void dw_load(void);",
+  ].join("\n");
+}
+
+const setter = `static void dw_put(unsigned char pin, unsigned char level)
+{
+    if (dw_level[pin] == level) {
+        return;
+    }
+    dw_level[pin] = level;
+    if (level != 0u) {
+        dw_set_pin(pin);
+    } else {
+        dw_clear_pin(pin);
+    }
+}`;
+
+const bitOf = `/* A bit of the address (0 to 31) or of the byte (from ${DATA} on), turned over where ${INVERTED} is added. */
+static unsigned char dw_bit(unsigned char code, unsigned long address, unsigned char byte)
+{
+    unsigned char place = (unsigned char)(code % ${INVERTED}u);
+    unsigned long bit = place < ${DATA}u ? address >> place : (unsigned long)byte >> (place - ${DATA}u);
+    return (unsigned char)((bit & 1ul) ^ (code >= ${INVERTED}u ? 1ul : 0ul));
+}`;
+
+/** C names of the inputs: that of the net as far as C takes it, each once. */
+function pinNames({ nets }: Circuit, path: WritePath): ReadonlyMap<NetId, string> {
+  const used = new Set<NetId>();
+  for (const { strobe, held } of path.stages) for (const net of [...held.keys(), strobe.net]) used.add(net);
+  for (const source of [...path.address, ...path.data]) if (source.kind === "line") used.add(source.net);
+  const names = new Map<NetId, string>();
+  for (const net of used) {
+    const stem = `DW_${cName(nets[net]?.name ?? "").toUpperCase()}`;
+    let name = stem;
+    for (let more = 2; [...names.values()].includes(name); more++) name = `${stem}_${more}`;
+    names.set(net, name);
+  }
+  return names;
+}
+
+/** Lines of a stage in one order, and the code of each at each pulse. */
+function linesOfStage({ address, data }: WritePath, stage: number) {
+  const entries = [
+    ...address.map((source, bit) => ({ source, bit })),
+    ...data.map((source, bit) => ({ source, bit: bit + DATA })),
+  ].flatMap(({ source, bit }) =>
+    source.kind === "line" && source.stage === stage
+      ? [{ ...source, code: bit + (source.inverted ? INVERTED : 0) }]
+      : [],
+  );
+  const nets = [...new Set(entries.map(({ net }) => net))];
+  return {
+    nets,
+    codeAt: (pulse: number, net: NetId) => entries.find((one) => one.pulse === pulse && one.net === net)?.code ?? LEAVE,
+  };
+}
+
+function stageTable(path: WritePath, { pulses }: Stage, index: number, name: (net: NetId) => string): string {
+  const { nets, codeAt } = linesOfStage(path, index);
+  if (nets.length === 0) return "";
+  const rows = Array.from(
+    { length: pulses },
+    (_, pulse) => `    {${nets.map((net) => codeAt(pulse, net)).join(", ")}},`,
+  );
+  return [
+    `static const unsigned char dw_lines_${index}[${nets.length}] = {${nets.map(name).join(", ")}};`,
+    `static const unsigned char dw_codes_${index}[${pulses}][${nets.length}] = {`,
+    ...rows,
+    "};",
+  ].join("\n");
+}
+
+/** Whether a stage is a latch that need not be loaded again with what it holds. */
+function isLatch(path: WritePath, index: number): boolean {
+  const isLast = index === path.stages.length - 1 && !path.isFree;
+  return !isLast && path.stages[index]?.pulses === 1 && linesOfStage(path, index).nets.length > 0;
+}
+
+/** Bits of address and byte that a stage hangs on. */
+function maskOf({ address, data }: WritePath, stage: number): { readonly address: number; readonly data: number } {
+  const mask = (sources: WritePath["address"]) =>
+    sources.reduce((sum, source, bit) => sum + (source.kind === "line" && source.stage === stage ? 2 ** bit : 0), 0);
+  return { address: mask(address), data: mask(data) };
+}
+
+function latchMemory(path: WritePath): string {
+  const latches = path.stages.flatMap((_, index) => (isLatch(path, index) ? [index] : []));
+  return latches
+    .map(
+      (index) =>
+        `/* What the latch of step ${index + 1} holds. */\nstatic unsigned char dw_holds_${index};\nstatic unsigned long dw_address_${index};\nstatic unsigned char dw_byte_${index};`,
+    )
+    .join("\n");
+}
+
+/** Least waits, in nanoseconds: before the strobe goes, before it comes back, and before anything else. */
+interface Waits {
+  readonly before: number;
+  readonly width: number;
+  readonly lines: number;
+}
+
+function writer(circuit: Circuit, path: WritePath, name: (net: NetId) => string): string {
+  const body = path.stages.flatMap((stage, index) => {
+    const { nets } = linesOfStage(path, index);
+    const waits = waitsOf(circuit, path, index);
+    const { address, data } = maskOf(path, index);
+    const latch = isLatch(path, index);
+    const takesOver = nets.length === 0 && index > 0;
+    const level = (net: NetId, to: Level) => `dw_put(${name(net)}, ${to}u);`;
+    const wait = (nanoseconds: number) => (nanoseconds > 0 ? [`dw_wait_ns(${nanoseconds}ul);`] : []);
+    const pulse = [
+      ...wait(waits.lines),
+      ...[...stage.held].map(([net, to]) => level(net, to)),
+      ...(nets.length > 0
+        ? [
+            `for (line = 0u; line < ${nets.length}u; line++) {`,
+            `    if (dw_codes_${index}[pulse][line] != ${LEAVE}u) {`,
+            `        dw_put(dw_lines_${index}[line], dw_bit(dw_codes_${index}[pulse][line], address, byte));`,
+            "    }",
+            "}",
+          ]
+        : []),
+      ...wait(waits.before),
+      level(stage.strobe.net, stage.strobe.rest === 1 ? 0 : 1),
+      ...wait(waits.width),
+      level(stage.strobe.net, stage.strobe.rest),
+    ];
+    const comment = `/* ${circuit.nets[stage.strobe.net]?.name ?? ""}${stage.pulses > 1 ? `, ${stage.pulses} times` : ""} */`;
+    const loop = [`for (pulse = 0u; pulse < ${stage.pulses}u; pulse++) {`, ...indent(pulse), "}"];
+    const sent = [...loop, ...(needsSent(path) ? ["sent = 1u;"] : [])];
+    if (latch) {
+      const [at, of] = [`(address & ${hex(address)}ul)`, `(unsigned char)(byte & ${hex(data, 2)}u)`];
+      return [
+        comment,
+        `if (dw_holds_${index} == 0u || dw_address_${index} != ${at} || dw_byte_${index} != ${of}) {`,
+        ...indent(sent),
+        `    dw_holds_${index} = 1u;`,
+        `    dw_address_${index} = ${at};`,
+        `    dw_byte_${index} = ${of};`,
+        "}",
+      ];
+    }
+    const isLast = index === path.stages.length - 1 && !path.isFree;
+    return takesOver && !isLast ? [comment, "if (sent != 0u) {", ...indent(loop), "}"] : [comment, ...sent];
+  });
+  const usesLine = path.stages.some((_, index) => linesOfStage(path, index).nets.length > 0);
+  const variables = [
+    "unsigned char pulse;",
+    ...(usesLine ? ["unsigned char line;"] : []),
+    ...(needsSent(path) ? ["unsigned char sent = 0u;"] : []),
+  ];
+  return [
+    "void dw_write(unsigned long address, unsigned char byte)",
+    "{",
+    ...indent([...variables, "", ...body]),
+    "}",
+  ].join("\n");
+}
+
+/** Whether some strobe takes over what earlier ones hold, so that it is to be known whether any of them was sent. */
+function needsSent(path: WritePath): boolean {
+  return path.stages.some((_, index) => {
+    const isLast = index === path.stages.length - 1 && !path.isFree;
+    return index > 0 && !isLast && linesOfStage(path, index).nets.length === 0;
+  });
+}
+
+function indent(lines: readonly string[]): readonly string[] {
+  return lines.map((line) => (line === "" ? "" : `    ${line}`));
+}
+
+/**
+ * The waits of a stage: the most that they come to after any stage that may come before it, by the promises of the inputs, with
+ * all lines changing at every pulse.
+ */
+function waitsOf(circuit: Circuit, path: WritePath, index: number): Waits {
+  const stage = path.stages[index];
+  if (!stage) return { before: 0, width: 0, lines: 0 };
+  const most = { before: 0, width: 0, lines: 0 };
+  // A stage may come after any other, itself too, since latches are left out; and it goes on pulse after pulse.
+  path.stages.forEach((_, previous) => {
+    const clock = new PinClock(circuit, path.rest, strobesOf(path));
+    // What was before is long over, so that only promises against what comes now count.
+    clock.wait(1e15);
+    let turn: Level = 0;
+    for (const at of [previous, index, index, previous, index]) {
+      const one = path.stages[at];
+      if (!one) continue;
+      turn = turn === 1 ? 0 : 1;
+      const begin = clock.now;
+      const levels = levelsFor(path, turn === 1 ? 2 ** 32 - 1 : 0, turn * 255)[at]?.[0] ?? new Map<NetId, Level>();
+      for (const [net, level] of [...one.held, ...levels]) clock.set(net, level);
+      const set = clock.now;
+      clock.set(one.strobe.net, one.strobe.rest === 1 ? 0 : 1);
+      const gone = clock.now;
+      clock.set(one.strobe.net, one.strobe.rest);
+      const back = clock.now;
+      if (at !== index) continue;
+      most.lines = Math.max(most.lines, whole(set - begin));
+      most.before = Math.max(most.before, whole(gone - set));
+      most.width = Math.max(most.width, whole(back - gone));
+    }
+  });
+  return most;
+}
+
+/** Whole nanoseconds, at least so many femtoseconds, but for the picoseconds by which the order of two changes is told. */
+function whole(timeFs: number): number {
+  return Math.max(0, Math.ceil((timeFs - 2000) / 1e6));
+}
+
+function runsOf(bytes: readonly SentByte[]): readonly { readonly address: number; readonly count: number }[] {
+  const runs: { address: number; count: number }[] = [];
+  for (const { address } of bytes) {
+    const last = runs.at(-1);
+    if (last && last.address + last.count === address) last.count++;
+    else runs.push({ address, count: 1 });
+  }
+  return runs;
+}
+
+function loader(runs: number, perBlanking: number | undefined): string {
+  const waits =
+    perBlanking === undefined
+      ? []
+      : [
+          `            if (left == 0ul) {`,
+          `                dw_wait_for_blanking();`,
+          `                left = ${perBlanking}ul;`,
+          `            }`,
+          `            left--;`,
+        ];
+  return [
+    "void dw_load(void)",
+    "{",
+    "    const unsigned char *byte = dw_bytes;",
+    "    unsigned long run;",
+    "    unsigned long at;",
+    ...(perBlanking === undefined ? [] : ["    unsigned long left = 0ul;"]),
+    "",
+    `    for (run = 0ul; run < ${runs}ul; run++) {`,
+    "        for (at = 0ul; at < dw_runs[run].count; at++) {",
+    ...waits,
+    "            dw_write(dw_runs[run].address + at, *byte++);",
+    "        }",
+    "    }",
+    "}",
+  ].join("\n");
+}

@@ -1,0 +1,159 @@
+import { execFileSync } from "node:child_process";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import type { Circuit, NetId } from "../../src/circuit/circuit.js";
+import { fillScreen } from "../../src/loading/fill/compose.js";
+import { type MappedScreen, mapScreen } from "../../src/loading/mapping/screen.js";
+import { showScreen } from "../../src/loading/show.js";
+import { writeC } from "../../src/loading/transfer/c-source.js";
+import { learnWritePath } from "../../src/loading/transfer/learn.js";
+import { bestOrder } from "../../src/loading/transfer/order.js";
+import { playAll } from "../../src/loading/transfer/play.js";
+import { rateOf } from "../../src/loading/transfer/rate.js";
+import { type SentByte } from "../../src/loading/transfer/sender.js";
+import type { WritePath } from "../../src/loading/transfer/write-path.js";
+import { drawTestCard } from "../../src/raster/index.js";
+import type { MachineState } from "../../src/simulation/index.js";
+import { openBoard } from "../examples/board.js";
+import { netOf } from "../support/build-circuit.js";
+import {
+  type FilledBoardOptions,
+  filledBoard,
+  latchedProcessor,
+  parallelProcessor,
+  serialProcessor,
+} from "./boards.js";
+
+let folder: string;
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), "loading-"));
+});
+afterAll(() => rmSync(folder, { recursive: true }));
+
+interface Prepared {
+  readonly circuit: Circuit;
+  readonly screen: MappedScreen;
+  readonly path: WritePath;
+  readonly bytes: readonly SentByte[];
+  readonly state: MachineState;
+}
+
+const prepared = new Map<string, Promise<Prepared>>();
+
+/** A board whose memory is to be filled with a test card, and holds something else. */
+async function prepare({ way, processor }: (typeof ways)[number]): Promise<Prepared> {
+  const known = prepared.get(way) ?? begin(processor);
+  prepared.set(way, known);
+  const { screen, path, bytes, state } = await known;
+  screen.machine.restore(state);
+  screen.machine.load(path.ram, new Uint8Array(bytes.length).fill(0x5a));
+  return known;
+}
+
+async function begin(processor: FilledBoardOptions["processor"]): Promise<Prepared> {
+  const circuit = filledBoard({ swapped: true, ...(processor && { processor }) });
+  const screen = mapScreen(circuit);
+  if ("problem" in screen) throw new Error(screen.problem);
+  const path = learnWritePath(screen.machine, screen.raster);
+  if ("problem" in path) throw new Error(path.problem);
+  const { contents } = await fillScreen(screen, [{ kind: "test card" }]);
+  const image = contents.get(path.ram) ?? new Uint8Array(0);
+  const state = screen.machine.save();
+  return { circuit, screen, path, state, bytes: Array.from(image, (byte, address) => ({ address, byte })) };
+}
+
+const overLatch = { way: "a bus in turn for address and data, with a latch", processor: latchedProcessor() };
+const ways = [
+  { way: "a bus of its own, with lines swapped", processor: parallelProcessor({ swapped: true }) },
+  overLatch,
+  { way: "a chain of shift registers", processor: serialProcessor() },
+];
+
+describe("a byte's way into the memory", () => {
+  test("is found for the tide board: one rise of WR#, every address and data line straight", () => {
+    const circuit = openBoard("tide-board");
+    const screen = mapScreen(circuit);
+    if ("problem" in screen) throw new Error(screen.problem);
+    const path = learnWritePath(screen.machine, screen.raster);
+    if ("problem" in path) throw new Error(path.problem);
+    expect(path.stages).toMatchObject([
+      { strobe: { net: netOf(circuit, "WR#").id, rest: 1, edge: "rise" }, pulses: 1 },
+    ]);
+    const from = (stem: string, count: number) =>
+      Array.from({ length: count }, (_, bit) => ({ net: netOf(circuit, `${stem}${bit}`).id, inverted: false }));
+    expect(path.address).toMatchObject(from("PA", 15));
+    expect(path.data).toMatchObject(from("PD", 8));
+    // 2.6 us from rise to rise, as the circuit file asks: 384 615 bytes a second, and 14 336 bytes of a screen in 37.3 ms.
+    const bytes = Array.from({ length: 1000 }, (_, address) => ({ address, byte: address & 0xff }));
+    const rate = rateOf(circuit, screen.raster, path, bytes);
+    expect(rate.byteFs / 1e6).toBeCloseTo(2600, 0);
+    // 45 lines of blanking of 31.778 us hold 1430.0 us / 2.6 us.
+    expect(rate.perBlanking).toBe(Math.floor((45 * (800 / 25.175)) / (rate.byteFs / 1e9)));
+  });
+
+  test.each(ways)("is found for $way, and what is sent on it shows the picture", async (way) => {
+    const { screen, path, bytes } = await prepare(way);
+    playAll(screen.machine, path, bestOrder(path, bytes), 1e9);
+    expect(showScreen(screen, new Map()).picture?.dots).toEqual(drawTestCard(40, 30, 1).dots);
+  });
+
+  test("over a latch takes less time when bytes go in the latch's order", async () => {
+    const { circuit, screen, path } = await prepare(overLatch);
+    // Two bytes to each of eight addresses, by turns.
+    const bytes = Array.from({ length: 16 }, (_, index) => ({ address: index & 7, byte: index }));
+    const [plain, best] = [bytes, bestOrder(path, bytes)].map((order) => rateOf(circuit, screen.raster, path, order));
+    // Each byte takes a repeat time of 400 ns, and so does each change of the latch: 16 of them or 8.
+    expect(((plain?.timeFs ?? 0) - (best?.timeFs ?? 0)) / 4e8).toBeCloseTo(8, 3);
+    expect((best?.byteFs ?? 0) / 1e6).toBeCloseTo((23 * 400 - 400) / 15, 0);
+  });
+});
+
+/** The user's three functions, which write down what is asked of them. */
+const recorder = `#include <stdio.h>
+void dw_set_pin(unsigned char pin);
+void dw_clear_pin(unsigned char pin);
+void dw_wait_ns(unsigned long nanoseconds);
+void dw_load(void);
+void dw_set_pin(unsigned char pin) { printf("1 %u\\n", (unsigned)pin); }
+void dw_clear_pin(unsigned char pin) { printf("0 %u\\n", (unsigned)pin); }
+void dw_wait_ns(unsigned long nanoseconds) { printf("w %lu\\n", nanoseconds); }
+int main(void) { dw_load(); return 0; }
+`;
+
+describe("the C source", () => {
+  test.each(ways)("compiles without a warning, and its pin changes show the picture: $way", async (way) => {
+    const { circuit, screen, path, bytes } = await prepare(way);
+    const source = writeC(circuit, path, bestOrder(path, bytes), { title: "a test card" });
+    const [file, main, program] = [join(folder, "load.c"), join(folder, "main.c"), join(folder, "load")];
+    writeFileSync(file, source);
+    writeFileSync(main, recorder);
+    execFileSync("cc", ["-std=c99", "-Wall", "-Wextra", "-pedantic", "-Werror", "-o", program, file, main], {
+      stdio: "pipe",
+    });
+    const pins = [...source.matchAll(/^#define DW_\w+ (\d+)u \/\* (\S+) \*\/$/gm)].map(
+      ([, , name = ""]) => netOf(circuit, name).id,
+    );
+    const { machine } = screen;
+    let time = machine.now + 1_137_311;
+    const last = new Map<NetId, number>();
+    for (const line of execFileSync(program, { encoding: "utf8", maxBuffer: 1 << 28 })
+      .trim()
+      .split("\n")) {
+      const [what = "", number = ""] = line.split(" ");
+      if (what === "w") {
+        time += Number(number) * 1e6;
+        machine.run(time - 1);
+        continue;
+      }
+      const net = pins[Number(number)];
+      if (net === undefined) throw new Error(`no pin ${number}`);
+      // Changes come one after the other, as on a real microcontroller.
+      machine.drive(net, (time += 1000), what === "1" ? 1 : 0);
+      last.set(net, time);
+    }
+    machine.run(time + 1e9);
+    expect(showScreen(screen, new Map()).picture?.dots).toEqual(drawTestCard(40, 30, 1).dots);
+  });
+});
