@@ -30,6 +30,7 @@ export const WISH_FILE: FileKind = {
   name: "a wish file",
   depth: "wishes and lists of what there is, which is two deep",
   holds: "one list of wishes",
+};
 
 export const LOADING_LIST: FileKind = {
   name: "a loading list",

@@ -1,6 +1,7 @@
 import { adoptCommand } from "./adopt-command.js";
 import type { Command } from "./command.js";
 import { deskCommand } from "./desk-command.js";
+import { loadCommand } from "./load-command.js";
 import { partsCommand } from "./parts-command.js";
 import { planCommand } from "./plan-command.js";
 import { proveCommand } from "./prove-command.js";
@@ -17,6 +18,7 @@ export const commands: readonly Command[] = [
   simulateCommand,
   screenCommand,
   wireCommand,
+  loadCommand,
   reportCommand,
   deskCommand,
   partsCommand,

@@ -15,7 +15,7 @@ import { rateOf } from "../../src/loading/transfer/rate.js";
 import { type SentByte } from "../../src/loading/transfer/sender.js";
 import type { WritePath } from "../../src/loading/transfer/write-path.js";
 import { drawTestCard } from "../../src/raster/index.js";
-import type { MachineState } from "../../src/simulation/index.js";
+import { type MachineState, powerUpMachine } from "../../src/simulation/index.js";
 import { openBoard } from "../examples/board.js";
 import { netOf } from "../support/build-circuit.js";
 import {
@@ -74,9 +74,9 @@ const ways = [
 describe("a byte's way into the memory", () => {
   test("is found for the tide board: one rise of WR#, every address and data line straight", () => {
     const circuit = openBoard("tide-board");
-    const screen = mapScreen(circuit);
-    if ("problem" in screen) throw new Error(screen.problem);
-    const path = learnWritePath(screen.machine, screen.raster);
+    const { machine, raster } = powerUpMachine(circuit);
+    if (!raster) throw new Error("no raster");
+    const path = learnWritePath(machine, raster);
     if ("problem" in path) throw new Error(path.problem);
     expect(path.stages).toMatchObject([
       { strobe: { net: netOf(circuit, "WR#").id, rest: 1, edge: "rise" }, pulses: 1 },
@@ -87,7 +87,7 @@ describe("a byte's way into the memory", () => {
     expect(path.data).toMatchObject(from("PD", 8));
     // 2.6 us from rise to rise, as the circuit file asks: 384 615 bytes a second, and 14 336 bytes of a screen in 37.3 ms.
     const bytes = Array.from({ length: 1000 }, (_, address) => ({ address, byte: address & 0xff }));
-    const rate = rateOf(circuit, screen.raster, path, bytes);
+    const rate = rateOf(circuit, raster, path, bytes);
     expect(rate.byteFs / 1e6).toBeCloseTo(2600, 0);
     // 45 lines of blanking of 31.778 us hold 1430.0 us / 2.6 us.
     expect(rate.perBlanking).toBe(Math.floor((45 * (800 / 25.175)) / (rate.byteFs / 1e9)));

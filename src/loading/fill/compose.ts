@@ -5,7 +5,7 @@ import { type Font, ownFont } from "../font/index.js";
 import { setText } from "../font/set-text.js";
 import { bitCount, bitsOf, fillBits, type Contents } from "../mapping/bit-numbers.js";
 import type { MappedScreen } from "../mapping/screen.js";
-import { shownMemories } from "../mapping/screen-map.js";
+import { neededWords, shownMemories } from "../mapping/screen-map.js";
 import { ditherPicture } from "../picture/dither.js";
 import { fitPicture } from "../picture/fit.js";
 import { type CellGrid, cellsOf } from "./cells.js";
@@ -20,6 +20,8 @@ import { type WrittenDots, writeDots } from "./write-dots.js";
 export interface Filled {
   /** Of all memories that the picture shows, RAMs and ROMs. */
   readonly contents: Contents;
+  /** Of these, 1 at every word that a dot or a layer of bytes needs. */
+  readonly needed: Contents;
   /** Dots of the layers that the circuit cannot show as they are wanted. */
   readonly unlike: number;
   /** Values of dots as they are wanted, -1 where nothing was said. */
@@ -72,7 +74,11 @@ export async function fillScreen(
   const shown = new Set(shownMemories(map));
   const filled = fillBits(map.rams, (number) => ram[number] ?? 0);
   const contents = new Map([...filled, ...roms].filter(([chip]) => shown.has(chip)));
-  return { contents, unlike, wanted, missing: [...missing], values, ...(grid && { grid }) };
+  const needed = neededWords(map);
+  for (const layer of layers) {
+    if (layer.kind === "bytes") needed.get(map.rams[0]?.chip as Chip)?.fill(1, layer.at, layer.at + layer.bytes.length);
+  }
+  return { contents, needed, unlike, wanted, missing: [...missing], values, ...(grid && { grid }) };
 }
 
 function writeBytes(

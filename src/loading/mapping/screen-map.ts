@@ -111,3 +111,23 @@ export function shownMemories(map: ScreenMap): readonly Chip[] {
   }
   return [...shown];
 }
+
+/** Of each memory, 1 at every word of which a dot shows a bit. */
+export function neededWords({ rams, roms, nets }: ScreenMap): Map<Chip, Uint8Array> {
+  const needed = new Map([...rams, ...roms].map(({ chip, words }) => [chip, new Uint8Array(words)]));
+  const look = (memories: readonly NumberedMemory[], numbers: Int32Array) => {
+    for (let dot = 0; dot < numbers.length; dot++) {
+      const number = numbers[dot] as number;
+      const one = number < 0 ? undefined : memoryOf(memories, number);
+      const words = one && needed.get(one.chip);
+      if (one && words) words[Math.floor((number - one.first) / one.width)] = 1;
+    }
+  };
+  for (const net of new Set(nets)) {
+    look(rams, net.ram);
+    for (const { ram } of net.lines) look(rams, ram);
+    // Which words of a ROM are shown hangs on what the RAMs hold: any may be.
+    for (const { chip } of net.rom.some((number) => number >= 0) ? roms : []) needed.get(chip)?.fill(1);
+  }
+  return needed;
+}

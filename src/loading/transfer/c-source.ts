@@ -27,6 +27,7 @@ export function writeC(circuit: Circuit, path: WritePath, bytes: readonly SentBy
   const pins = pinNames(circuit, path);
   const runs = runsOf(bytes);
   const { perBlanking } = settings;
+  const isShort = runs.every(({ address, count }) => address < 2 ** 16 && count < 2 ** 16);
   const name = (net: NetId) => pins.get(net) ?? "";
   const parts = [
     head(circuit, path, bytes, settings, pins),
@@ -40,7 +41,7 @@ export function writeC(circuit: Circuit, path: WritePath, bytes: readonly SentBy
     latchMemory(path),
     writer(circuit, path, name),
     `/* The bytes, in the order in which they are sent. */\nstatic const unsigned char dw_bytes[${bytes.length}] = {\n${linesOf(Uint8Array.from(bytes, ({ byte }) => byte)).join("\n")}\n};`,
-    `/* Where they go: stretches of consecutive addresses. */\nstatic const struct { unsigned long address, count; } dw_runs[${runs.length}] = {\n${runs.map(({ address, count }) => `    {${hex(address)}ul, ${count}ul},`).join("\n")}\n};`,
+    `/* Where they go: stretches of consecutive addresses. */\nstatic const struct { unsigned ${isShort ? "short" : "long"} address, count; } dw_runs[${runs.length}] = {\n${runs.map(({ address, count }) => `    {${hex(address)}, ${count}},`).join("\n")}\n};`,
     loader(runs.length, perBlanking),
   ];
   return `${parts.filter((part) => part !== "").join("\n\n")}\n`;

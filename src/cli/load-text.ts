@@ -1,0 +1,116 @@
+import type { Circuit, NetId } from "../circuit/index.js";
+import {
+  type DescribedStep,
+  type Filled,
+  type MappedScreen,
+  type Numbering,
+  type TransferRate,
+  type WritePath,
+  describeByte,
+  wordsOf,
+} from "../loading/index.js";
+import { busName } from "../paper/index.js";
+import { formatTime, fs } from "../quantity/index.js";
+
+const count = (value: number, one: string, many = `${one}s`) =>
+  `${value.toLocaleString("en")} ${value === 1 ? one : many}`;
+
+/** What the screen is made of, as it was found. */
+export function screenSentences(
+  { map, circuit }: MappedScreen,
+  { values, grid }: Pick<Filled, "values" | "grid">,
+): readonly string[] {
+  const colours = values.values.length === 2 ? "two colours" : `${values.values.length} colours`;
+  const memories = map.rams.map(({ chip }) => `${chip.ref} (${chip.part.number}, ${count(wordsOf(chip), "byte")})`);
+  const dots = map.width * map.height;
+  const cells = grid
+    ? ` It shows ${grid.columns} x ${grid.rows} characters of ${grid.width} x ${grid.height} dots out of a ROM.`
+    : "";
+  const share =
+    map.found === 1
+      ? "Each was found to be one bit of the memory."
+      : `${(map.found * 100).toFixed(1)} % of them were found to be bits of the memory.`;
+  return [
+    `${circuit.title}: ${map.width} x ${map.height} dots in ${colours}, in ${memories.join(", ")}.${cells}`,
+    grid && map.found === 1 ? `Each of the ${dots.toLocaleString("en")} dots was found.` : share,
+  ];
+}
+
+/** Whether what was wanted is shown. */
+export function fillSentences({ unlike, missing }: Filled, differing: number | undefined): readonly string[] {
+  const lines: string[] = [];
+  if (missing.length > 0) lines.push(`Letters that the font does not have: ${missing.slice(0, 12).join(" ")}`);
+  if (unlike > 0) lines.push(`${count(unlike, "dot")} cannot be shown as wanted.`);
+  if (differing === 0) lines.push("The circuit shows it, dot for dot.");
+  if (differing !== undefined && differing > 0)
+    lines.push(`${count(differing, "dot")} came out otherwise than foretold.`);
+  return lines;
+}
+
+/** In whose numbers a memory image is written. */
+export function numberingSentence(numbering: Numbering | undefined, isProcessors: boolean): string {
+  if (!numbering) return "Addresses are those of the memory's own pins.";
+  if (numbering.isSame) return "";
+  const [address, data] = numbering.names;
+  return isProcessors
+    ? `Addresses and bits are those of ${address} and ${data}; the memory's own pins count otherwise.`
+    : `Addresses and bits are those of the memory's own pins; ${address} and ${data} count otherwise.`;
+}
+
+/** How a byte is sent, and how long all of them take. */
+export function sequenceSentences(
+  circuit: Circuit,
+  path: WritePath,
+  rate: TransferRate,
+  order: string,
+): readonly string[] {
+  const steps = describeByte(circuit, path);
+  const head = path.isFree
+    ? `${path.ram.ref} is written all the time with what is latched. A byte is sent so, each step as early as the file's promises allow:`
+    : `A byte goes into ${path.ram.ref} so, each step as early as the file's promises allow:`;
+  const perSecond = rate.byteFs === 0 ? 0 : 1e15 / rate.byteFs;
+  return [
+    head,
+    ...steps.map(
+      (step) => `  ${formatTime(fs(Math.round(step.timeFs)), 1).padStart(9)}  ${stepText(circuit, path, step)}`,
+    ),
+    `At least ${time(rate.byteFs)} a byte: ${Math.floor(perSecond).toLocaleString("en")} bytes a second.`,
+    `${count(rate.bytes, "byte")}: ${time(rate.timeFs)} and ${count(rate.pinChanges, "pin change")}${order}.`,
+    rate.perBlanking === 0
+      ? "Not one byte fits into a vertical blanking."
+      : `In vertical blankings only: ${rate.perBlanking.toLocaleString("en")} bytes in each, ${time(rate.inBlankingFs)} for all.`,
+  ];
+}
+
+function time(femtoseconds: number): string {
+  return formatTime(fs(Math.round(femtoseconds)), 2);
+}
+
+function stepText(circuit: Circuit, path: WritePath, { lines, sets, pulse }: DescribedStep): string {
+  const name = (net: NetId) => circuit.nets[net]?.name ?? "";
+  const times = pulse ? ` (${pulse.number} of ${pulse.of})` : "";
+  if (sets) return `${name(sets.net)} goes ${sets.level === 1 ? "high" : "low"}${times}`;
+  const buses = new Map<string, string[]>();
+  for (const net of lines) {
+    const stem = name(net).replace(/\d+$/, "");
+    buses.set(stem, [...(buses.get(stem) ?? []), name(net)]);
+  }
+  const sorted = [...buses.values()].map((names) =>
+    busName(names.sort((one, other) => Number(/\d*$/.exec(one)?.[0]) - Number(/\d*$/.exec(other)?.[0]))),
+  );
+  return `${sorted.join(", ")} ${lines.length === 1 ? "is" : "are"} set${bitsText(path, lines, pulse?.number)}${times}`;
+}
+
+/** Which bits a line carries, where it carries one after the other. */
+function bitsText({ address, data, stages }: WritePath, lines: readonly NetId[], pulse: number | undefined): string {
+  const [line] = lines;
+  if (pulse === undefined || lines.length !== 1) return "";
+  const isIt = (source: WritePath["address"][number]) =>
+    source.kind === "line" &&
+    source.net === line &&
+    source.pulse === pulse - 1 &&
+    (stages[source.stage]?.pulses ?? 0) > 1;
+  const [at, of] = [address.findIndex(isIt), data.findIndex(isIt)];
+  if (at >= 0) return ` to bit ${at} of the address`;
+  return of >= 0 ? ` to bit ${of} of the byte` : "";
+}
