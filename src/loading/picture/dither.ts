@@ -22,7 +22,7 @@ export const dithers = [
 export type Dither = (typeof dithers)[number];
 
 const { ErrorDiffusionArrayKernel: Kernel } = quantizers;
-const kernels: Partial<Record<Dither, number>> = {
+const kernels: Partial<Record<Dither, quantizers.ErrorDiffusionArrayKernel>> = {
   "floyd-steinberg": Kernel.FloydSteinberg,
   "false floyd-steinberg": Kernel.FalseFloydSteinberg,
   jarvis: Kernel.Jarvis,
@@ -92,7 +92,7 @@ function shared({ width, height }: ColourImage, levels: Uint8Array, palette: Pal
       ? new quantizers.ErrorDiffusionRiemersma(measure)
       : kernel === undefined
         ? new quantizers.NearestColor(measure)
-        : new quantizers.ErrorDiffusionArray(measure, kernel, false);
+        : new quantizers.ErrorDiffusionArray(measure, kernel, false, 0, true);
   const made = quantizer.quantizeSync(utils.PointContainer.fromUint8Array(levels, width, height), colours);
   return Int32Array.from(made.toUint32Array(), (word) => words.get(word) ?? 0);
 }

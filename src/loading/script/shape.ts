@@ -23,83 +23,86 @@ const place = {
 
 const picture = z
   .strictObject({
-    picture: z.strictObject({
-      file: z.string().meta({ description: "A PNG, JPEG or netpbm picture.", examples: ["harbour.png"] }),
-      ...place,
-      fit: z
-        .enum(fits)
-        .optional()
-        .meta({ description: "How it comes into its place: all of it, cut, bent, or dot for dot. `fit` when absent." }),
-      filter: z.enum(filters).optional().meta({ description: "How it is scaled. `mks2013` when absent." }),
-      dither: z
-        .enum(dithers)
-        .optional()
-        .meta({ description: "How levels between are shown. `floyd-steinberg` when absent." }),
-      crop: z
-        .strictObject({
-          x: z.number().int().nonnegative().meta({ description: "Dots of the picture from its left." }),
-          y: z.number().int().nonnegative().meta({ description: "Dots of the picture from its top." }),
-          width: z.number().int().positive().max(65_536).meta({ description: "Dots of the picture across." }),
-          height: z.number().int().positive().max(65_536).meta({ description: "Dots of the picture down." }),
-        })
-        .optional()
-        .meta({ description: "The part of it that is taken; all of it when absent." }),
-      brightness: z
-        .number()
-        .min(-255)
-        .max(255)
-        .optional()
-        .meta({ description: "Added to every level of 0 to 255. 0 when absent." }),
-      contrast: z
-        .number()
-        .min(0)
-        .max(100)
-        .optional()
-        .meta({ description: "Times what a level differs from the middle. 1 when absent." }),
-      negative: z.boolean().optional().meta({ description: "Whether light and dark change places." }),
-    }),
+    picture: z
+      .strictObject({
+        file: z.string().meta({ description: "A PNG, JPEG or netpbm picture.", examples: ["harbour.png"] }),
+        ...place,
+        fit: z.enum(fits).optional().meta({
+          description: "How it comes into its place: all of it, cut, bent, or dot for dot. `fit` when absent.",
+        }),
+        filter: z.enum(filters).optional().meta({ description: "How it is scaled. `mks2013` when absent." }),
+        dither: z
+          .enum(dithers)
+          .optional()
+          .meta({ description: "How levels between are shown. `floyd-steinberg` when absent." }),
+        crop: z
+          .strictObject({
+            x: z.number().int().nonnegative().meta({ description: "Dots of the picture from its left." }),
+            y: z.number().int().nonnegative().meta({ description: "Dots of the picture from its top." }),
+            width: z.number().int().positive().max(65_536).meta({ description: "Dots of the picture across." }),
+            height: z.number().int().positive().max(65_536).meta({ description: "Dots of the picture down." }),
+          })
+          .optional()
+          .meta({ description: "The part of it that is taken; all of it when absent." }),
+        brightness: z
+          .number()
+          .min(-255)
+          .max(255)
+          .optional()
+          .meta({ description: "Added to every level of 0 to 255. 0 when absent." }),
+        contrast: z
+          .number()
+          .min(0)
+          .max(100)
+          .optional()
+          .meta({ description: "Times what a level differs from the middle. 1 when absent." }),
+        negative: z.boolean().optional().meta({ description: "Whether light and dark change places." }),
+      })
+      .meta({ description: "A picture and how it is shown." }),
   })
   .meta({ description: "Puts a picture on the screen." });
 
 const text = z
   .strictObject({
-    text: z.strictObject({
-      text: z
-        .string()
-        .optional()
-        .meta({ description: "The text.", examples: ["HIGH WATER"] }),
-      file: z
-        .string()
-        .optional()
-        .meta({ description: "A file with the text, in UTF-8.", examples: ["tides.txt"] }),
-      font: z
-        .string()
-        .optional()
-        .meta({ description: "A BDF or console font; that of the list when absent.", examples: ["6x13.bdf"] }),
-      ...place,
-      align: z.enum(["left", "centre", "right"]).optional().meta({ description: "Where its lines stand." }),
-      scale: z
-        .number()
-        .int()
-        .min(1)
-        .max(64)
-        .optional()
-        .meta({ description: "Each dot of the font as so many. 1 when absent." }),
-      leading: z
-        .number()
-        .int()
-        .min(-64)
-        .max(256)
-        .optional()
-        .meta({ description: "Dots more between lines. 0 when absent." }),
-      inverse: z.boolean().optional().meta({ description: "Dark on light." }),
-      colour: z
-        .number()
-        .int()
-        .nonnegative()
-        .optional()
-        .meta({ description: "Number of its colour among those of a dot; the last when absent." }),
-    }),
+    text: z
+      .strictObject({
+        text: z
+          .string()
+          .optional()
+          .meta({ description: "The text.", examples: ["HIGH WATER"] }),
+        file: z
+          .string()
+          .optional()
+          .meta({ description: "A file with the text, in UTF-8.", examples: ["tides.txt"] }),
+        font: z
+          .string()
+          .optional()
+          .meta({ description: "A BDF or console font; that of the list when absent.", examples: ["6x13.bdf"] }),
+        ...place,
+        align: z.enum(["left", "centre", "right"]).optional().meta({ description: "Where its lines stand." }),
+        scale: z
+          .number()
+          .int()
+          .min(1)
+          .max(64)
+          .optional()
+          .meta({ description: "Each dot of the font as so many. 1 when absent." }),
+        leading: z
+          .number()
+          .int()
+          .min(-64)
+          .max(256)
+          .optional()
+          .meta({ description: "Dots more between lines. 0 when absent." }),
+        inverse: z.boolean().optional().meta({ description: "Dark on light." }),
+        colour: z
+          .number()
+          .int()
+          .nonnegative()
+          .optional()
+          .meta({ description: "Number of its colour among those of a dot; the last when absent." }),
+      })
+      .meta({ description: "A text and how it is set." }),
   })
   .meta({ description: "Puts a text on the screen." });
 
@@ -109,34 +112,38 @@ const testCard = z
 
 const fill = z
   .strictObject({
-    fill: z.strictObject({
-      colour: z
-        .number()
-        .int()
-        .nonnegative()
-        .meta({ description: "Number of the colour among those of a dot; 0 is dark." }),
-      ...place,
-    }),
+    fill: z
+      .strictObject({
+        colour: z
+          .number()
+          .int()
+          .nonnegative()
+          .meta({ description: "Number of the colour among those of a dot; 0 is dark." }),
+        ...place,
+      })
+      .meta({ description: "A colour and its place." }),
   })
   .meta({ description: "Fills the screen or a place of it with one colour." });
 
 const bytes = z
   .strictObject({
-    bytes: z.strictObject({
-      at: z
-        .number()
-        .int()
-        .nonnegative()
-        .meta({ description: "Address of the first byte, at the memory's own pins.", examples: [0x100] }),
-      bytes: z
-        .array(z.number().int().min(0).max(255))
-        .optional()
-        .meta({ description: "The bytes.", examples: [[0xff, 0x81]] }),
-      file: z
-        .string()
-        .optional()
-        .meta({ description: "A file with the bytes, as they are.", examples: ["tide.bin"] }),
-    }),
+    bytes: z
+      .strictObject({
+        at: z
+          .number()
+          .int()
+          .nonnegative()
+          .meta({ description: "Address of the first byte, at the memory's own pins.", examples: [0x100] }),
+        bytes: z
+          .array(z.number().int().min(0).max(255))
+          .optional()
+          .meta({ description: "The bytes.", examples: [[0xff, 0x81]] }),
+        file: z
+          .string()
+          .optional()
+          .meta({ description: "A file with the bytes, as they are.", examples: ["tide.bin"] }),
+      })
+      .meta({ description: "Bytes and where they go." }),
   })
   .meta({ description: "Puts bytes into the memory." });
 
