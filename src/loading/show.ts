@@ -1,5 +1,5 @@
-import { type NoPicture, type Picture, type Shown, blackPicture } from "../raster/index.js";
-import { BeamScreen } from "../simulation/index.js";
+import { type NoPicture, type Picture, type Shown } from "../raster/index.js";
+import { BeamScreen, ownPicture } from "../simulation/index.js";
 import type { Contents } from "./mapping/bit-numbers.js";
 import type { MappedScreen } from "./mapping/screen.js";
 
@@ -18,16 +18,9 @@ export function showScreen({ machine, circuit, raster, map }: MappedScreen, cont
   const screen = new BeamScreen(machine, nets, { raster, pixel: raster.h.active / map.width });
   screen.runFrame();
   const monitor = screen.runFrame();
-  if (!monitor.locked) return { monitor };
-  const [across, down] = [raster.h.active / map.width, raster.v.active / map.height];
-  const picture = blackPicture(map.width, map.height, map.depth);
-  const seen = monitor.picture;
-  for (let y = 0; y < map.height; y++) {
-    for (let x = 0; x < map.width; x++) {
-      // The middle of a dot is where its edges reach last.
-      const at = (y * down + (down >> 1)) * seen.width + x * across + (across >> 1);
-      picture.dots[y * map.width + x] = seen.dots[at] ?? 0;
-    }
-  }
-  return { monitor, picture };
+  // A monitor places a picture by what is lit of it; where it stands is known from when all of it was.
+  const own = monitor.locked
+    ? ownPicture({ ...monitor, displacement: map.displacement }, raster, screen.record, map)
+    : undefined;
+  return { monitor, ...(own && { picture: own.picture }) };
 }

@@ -48,7 +48,14 @@ export {
 export { DumpReader } from "./dump/reader.js";
 export { DumpRecording } from "./dump/recording.js";
 export { type Violation, Watch } from "./watch.js";
-export { type FrameOptions, type FrameResult, mostFramesWithDelays, shapeOf, simulateFrame } from "./frame.js";
+export {
+  type FrameOptions,
+  type FrameResult,
+  mostFramesWithDelays,
+  ownPicture,
+  shapeOf,
+  simulateFrame,
+} from "./frame.js";
 export { type Activity, type ActivityOptions, type Fight, TOGETHER, countActivity } from "./activity.js";
 export { type Random, randomBytes, randomFor, randomStream } from "./random.js";
 export { type PictureSize, forEachRow, repeatsOf } from "./dots.js";

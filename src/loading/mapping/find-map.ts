@@ -45,7 +45,8 @@ export function findScreenMap(
           green: video.green.length,
           blue: video.blue.length,
         };
-  return { width, height, depth, rams, roms, nets, found };
+  const { displacement } = frames;
+  return { width, height, depth, displacement, rams, roms, nets, found };
 }
 
 class Search {

@@ -9,7 +9,8 @@ export class PatternFrames {
   readonly #picture: PictureNets;
   readonly #start: MachineState;
   readonly #scan: Scan;
-  readonly #displacement: Displacement;
+  /** Where the picture stands on the raster. */
+  readonly displacement: Displacement;
   readonly #until: number;
 
   /**
@@ -49,7 +50,7 @@ export class PatternFrames {
     this.#picture = picture;
     this.#start = start;
     this.#scan = scan;
-    this.#displacement = displacement;
+    this.displacement = displacement;
     let last = start.now;
     forEachRow(scan, displacement, picture, (_, time, step) => (last = Math.max(last, time + step * picture.width)));
     this.#until = Math.ceil(last);
@@ -68,7 +69,7 @@ export class PatternFrames {
     for (const net of new Set(nets)) {
       const reader = recording.reader(net);
       const dots = new Uint16Array(width * height);
-      forEachRow(this.#scan, this.#displacement, this.#picture, (y, time, step) => {
+      forEachRow(this.#scan, this.displacement, this.#picture, (y, time, step) => {
         reader.addLevels(time, step, width, dots, y * width, 1);
       });
       levels.set(net, dots);

@@ -1,5 +1,5 @@
 import type { Chip } from "../../circuit/index.js";
-import { type Depth, type Picture, blackPicture } from "../../raster/index.js";
+import { type Depth, type Displacement, type Picture, blackPicture } from "../../raster/index.js";
 import { type Contents, type NumberedMemory, bitsOf } from "./bit-numbers.js";
 
 /**
@@ -11,6 +11,8 @@ export interface ScreenMap {
   readonly width: number;
   readonly height: number;
   readonly depth: Depth;
+  /** Where the whole picture stands on the raster. */
+  readonly displacement: Displacement;
   /** The memories that the processor can fill, and those that it cannot. */
   readonly rams: readonly NumberedMemory[];
   readonly roms: readonly NumberedMemory[];
