@@ -1,5 +1,5 @@
-export { type Corner, type End, stepValues } from "./corner.js";
-export { type Rest, type Scene } from "./scene.js";
+export { type Corner, type End, NOWHERE, stepValues } from "./corner.js";
+export { type Rest, type Scene, stage } from "./scene.js";
 export { type Sighting } from "./sighting.js";
 export { type Witness, type WitnessOptions, findWitnesses, marginOf } from "./witness.js";
 export { type Replay, replay } from "./replay.js";

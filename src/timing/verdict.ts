@@ -1,7 +1,7 @@
 import type { Change, Edge } from "../parts/index.js";
 import type { Fs } from "../quantity/index.js";
 import type { RuleName } from "./check.js";
-import type { Accepted, Judged } from "../verdict/index.js";
+import type { Accepted, Certificate, Judged } from "../verdict/index.js";
 import type { Occasion } from "./occasion.js";
 import type { SynchroniserTime } from "./synchroniser-time.js";
 
@@ -74,6 +74,16 @@ export interface Shown {
   readonly isWorst: boolean;
 }
 
+/** What the exact stage found where the bounds do not tell: the two are the same verdict. */
+export interface Exact {
+  /** What the bounds gave; absent where no time decides. */
+  readonly bound?: Fs;
+  /** Some board within all limits has the margin, to a femtosecond; else it is a closer bound. */
+  readonly isAttained: boolean;
+  /** What an outsider needs to check it. */
+  readonly certificate: Certificate;
+}
+
 /** A rule of the proof, or the lack of what a rule needs. */
 export type VerdictRule =
   | RuleName
@@ -110,6 +120,8 @@ export interface Verdict extends Judged {
   readonly allowance?: Fs;
   /** What a simulated board showed of a failure; absent where none was run or none shows it. */
   readonly shown?: Shown;
+  /** Present where the margin, or that nothing happens, was decided case by case. */
+  readonly exact?: Exact;
   /** Figures that it needs and that no sheet on record gives: `U9: 74HC161 ENP hold, 4.5 V`. */
   readonly missing: readonly string[];
   /** How often it was checked in all that was explored. */

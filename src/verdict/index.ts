@@ -1,4 +1,15 @@
 export { type IdleAcceptance, acceptIn, idleInAll } from "./acceptance.js";
+export type {
+  Certificate,
+  CertificateCase,
+  CertificateDecision,
+  CertificateGap,
+  CertificateMultipliers,
+  CertificatePair,
+  CertificateSure,
+  CertificateUnknown,
+  Term,
+} from "./certificate.js";
 export { type Group, type GroupState, groupState, groupsOf, rangeText } from "./groups.js";
 export {
   type Accepted,

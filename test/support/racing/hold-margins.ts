@@ -1,4 +1,5 @@
 import { type Proof, type Verdict, prove } from "../../../src/timing/index.js";
+import { settleExactly } from "../../../src/exact/index.js";
 import { type Run, runBoard } from "../waves-run.js";
 import { type MarginQuestion, type Place, questionsOf } from "./margin-questions.js";
 import { TooManyWays } from "./order-tree.js";
@@ -49,7 +50,8 @@ const harmless: ReadonlySet<string> = new Set([...timed, "power-up", "glitch", "
  */
 export async function holdMargins(racing: RacingCircuit, solver: Solver, mostPlaces = Infinity): Promise<Held> {
   const circuit = circuitOf(racing);
-  const proof = prove(circuit, { mostTicks: LONGEST_PROOF_TICKS });
+  const bounds = prove(circuit, { mostTicks: LONGEST_PROOF_TICKS });
+  const { proof } = settleExactly(circuit, bounds);
   if (proof.cycleTicks === 0) return { ...nothing, why: "too long" };
   if (proof.verdicts.some(({ rule, state }) => state !== "holds" && !harmless.has(rule))) {
     return { ...nothing, why: "fails otherwise" };
@@ -63,7 +65,7 @@ export async function holdMargins(racing: RacingCircuit, solver: Solver, mostPla
   });
   try {
     const encoding = new RaceEncoding(racing, ticks + MORE_TICKS, { start: run.start, tapes: new Map(tapes) });
-    if (proof.verdicts.some(({ rule }) => rule === "glitch")) return falseAlarm(proof);
+    if (proof.verdicts.some(isGlitch)) return falseAlarm(proof);
     const fails = (place: Place) => {
       const verdict = proof.verdicts.find((one) => isAt(one, place));
       return verdict?.state === "fails" ? verdict.available : undefined;
@@ -131,7 +133,9 @@ async function pulseAt(
   // One that follows from two edges in order is a pulse that is too short.
   const isProved = verdicts.some(
     ({ rule, state, ...at }) =>
-      (rule === "glitch" || (rule === "pulse width" && state === "fails")) && at.chip === ref && at.pin === pin,
+      ((rule === "glitch" && state !== "holds") || (rule === "pulse width" && state === "fails")) &&
+      at.chip === ref &&
+      at.pin === pin,
   );
   const place = `glitch ${ref} ${pin}`;
   // No sheet asks for a least width at an output enable, so two edges that come in order are no failure there.
@@ -143,8 +147,13 @@ async function pulseAt(
   };
 }
 
+/** Whether the proof says that a pulse may come. */
+function isGlitch({ rule, state }: Verdict): boolean {
+  return rule === "glitch" && state !== "holds";
+}
+
 function falseAlarm({ verdicts }: Proof): Held {
-  const places = verdicts.filter(({ rule }) => rule === "glitch").map(({ name }) => name);
+  const places = verdicts.filter(isGlitch).map(({ name }) => name);
   return {
     ...nothing,
     pulse: "never happens",

@@ -221,7 +221,13 @@ export class RaceEncoding {
     let levels = first;
     const slots: Slot[] = [];
     for (const group of this.#groups(cell)) {
-      const arriving = pins.map((pin) => group.filter((one) => one.pin === pin).map(({ slot }) => slot));
+      // Of one pin the edges come in order, though the limits of a later one may begin sooner.
+      const arriving = pins.map((pin) =>
+        group
+          .filter((one) => one.pin === pin)
+          .sort((a, b) => a.index - b.index)
+          .map(({ slot }) => slot),
+      );
       const ways = waysOf(ordered, levels, arriving, this.periods);
       slots.push(...this.#outgoing(cell, ways));
       // A pin's edges that may or may not come do so in pairs, so that its level afterwards is known.
@@ -234,7 +240,7 @@ export class RaceEncoding {
     const { pins } = CELL_KINDS[cell.kind];
     const [least, most] = [this.periods[0], this.periods[1]];
     const all = pins
-      .flatMap((pin) => this.atPin(cell, pin).map((slot) => ({ pin, slot })))
+      .flatMap((pin) => this.atPin(cell, pin).map((slot, index) => ({ pin, slot, index })))
       .sort((a, b) => startOf(a.slot.time, (least + most) / 2) - startOf(b.slot.time, (least + most) / 2));
     const delays = pins.flatMap((pin) => this.#limitsFrom(cell, pin));
     const [shortest, longest] = [Math.min(...delays), Math.max(...delays)];
