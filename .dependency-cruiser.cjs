@@ -7,7 +7,7 @@ const belowCircuit = ["quantity", "parts"];
 const circuitAndBelow = [...belowCircuit, "circuit"];
 const belowEngines = [...circuitAndBelow, "verdict"];
 const engines = ["raster", "timing", "electrical", "simulation"];
-const belowPaper = [...belowEngines, ...engines, "evidence", "judging", "planning", "bench", "loading"];
+const belowPaper = [...belowEngines, ...engines, "evidence", "exact", "judging", "planning", "bench", "loading"];
 
 const layers = {
   quantity: { uses: [], because: "Times, frequencies and voltages are the ground that everything stands on." },
@@ -32,8 +32,12 @@ const layers = {
     uses: [...belowEngines, ...engines],
     because: "A failure that the proof finds is shown by the simulation: whoever joins the two stands above both.",
   },
-  judging: {
+  exact: {
     uses: [...belowEngines, ...engines, "evidence"],
+    because: "What the proof's bounds leave open is decided with the levels of a simulated board, above both.",
+  },
+  judging: {
+    uses: [...belowEngines, ...engines, "evidence", "exact"],
     because: "Every face asks all engines the same questions, so what is asked in which order stands below the faces.",
   },
   planning: {

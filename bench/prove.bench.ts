@@ -6,6 +6,7 @@
 import { readFileSync } from "node:fs";
 import { performance } from "node:perf_hooks";
 import { type Circuit, formatProblem, readCircuit } from "../src/circuit/index.js";
+import { settleExactly } from "../src/exact/index.js";
 import { prove } from "../src/timing/index.js";
 
 const BOARDS = ["tide-board", "tide-board-wide-fast", "tide-board-wide", "tide-board-loader"];
@@ -22,7 +23,10 @@ for (const name of wanted ? [wanted] : BOARDS) {
   const circuit = open(name);
   const before = process.cpuUsage();
   const began = performance.now();
-  const { verdicts, cycleTicks, leadTicks, situations, work } = prove(circuit, { clock: () => performance.now() });
+  const clock = () => performance.now();
+  const proof = prove(circuit, { clock });
+  const { verdicts, cycleTicks, leadTicks, situations, work } = proof;
+  const { cost } = settleExactly(circuit, proof, { clock });
   const seconds = (performance.now() - began) / 1000;
   const { user, system } = process.cpuUsage(before);
   const failing = verdicts.filter(({ state }) => state !== "holds").length;
@@ -37,6 +41,8 @@ for (const name of wanted ? [wanted] : BOARDS) {
   console.log(
     `  ${shares.join(", ")}\n` +
       `  worked out ${count(work.reactionsFound)} reactions and ${count(work.differencesFound)} differences of chains; ` +
-      `looked up ${count(work.reactionsKnown)} and ${count(work.differencesKnown)}`,
+      `looked up ${count(work.reactionsKnown)} and ${count(work.differencesKnown)}\n` +
+      `  decided ${count(cost.decided)} margins case by case: ${count(cost.solverCalls)} calls of a solver, ` +
+      `${((cost.solverTime / seconds) * 0.1).toFixed(1)} %`,
   );
 }

@@ -31,13 +31,15 @@ export const proveCommand = defineCommand({
   ],
   async run({ arguments: { file }, options: { why, against, all }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
-    const judgement = await judge(circuit, progress);
+    const began = performance.now();
+    const judgement = await judge(circuit, progress, {}, () => performance.now());
+    const took = performance.now() - began;
     const exitCode = judgement.holds ? 0 : 1;
     const doubts = warnings.map((warning) => `${formatProblem(warning)}\n`).join("");
     if (against !== undefined) return compared(against, file, judgement, progress);
     if (why !== undefined) return { exitCode, ...accountOf(judgement, why) };
-    const text = doubts + (all ? everyVerdictText(judgement) : judgementText(judgement, file));
-    return { exitCode, text, json: { title: circuit.title, ...judgementData(judgement), warnings } };
+    const text = doubts + (all ? everyVerdictText(judgement, took) : judgementText(judgement, file, took));
+    return { exitCode, text, json: { title: circuit.title, ...judgementData(judgement, took), warnings } };
   },
 });
 

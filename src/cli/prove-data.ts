@@ -1,6 +1,7 @@
 import { type Fs, inNs } from "../quantity/index.js";
 import {
   type ChainStep,
+  type Exact,
   type SynchroniserTime,
   type Verdict,
   explain,
@@ -22,9 +23,12 @@ import type { Judgement } from "../judging/index.js";
  *   `followed` and `quiet` (signals that may change at any time), `mostStatesAtOnce`, `restsOnData` and `powerUp`: `bits` and
  *   `bitsNotFollowed` of control storage, `ticks` to the proved cycle from any state (absent where some never comes there),
  *   `heldTicks` (oscillator periods for which a reset must be held)
+ * - `solver`: verdicts `decided` case by case, `calls` of the solver of linear programmes, and their `share` of the time
  * - `verdicts`, worst first: `name`, `rule`, `symbol`, `chip`, `part`, `pin`, `net`, `reference`, `state` (`holds`, `fails`,
  *   `not settled`, `not covered`), `counts` (against the exit code), `required`, `available`, `margin`, `typicalMargin`
- *   (absent where no time decides), `count`, `shown` (`isWorst`, `margin` on a board that fails),
+ *   (absent where no time decides), `count`, `exact` where the margin was decided case by case: `bound` (the margin that
+ *   bounds alone give), `isAttained` (some board has the margin), `board` (its delays: `name`, `value`) and `certificate`, what
+ *   an outsider needs to check it ([docs/certificates.md](../../docs/certificates.md)), `shown` (`isWorst`, `margin` on a board that fails),
  *   `moment` (`tick`, `tickInCycle`, `line`, `dot`), `earlier` and `later` (the
  *   chains of delays), `between` (what lies between the edges at which they start), `gap` (`least`, or `most` for how long
  *   a net goes undriven), `source`, `restsOn`, `missing`, `note`, `accepted`; of a synchroniser `meanTime` between failures:
@@ -32,13 +36,14 @@ import type { Judgement } from "../judging/index.js";
  *   `changesHertz`, `tau` and `t0` in seconds with `countedFrom`, `publishedFor`, `source` and `fromMemory`, and a `text`
  * - of each step of a chain: `label`, `kind`, `chip`, `part`, `from`, `to`, `change`, `min`, `max`, `used`, `cancelled`,
  *   `source`, `assumed`, `fromMemory`, `measured`, `missing`. With `gap` at its least, `available` is `between` plus what is used of
- *   `later` less what is used of `earlier`, plus `allowance`, steps that are `cancelled` left out.
+ *   `later` less what is used of `earlier`, plus `allowance`, steps that are `cancelled` left out; where `exact` has a `bound`
+ *   they add up to the available time of the bound, and the `margin` is as much more.
  * - `groups`: `label`, `state`, `worst` and `verdicts` by name, as the text lists them
  * - `missing`: figures that no sheet on record gives; `idleAcceptances`: what the file accepts in vain; `limits`: what no
  *   verdict sees
  * - `electrical`: levels, loads and supply, with verdicts of their own
  */
-export function judgementData({ proof, electrical, idleAcceptances, holds }: Judgement) {
+export function judgementData({ proof, exact, electrical, idleAcceptances, holds }: Judgement, totalTime: number) {
   const { verdicts, cycleTicks, leadTicks, situations, coverage, missing, period } = proof;
   const { answer, groups } = summary(proof);
   return {
@@ -48,6 +53,7 @@ export function judgementData({ proof, electrical, idleAcceptances, holds }: Jud
     leadTicks,
     situations,
     ...(coverage && { coverage }),
+    solver: { decided: exact.decided, calls: exact.solverCalls, share: shareOf(exact.solverTime, totalTime) },
     ...(period && { period: { min: inNs(period.min), max: inNs(period.max) } }),
     groups: groups.map(({ label, state, worst, verdicts: members }) => ({
       label,
@@ -63,15 +69,21 @@ export function judgementData({ proof, electrical, idleAcceptances, holds }: Jud
   };
 }
 
-/** The account of one verdict as data: `heading`, `sentences`, `lines` (`text`, `limits`, `adds`, `sum`, `mark`, `source`), `sources`. */
+/** A share of a time to four decimals. */
+function shareOf(part: number, whole: number): number {
+  return whole > 0 ? Number((part / whole).toFixed(4)) : 0;
+}
+
+/** The account of one verdict as data: `heading`, `sentences`, `lines` (`text`, `limits`, `adds`, `sum`, `mark`, `source`), `sources`, `cases`. */
 export function accountData(verdict: Verdict) {
-  const { heading, sentences, lines, sources } = explain(verdict);
+  const { heading, sentences, lines, sources, cases } = explain(verdict);
   return {
     ...verdictData(verdict),
     heading,
     sentences,
     lines: lines.map(({ adds, sum, ...line }) => ({ ...line, ...times({ adds, sum }) })),
     sources,
+    cases,
   };
 }
 
@@ -79,6 +91,7 @@ function verdictData(verdict: Verdict) {
   const { required, available, margin, typicalMargin, allowance, chains, occasion, shown, accepted, meanTime } =
     verdict;
   const { name, rule, symbol, chip, part, pin, net, reference, state, count, source, restsOn, missing, note } = verdict;
+  const { exact } = verdict;
   return {
     name,
     rule,
@@ -104,8 +117,18 @@ function verdictData(verdict: Verdict) {
     restsOn,
     missing,
     note,
+    ...(exact && { exact: exactData(exact) }),
     ...(shown && { shown: { isWorst: shown.isWorst, ...times({ margin: shown.margin }) } }),
     ...(accepted && { accepted: { ...accepted, margin: inNs(accepted.margin) } }),
+  };
+}
+
+/** Bound and board in nanoseconds; the certificate is in whole femtoseconds, in which it can be checked. */
+function exactData({ bound, board, ...rest }: Exact) {
+  return {
+    ...rest,
+    ...times({ bound }),
+    ...(board && { board: board.map(({ name, value }) => ({ name, value: inNs(value) })) }),
   };
 }
 

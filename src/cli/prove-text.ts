@@ -3,14 +3,25 @@ import type { Fs } from "../quantity/index.js";
 import { type Account, type Verdict, limitsInShort, nsText, summary } from "../timing/index.js";
 import { groupState } from "../verdict/index.js";
 import { adviceText, electricalAnswer, electricalRows } from "./prove-electrical-text.js";
-import { type Row, citedText, idleText, marks, marksUnder, paragraphs, verdictTable, wrapped } from "./prove-layout.js";
+import {
+  type Row,
+  citedText,
+  hanging,
+  idleText,
+  marks,
+  marksUnder,
+  paragraphs,
+  verdictTable,
+  wrapped,
+} from "./prove-layout.js";
 import type { Judgement } from "../judging/index.js";
 
 /** Groups that do not hold and are listed one by one; the rest are counted. */
 export const MOST_BAD = 16;
 
 /** The answers, what does not hold, the tightest place of each rule, and what the verdicts do not see. */
-export function judgementText({ proof, electrical, idleAcceptances }: Judgement, file: string): string {
+export function judgementText(judgement: Judgement, file: string, took: number): string {
+  const { proof, electrical, idleAcceptances } = judgement;
   const { answer, groups, hidden } = summary(proof);
   const bad = groups.filter(({ state }) => state !== "holds");
   const shown = [...bad.slice(0, MOST_BAD), ...groups.filter(({ state }) => state === "holds")];
@@ -25,7 +36,7 @@ export function judgementText({ proof, electrical, idleAcceptances }: Judgement,
   const firsts = [groups[0]?.worst.name, levels.first].filter((name) => name !== undefined);
   return paragraphs([
     [wrapped(answer), wrapped(electricalAnswer(electrical))].join("\n"),
-    wrapped(proof.coverage?.text ?? ""),
+    wrapped(`${proof.coverage?.text ?? ""} ${solverText(judgement.exact, took)}`.trim()),
     verdictTable(
       "timing rule and place",
       shown.map(({ label, state, worst }) => row(state, label, worst)),
@@ -46,11 +57,12 @@ export function judgementText({ proof, electrical, idleAcceptances }: Judgement,
 }
 
 /** The answers and every verdict on a line, worst first. */
-export function everyVerdictText({ proof, electrical, idleAcceptances }: Judgement): string {
+export function everyVerdictText(judgement: Judgement, took: number): string {
+  const { proof, electrical, idleAcceptances } = judgement;
   const { verdicts } = proof;
   return paragraphs([
     [wrapped(summary(proof).answer), wrapped(electricalAnswer(electrical))].join("\n"),
-    wrapped(proof.coverage?.text ?? ""),
+    wrapped(`${proof.coverage?.text ?? ""} ${solverText(judgement.exact, took)}`.trim()),
     verdictTable(
       "timing rule and place",
       verdicts.map((verdict) => row(groupState(verdict), verdict.name, verdict)),
@@ -63,8 +75,29 @@ export function everyVerdictText({ proof, electrical, idleAcceptances }: Judgeme
   ]);
 }
 
+/** Lines of a certificate that are printed; `--json` has it whole. */
+const MOST_CASE_LINES = 60;
+
+function casesText(cases: readonly string[]): string {
+  const shown = cases.length > MOST_CASE_LINES ? cases.slice(0, MOST_CASE_LINES - 1) : cases;
+  const left = cases.length - shown.length;
+  const lines = shown.map((line) => {
+    const text = line.trimStart();
+    return hanging(" ".repeat(line.length - text.length), text);
+  });
+  return [...lines, ...(left > 0 ? [`... and ${left} lines more: --json has the whole certificate.`] : [])].join("\n");
+}
+
+/** How much was left to a solver. `took` is the whole judgement's time, in milliseconds. */
+function solverText({ decided, solverCalls, solverTime }: Judgement["exact"], took: number): string {
+  if (solverCalls === 0) return "No solver was called.";
+  const verdicts = `${decided} ${decided === 1 ? "verdict was" : "verdicts were"} decided case by case`;
+  const calls = `${solverCalls.toLocaleString("en")} ${solverCalls === 1 ? "call" : "calls"} of a solver`;
+  return `${verdicts}, with ${calls} of linear programmes, ${((100 * solverTime) / took).toFixed(1)} % of the time.`;
+}
+
 /** The account of one verdict: what is asked, the arithmetic line by line, and where each figure was read. */
-export function accountText({ heading, sentences, lines, sources }: Account): string {
+export function accountText({ heading, sentences, lines, sources, cases }: Account): string {
   const rows = lines.map(({ text, limits, adds, sum, mark, source }) => [
     text,
     limits,
@@ -84,6 +117,7 @@ export function accountText({ heading, sentences, lines, sources }: Account): st
     sentences.map(wrapped).join("\n"),
     rows.length === 0 ? "" : textTable(columns, rows),
     lines.some(({ mark }) => mark.includes("shared")) ? "shared: on both ways, so it counts on neither." : "",
+    casesText(cases),
     citedText(sources),
     wrapped(limitsInShort),
   ]);

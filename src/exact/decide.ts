@@ -34,13 +34,16 @@ export interface ShownPair {
 export interface Decided {
   /** No board has less, in femtoseconds. */
   readonly least: number;
-  /** A board within all limits that has no more than a femtosecond above it; absent where none was found. */
+  /** Boards have no more than a femtosecond above it, or come as near to that as one likes. */
+  readonly isAttained: boolean;
+  /** A board within all limits that has it to a few femtoseconds, no two edges at once; absent where none was found. */
   readonly board?: Board;
-  /** The time on that board. */
-  readonly onBoard?: number;
   readonly tick: number;
   readonly pairs: readonly ShownPair[];
 }
+
+/** What the edges of a board may be apart by that it has its gap above the least, in femtoseconds. */
+const MOST_ABOVE = 20;
 
 /** Decides a verdict's available time; says why not where it cannot. */
 export function decide(
@@ -99,9 +102,17 @@ function decided(
     pairs.push({ tick: pair.tick, times, cases: shown });
   }
   if (!worst) return { why: "nothing to decide" };
-  const board = programme.worstBoard(worst.gap, conditionsOf(worst.decisions));
-  const found = board && { board, onBoard: valueOn(board, worst.gap) };
-  return { least: worst.least, tick: worst.tick, pairs, ...found };
+  const { least, tick, gap, decisions } = worst;
+  const conditions = conditionsOf(decisions);
+  // Where edges must come at the very same time for the least gap, a board comes as near to it as one likes.
+  const limit = programme.worstBoard(gap, conditions, 0);
+  const board = programme.worstBoard(gap, conditions, 1);
+  const isAttained = isWorst(limit, gap, least, 1);
+  return { least, tick, pairs, isAttained, ...(board && isWorst(board, gap, least, MOST_ABOVE) && { board }) };
+}
+
+function isWorst(board: Board | undefined, gap: Linear, least: number, above: number): boolean {
+  return board !== undefined && valueOn(board, gap) <= least + above;
 }
 
 function shownGap(

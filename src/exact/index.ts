@@ -1,2 +1,2 @@
-export { type ExactOptions, type SettledExactly, settleExactly } from "./settle-exactly.js";
-export type { Work as ExactWork } from "./work.js";
+export { type ExactCost, type ExactOptions, type SettledExactly, settleExactly } from "./settle-exactly.js";
+export { ExactStage } from "./stage.js";

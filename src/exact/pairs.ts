@@ -3,7 +3,8 @@ import { type Bundle, NotTold, type OutputEdge, type Span, isOverBefore } from "
 import type { Orders } from "./decisions.js";
 import type { Input } from "./output-cluster.js";
 import { type Linear, less } from "./unknowns.js";
-import { type Capturing, type Unrolling, setOf } from "./unrolling.js";
+import { setOf } from "./levels.js";
+import type { Capturing, Unrolling } from "./unrolling.js";
 
 /** Two bundles whose edges a rule holds against each other. */
 export interface Pair {

@@ -55,9 +55,13 @@ export class Programme {
     return { least: boundBy(this.#unknowns, sum, rows, multipliers), multipliers };
   }
 
-  /** A board on which the sum is as small as the conditions let it be; undefined where rounding leaves them. */
-  worstBoard(sum: Linear, conditions: readonly Linear[]): Board | undefined {
+  /**
+   * A board on which the sum is as small as the conditions let it be, each of them not below `apart` femtoseconds; undefined
+   * where there is none, or rounding leaves them.
+   */
+  worstBoard(sum: Linear, conditions: readonly Linear[], apart: number): Board | undefined {
     const rows = [...conditions, ...this.#duty()];
+    const wanted = rows.map((_, i) => (i < conditions.length ? apart : 0));
     const numbers = numbersIn([sum, ...rows]);
     const limits = (unknown: number) => this.#unknowns.at(unknown);
     const variables = new Map(
@@ -74,7 +78,7 @@ export class Programme {
           (all, unknown, at) => all + (row.factors[at] ?? 0) * limits(unknown).min,
           0,
         );
-        return [`r${i}`, { min: -atLeast / FS_OF_A_UNIT }] as const;
+        return [`r${i}`, { min: ((wanted[i] ?? 0) - atLeast) / FS_OF_A_UNIT }] as const;
       }),
       ...numbers.map(
         (unknown) => [`u${unknown}`, { max: (limits(unknown).max - limits(unknown).min) / FS_OF_A_UNIT }] as const,
@@ -90,7 +94,7 @@ export class Programme {
         return [Number(name), Math.min(max, Math.max(min, min + Math.round(value * FS_OF_A_UNIT)))];
       }),
     );
-    return rows.every((row) => valueOn(board, row) >= 0) ? board : undefined;
+    return rows.every((row, i) => valueOn(board, row) >= (wanted[i] ?? 0)) ? board : undefined;
   }
 
   /** That the high time is within its shares of the period. */

@@ -4,6 +4,7 @@ import { NotTold, Race } from "./bundle.js";
 import { Cases, TooManyCases } from "./decisions.js";
 import { type Decided, decide } from "./decide.js";
 import { Programme } from "./programme.js";
+import { withExactMargin, withoutPulse } from "./settled-verdict.js";
 import { TypicalRun } from "./typical-run.js";
 import { Unknowns } from "./unknowns.js";
 import { type Certainty, MORE_TICKS, Unrolling } from "./unrolling.js";
@@ -29,24 +30,35 @@ export class ExactStage {
     this.unrolling = new Unrolling(model, unknowns, this.#cases, new TypicalRun(circuit, ticks + MORE_TICKS), ticks);
   }
 
-  /** What shows that every edge at the place of a glitch comes on every board; undefined where that cannot be told. */
-  sureAt({ chip: ref, pin: name }: Verdict): readonly Certainty[] | undefined {
-    const { model, certainties } = this.unrolling;
-    try {
-      const places = model.chips.flatMap((chip) => {
-        const pin = chip.chip.ref === ref ? chip.pins.find((one) => one.name === name) : undefined;
-        return pin ? [{ chip, pin }] : [];
-      });
-      if (places.length === 0) return undefined;
-      for (const { chip, pin } of places) this.unrolling.sureAt(chip, pin);
-      return [...certainties.values()].flatMap((known) => (known === "race" ? [] : [known]));
-    } catch (error) {
-      if (error instanceof NotTold || error instanceof Race || error instanceof TooManyCases) return undefined;
-      throw error;
+  /** The verdict as it is decided case by case, or as it was where that says nothing more. */
+  settle(verdict: Verdict): Verdict {
+    if (verdict.rule === "glitch") {
+      return this.#isSureAt(verdict) ? withoutPulse(verdict, this.unrolling.unknowns, this.#sure()) : verdict;
     }
+    const decided = this.decide(verdict);
+    return "why" in decided ? verdict : withExactMargin(verdict, decided, this.unrolling.unknowns, this.#sure());
   }
 
   decide(verdict: Verdict): Decided | { readonly why: string } {
     return decide(this.unrolling, this.#cases, this.#programme, verdict);
+  }
+
+  /** Whether every edge at the place of a glitch is known to come on every board. */
+  #isSureAt({ chip: ref, pin: name }: Verdict): boolean {
+    const places = this.unrolling.model.chips.flatMap((chip) => {
+      const pin = chip.chip.ref === ref ? chip.pins.find((one) => one.name === name) : undefined;
+      return pin ? [{ chip, pin }] : [];
+    });
+    try {
+      for (const { chip, pin } of places) this.unrolling.sureAt(chip, pin);
+      return places.length > 0;
+    } catch (error) {
+      if (error instanceof NotTold || error instanceof Race || error instanceof TooManyCases) return false;
+      throw error;
+    }
+  }
+
+  #sure(): readonly Certainty[] {
+    return [...this.unrolling.certainties.values()].flatMap((known) => (known === "race" ? [] : [known]));
   }
 }

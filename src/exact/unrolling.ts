@@ -10,7 +10,6 @@ import {
   EITHER,
   HIGH,
   LOW,
-  UNDRIVEN,
 } from "../timing/index.js";
 import {
   type Bundle,
@@ -23,17 +22,17 @@ import {
   hullOf,
   isOverBefore,
 } from "./bundle.js";
+import { arcLimits } from "./arc-limits.js";
 import { type Cases, type Decision, TooManyCases } from "./decisions.js";
+import { levelsIn, setOf, unknownNets, wordOf } from "./levels.js";
 import { type Answering, type Input, edgesOf } from "./output-cluster.js";
 import type { TypicalRun } from "./typical-run.js";
 import { HIGH_TIME, type Linear, PERIOD, type Unknowns, ZERO, plus } from "./unknowns.js";
 
-const CHANGES: readonly Change[] = ["rise", "fall", "z-to-high", "z-to-low", "high-to-z", "low-to-z"];
 /** Bundles that run into each other at one output; more are none that a case can be told of. */
 const MOST_TOGETHER = 24;
 /** Oscillator periods after the last that is judged, in which its changes come. */
 export const MORE_TICKS = 6;
-const EDGES: readonly Edge[] = ["rise", "fall"];
 
 /** A clock edge that stores, at the pin. */
 export interface Capturing {
@@ -216,7 +215,7 @@ export class Unrolling {
   #groups(chip: ChipModel, output: OutputModel, inputs: readonly Input[]): readonly (readonly Bundle[])[][] {
     const { period } = this;
     const middle = (period.min + period.max) / 2;
-    const limits = inputs.map((input) => this.#limits(chip, output, [input]));
+    const limits = inputs.map((input) => arcLimits(chip, output, input));
     const all = inputs
       .flatMap(({ bundles, wire }, input) =>
         bundles.map((bundle) => {
@@ -244,30 +243,13 @@ export class Unrolling {
     return groups;
   }
 
-  /** The shortest and the longest of the delays from some inputs to an output. */
-  #limits({ chip }: ChipModel, output: OutputModel, inputs: readonly Input[]): { min: number; max: number } {
-    let [min, max] = [Infinity, 0];
-    for (const { pin, storedAt } of inputs) {
-      for (const edge of storedAt ? [storedAt] : EDGES) {
-        for (const change of CHANGES) {
-          if (change.includes("z") && !output.enable) continue;
-          const figure = chip.part.figures.delay(pin, edge, output.pin, change);
-          if (isMissing(figure)) continue;
-          [min, max] = [Math.min(min, figure.min), Math.max(max, figure.max)];
-        }
-      }
-    }
-    if (max === 0 && min === Infinity) throw new NotTold("no figures");
-    return { min, max };
-  }
-
   #bundle(chip: ChipModel, output: OutputModel, members: readonly Input[], answering: Answering): Bundle | undefined {
     const moving = members.filter(({ bundles }) => bundles.length > 0);
     const from = answering.shows(members.map(({ before }) => before));
     const to = answering.shows(members.map(({ before, bundles }) => bundles.at(-1)?.to ?? before));
     if (from === to && !this.#mayChange(chip, output, members, from)) return undefined;
     const spans = moving.flatMap((input) => {
-      const limits = this.#limits(chip, output, [input]);
+      const limits = arcLimits(chip, output, input);
       return input.bundles.map(({ span }) => delayed(input.wire === undefined ? span : this.atPin(span), limits));
     });
     const span = hullOf(spans, this.period);
@@ -446,37 +428,4 @@ export class Unrolling {
     };
     return when.possible(sets) !== LOW;
   }
-}
-
-/** What an output shows where its inputs are known. Throws NotTold. */
-function wordOf(value: Logic, enable: Logic | undefined, sets: (slot: number) => number): Word {
-  const on = enable ? enable.possible(sets) : HIGH;
-  if (on === LOW) return 2;
-  const level = value.possible(sets);
-  if (on !== HIGH || (level !== LOW && level !== HIGH)) throw new NotTold("a level that is not known");
-  return level === HIGH ? 1 : 0;
-}
-
-/** A word as a set of levels; what nothing drives may read as either. */
-export function setOf(word: Word | undefined): number {
-  return word === 0 ? LOW : word === 1 ? HIGH : word === 2 ? UNDRIVEN : EITHER;
-}
-
-/** Levels that an input may have on its way: a bundle of several edges goes to either. */
-function levelsIn({ bundles }: Input): number {
-  return bundles.some(({ isOneEdge }) => !isOneEdge) ? EITHER : 0;
-}
-
-/** The nets whose levels rest on what comes from outside or on what a memory holds. */
-function unknownNets({ nets, chips }: Model): ReadonlySet<NetModel> {
-  const found = new Set(
-    nets.filter(({ net: { input } }) => input !== undefined && input.timing.kind !== "power-up only"),
-  );
-  for (let before = -1; before !== found.size;) {
-    before = found.size;
-    for (const { memory, pins, outputs } of chips) {
-      if (memory || pins.some(({ net }) => found.has(net))) for (const { net } of outputs) found.add(net);
-    }
-  }
-  return found;
 }

@@ -2,8 +2,9 @@ import { type Circuit, boardOscillators } from "../circuit/index.js";
 import { type ElectricalFindings, judgeElectrical, underLoad } from "../electrical/index.js";
 import type { Fs } from "../quantity/index.js";
 import { type Settled, type Witness, settle } from "../evidence/index.js";
+import { type ExactCost, settleExactly } from "../exact/index.js";
 import { findRaster, timeOfLines } from "../raster/index.js";
-import { type FrameShape, type Proof, prove } from "../timing/index.js";
+import { type Clock, type FrameShape, type Proof, prove } from "../timing/index.js";
 import { type IdleAcceptance, countsAgainst, idleInAll } from "../verdict/index.js";
 import { observe } from "./observe.js";
 import type { Progress } from "./progress.js";
@@ -16,6 +17,8 @@ export interface Judgement {
   readonly proof: Proof;
   /** Boards on which its failures happen, by the name of the verdict. */
   readonly witnesses: ReadonlyMap<string, Witness>;
+  /** What deciding margins case by case has cost. */
+  readonly exact: ExactCost;
   readonly electrical: ElectricalFindings;
   /** What the file accepts in vain on both sides. */
   readonly idleAcceptances: readonly IdleAcceptance[];
@@ -31,20 +34,30 @@ export interface JudgeListener {
   settled?(settled: Settled, loaded: Circuit): void;
 }
 
-/** Judges a circuit and shows how far the proof has come, as a share of one frame where the raster is known. */
-export async function judge(circuit: Circuit, progress: Progress, listener: JudgeListener = {}): Promise<Judgement> {
+/**
+ * Judges a circuit and shows how far the proof has come, as a share of one frame where the raster is known. With a `clock` it
+ * says how long solvers took.
+ */
+export async function judge(
+  circuit: Circuit,
+  progress: Progress,
+  listener: JudgeListener = {},
+  clock?: Clock,
+): Promise<Judgement> {
   const loaded = underLoad(circuit);
   const bounds = await proveWhole(loaded, progress);
   listener.proved?.(bounds, loaded);
   const settled = await settleAll(loaded, bounds, progress);
   listener.settled?.(settled, loaded);
-  const { proof, witnesses } = settled;
+  const { witnesses } = settled;
+  const { proof, cost } = await decideExactly(loaded, settled.proof, progress, clock);
   const observed = await observe(circuit, proof, progress);
   const electrical = judgeElectrical(circuit, { ...observed, undrivenFor: undrivenFor(proof) });
   return {
     loaded,
     proof,
     witnesses,
+    exact: cost,
     electrical,
     idleAcceptances: idleInAll(proof.idleAcceptances, electrical.idleAcceptances),
     holds: ![...proof.verdicts, ...electrical.verdicts].some(countsAgainst),
@@ -56,6 +69,18 @@ async function settleAll(circuit: Circuit, proof: Proof, progress: Progress): Pr
     settle(circuit, proof, (share) => {
       tell(share, 1);
       return true;
+    }),
+  );
+}
+
+async function decideExactly(circuit: Circuit, proof: Proof, progress: Progress, clock: Clock | undefined) {
+  return progress.during("deciding case by case", (tell) =>
+    settleExactly(circuit, proof, {
+      ...(clock && { clock }),
+      onProgress(share) {
+        tell(share, 1);
+        return true;
+      },
     }),
   );
 }

@@ -1,5 +1,5 @@
 import { type Fs, fs } from "../quantity/index.js";
-import { countsAgainst, restSentence } from "../verdict/index.js";
+import { certificateSize, certificateText, countsAgainst, restSentence } from "../verdict/index.js";
 import { demandOf } from "./demand.js";
 import { nsText } from "./ns-text.js";
 import { howToSupply } from "./own-figures.js";
@@ -28,6 +28,8 @@ export interface Account {
   /** Absent where no time decides and nothing is known of the moments. */
   readonly lines: readonly AccountLine[];
   readonly sources: readonly string[];
+  /** The cases of an exact verdict and what shows each, in lines; empty where none was needed. */
+  readonly cases: readonly string[];
 }
 
 /** Explains a verdict in plain words and line by line; nothing in it is computed anew but the running sum. */
@@ -39,7 +41,8 @@ export function explain(verdict: Verdict): Account {
     return sources.indexOf(text) + 1;
   };
   const lines = arithmetic(verdict, cite);
-  return { heading: headingOf(verdict), sentences: sentencesOf(verdict), lines, sources };
+  const cases = verdict.exact ? certificateText(verdict.exact.certificate, (time) => `${nsText(fs(time))} ns`) : [];
+  return { heading: headingOf(verdict), sentences: sentencesOf(verdict), lines, sources, cases };
 }
 
 function headingOf({ name, state, margin }: Verdict): string {
@@ -66,6 +69,7 @@ function sentencesOf(verdict: Verdict): readonly string[] {
     ...(isFailure && typicalMargin !== undefined
       ? [`At typical delays the margin is ${nsText(typicalMargin)} ns; that is for information and no verdict.`]
       : []),
+    ...exactSentence(verdict),
     ...shownSentence(verdict),
     ...restsOn.map((weakness) => restSentence[weakness]),
     ...(accepted
@@ -78,12 +82,24 @@ function sentencesOf(verdict: Verdict): readonly string[] {
   ];
 }
 
+/** How a margin was decided that the bounds leave open. */
+function exactSentence({ exact }: Verdict): readonly string[] {
+  if (!exact) return [];
+  const size = certificateSize(exact.certificate);
+  if (exact.bound === undefined)
+    return [`Decided case by case, ${size}: the edges come in the same way on every board.`];
+  const bounds = exact.bound < 0 ? `short by ${nsText(fs(-exact.bound))} ns` : `${nsText(exact.bound)} ns to spare`;
+  const board = exact.isAttained ? "no board has less, and one has exactly this" : "no board has less";
+  return [`Bounds alone give ${bounds}. Decided case by case, ${size}: ${board}.`];
+}
+
 /** What simulated boards say of a failure. */
-function shownSentence({ name, state, rule, shown, margin }: Verdict): readonly string[] {
+function shownSentence({ name, state, rule, shown, margin, typicalMargin }: Verdict): readonly string[] {
   if (state === "not settled" && !shown && margin !== undefined) {
+    const upper = typicalMargin === undefined ? "" : ` At typical delays it is ${nsText(typicalMargin)} ns.`;
     return [
       "The margin is a bound, and no board within all limits was found on which it happens: it may be a false alarm, or follow " +
-        "from another failure.",
+        `from another failure.${upper}`,
     ];
   }
   if (!shown) return [];
@@ -127,6 +143,10 @@ function arithmetic(verdict: Verdict, cite: Cite): readonly AccountLine[] {
     lines.push({ text: "limit that the file states", limits: "", adds: available, mark: "circuit file" });
     lines.push({ text: "margin", limits: "", sum: margin, mark: state });
     return lines;
+  }
+  const { exact } = verdict;
+  if (exact?.bound !== undefined && margin !== undefined) {
+    add("no board has all of this at once", margin - exact.bound, { mark: "by cases" });
   }
   lines.push({ text: "available", limits: "", sum: fs(sum), mark: "" });
   if (required === undefined || margin === undefined) return lines;

@@ -74,12 +74,21 @@ export interface Shown {
   readonly isWorst: boolean;
 }
 
+/** A delay of one board, or a time of its oscillator, in femtoseconds. */
+export interface BoardDelay {
+  /** As a certificate names it: `U3 A rise to Y fall`. */
+  readonly name: string;
+  readonly value: Fs;
+}
+
 /** What the exact stage found where the bounds do not tell: the two are the same verdict. */
 export interface Exact {
   /** What the bounds gave; absent where no time decides. */
   readonly bound?: Fs;
   /** Some board within all limits has the margin, to a femtosecond; else it is a closer bound. */
   readonly isAttained: boolean;
+  /** The delays of that board that count. */
+  readonly board?: readonly BoardDelay[];
   /** What an outsider needs to check it. */
   readonly certificate: Certificate;
 }

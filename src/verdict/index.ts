@@ -1,4 +1,5 @@
 export { type IdleAcceptance, acceptIn, idleInAll } from "./acceptance.js";
+export { certificateSize, certificateText } from "./certificate-text.js";
 export type {
   Certificate,
   CertificateCase,

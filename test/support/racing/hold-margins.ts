@@ -1,5 +1,5 @@
 import { type Proof, type Verdict, prove } from "../../../src/timing/index.js";
-import { settleExactly } from "../../../src/exact/index.js";
+import { ExactStage } from "../../../src/exact/index.js";
 import { type Run, runBoard } from "../waves-run.js";
 import { type MarginQuestion, type Place, questionsOf } from "./margin-questions.js";
 import { TooManyWays } from "./order-tree.js";
@@ -51,8 +51,17 @@ const harmless: ReadonlySet<string> = new Set([...timed, "power-up", "glitch", "
 export async function holdMargins(racing: RacingCircuit, solver: Solver, mostPlaces = Infinity): Promise<Held> {
   const circuit = circuitOf(racing);
   const bounds = prove(circuit, { mostTicks: LONGEST_PROOF_TICKS });
-  const { proof } = settleExactly(circuit, bounds);
-  if (proof.cycleTicks === 0) return { ...nothing, why: "too long" };
+  if (bounds.cycleTicks === 0) return { ...nothing, why: "too long" };
+  const stage = new ExactStage(circuit, bounds);
+  const verdicts = bounds.verdicts.map((verdict) => (verdict.rule === "glitch" ? stage.settle(verdict) : verdict));
+  const proof = { ...bounds, verdicts };
+  const known = new Map<Verdict, Verdict>();
+  /** Margins are decided as they are asked for. */
+  const settled = (verdict: Verdict) => {
+    const found = known.get(verdict) ?? stage.settle(verdict);
+    known.set(verdict, found);
+    return found;
+  };
   if (proof.verdicts.some(({ rule, state }) => state !== "holds" && !harmless.has(rule))) {
     return { ...nothing, why: "fails otherwise" };
   }
@@ -67,13 +76,14 @@ export async function holdMargins(racing: RacingCircuit, solver: Solver, mostPla
     const encoding = new RaceEncoding(racing, ticks + MORE_TICKS, { start: run.start, tapes: new Map(tapes) });
     if (proof.verdicts.some(isGlitch)) return falseAlarm(proof);
     const fails = (place: Place) => {
-      const verdict = proof.verdicts.find((one) => isAt(one, place));
+      const bound = proof.verdicts.find((one) => isAt(one, place));
+      const verdict = bound && settled(bound);
       return verdict?.state === "fails" ? verdict.available : undefined;
     };
     const all = questionsOf(racing, encoding, ticks, fails);
     const first = racing.seed % Math.max(1, all.length);
     const questions = [...all.slice(first), ...all.slice(0, first)].slice(0, mostPlaces);
-    return await held(proof, encoding, questions, solver);
+    return await held(proof, encoding, questions, solver, settled);
   } catch (error) {
     if (error instanceof RaceAtStrobe) return await pulseAt(proof, error, solver);
     if (error instanceof TooManyWays) return { ...nothing, why: "too many orders" };
@@ -87,20 +97,22 @@ async function held(
   encoding: RaceEncoding,
   questions: readonly MarginQuestion[],
   solver: Solver,
+  settled: (verdict: Verdict) => Verdict,
 ): Promise<Held> {
   const asked: Asked[] = [];
   const differences: Difference[] = [];
   for (const question of questions) {
     const place = `${question.rule} ${question.chip} ${question.pin} ${question.symbol} ${question.reference}`;
-    if (isOtherSideMissed(proof, question)) continue;
-    const verdict = proof.verdicts.find((one) => isAt(one, question));
-    if (!verdict) {
+    if (isOtherSideMissed(proof, question, settled)) continue;
+    const bound = proof.verdicts.find((one) => isAt(one, question));
+    if (!bound) {
       // Nothing is checked of changes that come long before or after.
       const near = question.isBelow(encoding.periods[0] / 2);
       const [isNear] = await solver.areMet(encoding.definitions.restingOn(near), [near]);
       if (isNear) differences.push({ place, what: "never checked" });
       continue;
     }
+    const verdict = settled(bound);
     asked.push({ verdict, question });
     // Where nothing tells a driver to let go, any fight will do.
     const proved = verdict.margin ?? 0;
@@ -114,9 +126,15 @@ async function held(
 }
 
 /** A change that misses a capture on one side counts on that side alone, and the solver cannot know on which it is meant. */
-function isOtherSideMissed({ verdicts }: Proof, { rule, chip, pin }: MarginQuestion): boolean {
+function isOtherSideMissed(
+  { verdicts }: Proof,
+  { rule, chip, pin }: MarginQuestion,
+  settled: (verdict: Verdict) => Verdict,
+): boolean {
   const other = rule === "set-up" ? "hold" : rule === "hold" ? "set-up" : undefined;
-  return verdicts.some((one) => one.rule === other && one.chip === chip && one.pin === pin && one.state === "fails");
+  return verdicts.some(
+    (one) => one.rule === other && one.chip === chip && one.pin === pin && settled(one).state === "fails",
+  );
 }
 
 /** The first strobe at which a pulse may come or not: whether the solver finds it so, and whether the proof says so. */
