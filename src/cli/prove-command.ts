@@ -1,4 +1,5 @@
 import { formatProblem } from "../circuit/index.js";
+import { settleExactly } from "../exact/index.js";
 import { explainElectrical } from "../electrical/index.js";
 import { explain } from "../timing/index.js";
 import { readCircuitFile } from "./circuit-file.js";
@@ -32,7 +33,7 @@ export const proveCommand = defineCommand({
   async run({ arguments: { file }, options: { why, against, all }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
     const began = performance.now();
-    const judgement = await judge(circuit, progress, {}, () => performance.now());
+    const judgement = await judge(circuit, progress, {}, { decide: settleExactly, clock: () => performance.now() });
     const took = performance.now() - began;
     const exitCode = judgement.holds ? 0 : 1;
     const doubts = warnings.map((warning) => `${formatProblem(warning)}\n`).join("");
@@ -46,7 +47,7 @@ export const proveCommand = defineCommand({
 /** What moved since another version; its verdicts decide nothing. */
 async function compared(other: string, file: string, now: Judgement, progress: Progress): Promise<Answer> {
   const { circuit } = await readCircuitFile(other);
-  const before = await judge(circuit, progress);
+  const before = await judge(circuit, progress, {}, { decide: settleExactly });
   const comparison = compareJudgements(before, now);
   return {
     exitCode: now.holds ? 0 : 1,

@@ -10,6 +10,7 @@ import {
   wireAnswer,
   wiringList,
 } from "../paper/index.js";
+import { settleExactly } from "../exact/index.js";
 import { simulateFrame } from "../simulation/index.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
@@ -27,7 +28,7 @@ export const reportCommand = defineCommand({
   examples: ["npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html"],
   async run({ arguments: { file }, options: { output = besides(file) }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
-    const { loaded, proof, electrical, witnesses } = await judge(circuit, progress);
+    const { loaded, proof, electrical, witnesses } = await judge(circuit, progress, {}, { decide: settleExactly });
     const cycle = await progress.during("drawing the memory cycle", () => memoryCycle(loaded, proof.verdicts));
     const seen = circuit.picture
       ? await progress.during("simulating", (tell) =>

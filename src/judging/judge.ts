@@ -2,7 +2,7 @@ import { type Circuit, boardOscillators } from "../circuit/index.js";
 import { type ElectricalFindings, judgeElectrical, underLoad } from "../electrical/index.js";
 import type { Fs } from "../quantity/index.js";
 import { type Settled, type Witness, settle } from "../evidence/index.js";
-import { type ExactCost, settleExactly } from "../exact/index.js";
+import type { ExactCost, ExactOptions, SettledExactly } from "../exact/index.js";
 import { findRaster, timeOfLines } from "../raster/index.js";
 import { type Clock, type FrameShape, type Proof, prove } from "../timing/index.js";
 import { type IdleAcceptance, countsAgainst, idleInAll } from "../verdict/index.js";
@@ -34,15 +34,20 @@ export interface JudgeListener {
   settled?(settled: Settled, loaded: Circuit): void;
 }
 
-/**
- * Judges a circuit and shows how far the proof has come, as a share of one frame where the raster is known. With a `clock` it
- * says how long solvers took.
- */
+/** How what bounds leave open is decided: it needs a solver, which not every face has at hand. */
+export interface JudgeOptions {
+  /** Margins that bounds leave open stay bounds without it. */
+  readonly decide?: (circuit: Circuit, proof: Proof, options: ExactOptions) => SettledExactly;
+  /** Says how long solvers took. */
+  readonly clock?: Clock;
+}
+
+/** Judges a circuit and shows how far the proof has come, as a share of one frame where the raster is known. */
 export async function judge(
   circuit: Circuit,
   progress: Progress,
   listener: JudgeListener = {},
-  clock?: Clock,
+  options: JudgeOptions = {},
 ): Promise<Judgement> {
   const loaded = underLoad(circuit);
   const bounds = await proveWhole(loaded, progress);
@@ -50,7 +55,7 @@ export async function judge(
   const settled = await settleAll(loaded, bounds, progress);
   listener.settled?.(settled, loaded);
   const { witnesses } = settled;
-  const { proof, cost } = await decideExactly(loaded, settled.proof, progress, clock);
+  const { proof, cost } = await decideExactly(loaded, settled.proof, progress, options);
   const observed = await observe(circuit, proof, progress);
   const electrical = judgeElectrical(circuit, { ...observed, undrivenFor: undrivenFor(proof) });
   return {
@@ -73,9 +78,15 @@ async function settleAll(circuit: Circuit, proof: Proof, progress: Progress): Pr
   );
 }
 
-async function decideExactly(circuit: Circuit, proof: Proof, progress: Progress, clock: Clock | undefined) {
+async function decideExactly(
+  circuit: Circuit,
+  proof: Proof,
+  progress: Progress,
+  { decide, clock }: JudgeOptions,
+): Promise<SettledExactly> {
+  if (!decide) return { proof, cost: { decided: 0, solverCalls: 0, solverTime: 0, time: 0 } };
   return progress.during("deciding case by case", (tell) =>
-    settleExactly(circuit, proof, {
+    decide(circuit, proof, {
       ...(clock && { clock }),
       onProgress(share) {
         tell(share, 1);
