@@ -1,6 +1,6 @@
 /**
  * Writes WebAssembly modules in the binary format of the W3C's core specification, release 2.0, section 5: as much of it as
- * straight-line integer code with loops needs. All values are 32-bit integers.
+ * straight-line code with loops needs. Values are 32-bit integers; locals may also hold vectors of 128 bits.
  */
 
 /** Opcodes (core specification, 5.4). */
@@ -16,6 +16,7 @@ const Code = {
   call: 0x10,
   drop: 0x1a,
   select: 0x1b,
+  countTrailingZeros: 0x68,
   localGet: 0x20,
   localSet: 0x21,
   localTee: 0x22,
@@ -56,21 +57,44 @@ type Operation =
   | "shiftLeft"
   | "shiftRight"
   | "select"
+  | "countTrailingZeros"
   | "drop"
   | "return"
   | "else"
   | "end";
 
+/** Opcodes of vectors of 128 bits (core specification, 5.4.8), behind their prefix. */
+const VECTOR_PREFIX = 0xfd;
+const VectorCode = {
+  load: 0x00,
+  store: 0x0b,
+  constant: 0x0c,
+  splat: 0x11,
+  word: 0x1b,
+  not: 0x4d,
+  and: 0x4e,
+  /** The first without the second. */
+  without: 0x4f,
+  or: 0x50,
+  xor: 0x51,
+  /** The first where the third has ones, else the second. */
+  choose: 0x52,
+  isAny: 0x53,
+} as const;
+
+type VectorOperation = "splat" | "not" | "and" | "without" | "or" | "xor" | "choose" | "isAny";
+
 const INTEGER = 0x7f;
+const VECTOR = 0x7b;
 const EMPTY = 0x40;
 
 /** The code of one function. Parameters are its first locals. */
 export class FunctionCode {
   readonly parameters: number;
   private readonly bytes: number[] = [];
-  private readonly locals: { count: number };
+  private readonly locals: number[];
 
-  constructor(parameters: number, locals = { count: 0 }) {
+  constructor(parameters: number, locals: number[] = []) {
     this.parameters = parameters;
     this.locals = locals;
   }
@@ -92,7 +116,46 @@ export class FunctionCode {
 
   /** A new local, zero at first. */
   local(): number {
-    return this.parameters + this.locals.count++;
+    return this.parameters + this.locals.push(INTEGER) - 1;
+  }
+
+  /** A new local that holds a vector, all zeros at first. */
+  vectorLocal(): number {
+    return this.parameters + this.locals.push(VECTOR) - 1;
+  }
+
+  /** An operation on vectors. */
+  vector(operation: VectorOperation): this {
+    this.bytes.push(VECTOR_PREFIX);
+    writeUnsigned(this.bytes, VectorCode[operation]);
+    return this;
+  }
+
+  /** Puts a vector on the stack that is all zeros or all ones. */
+  vectorConstant(bit: 0 | 1): this {
+    this.bytes.push(VECTOR_PREFIX, VectorCode.constant);
+    for (let byte = 0; byte < 16; byte++) this.bytes.push(bit ? 0xff : 0);
+    return this;
+  }
+
+  /** Loads a vector from the address on the stack plus a constant. */
+  loadVector(offset = 0): this {
+    this.bytes.push(VECTOR_PREFIX, VectorCode.load, 4);
+    writeUnsigned(this.bytes, offset);
+    return this;
+  }
+
+  /** Stores a vector: address and vector are on the stack. */
+  storeVector(offset = 0): this {
+    this.bytes.push(VECTOR_PREFIX, VectorCode.store, 4);
+    writeUnsigned(this.bytes, offset);
+    return this;
+  }
+
+  /** One of the four words of the vector on the stack. */
+  vectorWord(index: number): this {
+    this.bytes.push(VECTOR_PREFIX, VectorCode.word, index);
+    return this;
   }
 
   /** Puts a constant on the stack. */
@@ -151,10 +214,16 @@ export class FunctionCode {
   /** The function's body with its locals, as the code section holds it. */
   body(): number[] {
     const content: number[] = [];
-    writeUnsigned(content, this.locals.count > 0 ? 1 : 0);
-    if (this.locals.count > 0) {
-      writeUnsigned(content, this.locals.count);
-      content.push(INTEGER);
+    const runs: { count: number; readonly type: number }[] = [];
+    for (const type of this.locals) {
+      const last = runs.at(-1);
+      if (last?.type === type) last.count++;
+      else runs.push({ count: 1, type });
+    }
+    writeUnsigned(content, runs.length);
+    for (const { count, type } of runs) {
+      writeUnsigned(content, count);
+      content.push(type);
     }
     for (const byte of this.bytes) content.push(byte);
     content.push(Code.end);

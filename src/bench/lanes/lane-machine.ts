@@ -1,0 +1,219 @@
+import type { Chip } from "../../circuit/index.js";
+import { randomFor, randomStream } from "../../simulation/random.js";
+import type { NodeId } from "../board/board.js";
+import { type Group, WAYS } from "./group.js";
+import { LANES, type LaneMask, hasLane, noLanes, setLane } from "./lane-mask.js";
+import { type LaneModule, compileGroup } from "./lane-module.js";
+import { LOG_BYTES } from "./node-code.js";
+import { Control, NODE_BYTES, NodePart, RISE_BITS, SAMPLE_BITS, VECTOR_BYTES } from "./places.js";
+
+export interface LaneOptions {
+  readonly slowNodes: ReadonlySet<NodeId>;
+  /** Samples of the monitor's nets that there is room for. */
+  readonly tapSamples: number;
+  /** Of the states at power-up and of what comes first where nothing says so. */
+  readonly seed: number;
+}
+
+/** Share of the units that take a round longer in the second way. Our own choice. */
+const SLOW_SHARE = 0.3;
+
+/** A rise of a slow net. */
+export interface LoggedRise {
+  readonly node: NodeId;
+  readonly step: number;
+  readonly lanes: LaneMask;
+}
+
+/**
+ * Boards that differ by their faults, simulated side by side without delays: one bit of every vector is one board. Each board
+ * runs in two ways. What nothing decides (floating inputs, fights of outputs, states at power-up, which of two changes comes
+ * first) is decided differently in the two; where they agree, it does not matter.
+ */
+export class LaneMachine {
+  readonly group: Group;
+  readonly module: LaneModule;
+  private readonly words: Uint32Array;
+  private readonly seed: number;
+
+  constructor(group: Group, { slowNodes, tapSamples, seed }: LaneOptions) {
+    this.group = group;
+    const highWins = noLanes();
+    for (let lane = 1; lane < LANES; lane += WAYS) setLane(highWins, lane);
+    this.module = compileGroup(group, { slowNodes, highWins, tapSamples });
+    this.words = new Uint32Array(this.module.memory.buffer);
+    this.seed = seed;
+    this.powerUp(highWins);
+  }
+
+  /** Edges of oscillators so far. */
+  get step(): number {
+    return this.words[Control.step / 4] ?? 0;
+  }
+
+  /** Puts the same words into a memory in all lanes. */
+  load(chip: Chip, contents: Uint8Array): void {
+    for (const { instance, cells, words, wordBits } of this.module.arrays) {
+      if (this.group.board.circuit.chips[instance.chipIndex] !== chip) continue;
+      for (let word = 0; word < words; word++) {
+        const value = contents[word] ?? 0;
+        for (let bit = 0; bit < wordBits; bit++) {
+          const at = cells / 4 + (word * 8 + bit) * (VECTOR_BYTES / 4);
+          this.words.fill((value >> bit) & 1 ? 0xffffffff : 0, at, at + VECTOR_BYTES / 4);
+        }
+      }
+    }
+  }
+
+  /** Sets an input from outside, in all lanes; what hangs on it follows when `settle` is called or an oscillator turns. */
+  drive(node: NodeId, level: 0 | 1): void {
+    for (const { place, pin, word, bit } of this.module.inputs) {
+      if (this.group.board.pins[pin ?? 0]?.node !== node) continue;
+      this.fill(place, level);
+      this.words[word / 4] = ((this.words[word / 4] ?? 0) | (1 << bit)) >>> 0;
+    }
+  }
+
+  settle(): void {
+    this.module.settle();
+  }
+
+  /** Turns an oscillator over so many times. */
+  run(edges: number, oscillator = 0): void {
+    this.module.run[oscillator]?.(edges);
+  }
+
+  /** Begins to count rises and to sample every so many edges; what was counted before is forgotten. */
+  count(stride: number): void {
+    const { plans, nodes, log, restFlags } = this.module;
+    this.words.fill(0, restFlags.address / 4, restFlags.address / 4 + Math.ceil(restFlags.count / 32));
+    for (const { node } of plans) {
+      const at = nodes + node * NODE_BYTES;
+      this.words.copyWithin((at + NodePart.rest) / 4, at / 4, at / 4 + 4);
+      this.words.fill(0, (at + NodePart.rises) / 4, (at + NODE_BYTES) / 4);
+    }
+    this.words[Control.stride / 4] = stride;
+    this.words[Control.untilSample / 4] = stride;
+    this.words[Control.logNext / 4] = log.address;
+    this.words[Control.logEnd / 4] = log.address + log.bytes;
+  }
+
+  /** Begins to write the monitor's nets, at every rise of the oscillator, until the room is used up. */
+  record(): void {
+    const { taps } = this.module;
+    this.words[Control.tapNext / 4] = taps.address;
+    this.words[Control.tapEnd / 4] = taps.address + taps.bytes;
+  }
+
+  /** Samples on record, and their words: four for each of the monitor's nets. */
+  get recorded(): { readonly samples: number; readonly words: Uint32Array; readonly nets: number } {
+    const { taps } = this.module;
+    const until = this.words[Control.tapNext / 4] ?? 0;
+    return {
+      samples: taps.count === 0 ? 0 : (until - taps.address) / (taps.count * VECTOR_BYTES),
+      words: this.words.subarray(taps.address / 4, until / 4),
+      nets: taps.count,
+    };
+  }
+
+  /** Rises of slow nets since `count`, in their order; and whether some are missing. */
+  get log(): { readonly rises: readonly LoggedRise[]; readonly isFull: boolean } {
+    const { log } = this.module;
+    const until = this.words[Control.logNext / 4] ?? 0;
+    const rises: LoggedRise[] = [];
+    for (let at = log.address / 4; at < until / 4; at += LOG_BYTES / 4) {
+      const lanes = this.words.subarray(at + VECTOR_BYTES / 4, at + LOG_BYTES / 4);
+      rises.push({ node: this.words[at] ?? 0, step: this.words[at + 1] ?? 0, lanes });
+    }
+    return { rises, isFull: until >= log.address + log.bytes };
+  }
+
+  /** What was counted of a node since `count`, in every lane. */
+  counted(node: NodeId, what: "rises" | "highs" | "fought" | "opened"): Uint32Array {
+    const at = (this.module.nodes + node * NODE_BYTES + NodePart[what]) / 4;
+    const counts = new Uint32Array(LANES);
+    for (let bit = 0; bit < (what === "rises" ? RISE_BITS : SAMPLE_BITS); bit++) {
+      for (let word = 0; word < 4; word++) {
+        let rest = this.words[at + bit * 4 + word] ?? 0;
+        for (; rest !== 0; rest &= rest - 1) {
+          const lane = 32 * word + 31 - Math.clz32(rest & -rest);
+          counts[lane] = (counts[lane] ?? 0) + 2 ** bit;
+        }
+      }
+    }
+    return counts;
+  }
+
+  /** Lanes in which a node was found to ring. */
+  ringing(node: NodeId): LaneMask {
+    const at = (this.module.nodes + node * NODE_BYTES + NodePart.frozen) / 4;
+    return this.words.slice(at, at + 4);
+  }
+
+  /** Lanes that wrote to memory otherwise than the first lane. */
+  get astray(): LaneMask {
+    return this.words.slice(this.module.astray / 4, this.module.astray / 4 + 4);
+  }
+
+  levelOf(node: NodeId, lane: number): 0 | 1 {
+    const at = (this.module.nodes + node * NODE_BYTES + NodePart.value) / 4;
+    return hasLane(this.words.subarray(at, at + 4), lane) ? 1 : 0;
+  }
+
+  private fill(address: number, level: 0 | 1): void {
+    this.words.fill(level ? 0xffffffff : 0, address / 4, address / 4 + 4);
+  }
+
+  private powerUp(highWins: LaneMask): void {
+    const { module, seed } = this;
+    const { circuit, low, high } = this.group.board;
+    const ways = (name: string): LaneMask => {
+      const mask = noLanes();
+      for (let way = 0; way < WAYS; way++) {
+        if (randomFor(name, seed + way) < 0.5) continue;
+        for (let lane = way; lane < LANES; lane += WAYS) setLane(mask, lane);
+      }
+      return mask;
+    };
+    for (const { name, address } of module.bits) this.words.set(ways(name), address / 4);
+    for (const address of module.lastClocks) this.fill(address, 1);
+    for (const { name, address } of module.slow) {
+      const mask = noLanes();
+      if (randomFor(`slow ${name}`, seed) < SLOW_SHARE) mask.set(highWins);
+      this.words.set(mask, address / 4);
+    }
+    // A node that nothing drives keeps this level: low in the one way, high in the other; an open bipolar input is high.
+    for (const { node } of module.plans) {
+      const at = (module.nodes + node * NODE_BYTES + NodePart.value) / 4;
+      if (this.floatsHigh(node)) this.words.fill(0xffffffff, at, at + 4);
+      else this.words.set(highWins, at);
+    }
+    circuit.nets.forEach(({ rail }, node) => {
+      if (rail) this.fill(module.nodes + node * NODE_BYTES + NodePart.value, rail === "high" ? 1 : 0);
+    });
+    this.fill(module.nodes + low * NODE_BYTES + NodePart.value, 0);
+    this.fill(module.nodes + high * NODE_BYTES + NodePart.value, 1);
+    for (const { instance, cells, words } of module.arrays) {
+      const random = randomStream(`contents ${instance.chipIndex}`, seed);
+      for (let at = cells / 4; at < (cells + words * 8 * VECTOR_BYTES) / 4; at += 4) {
+        const bits = Math.floor(random() * 2 ** WAYS);
+        const pattern = (bits & 1 ? 0x55555555 : 0) | (bits & 2 ? 0xaaaaaaaa : 0);
+        this.words.fill(pattern >>> 0, at, at + 4);
+      }
+    }
+    for (const { address, count } of [module.unitFlags, module.nodeFlags]) {
+      this.words.fill(0xffffffff, address / 4, address / 4 + Math.ceil(count / 32));
+    }
+  }
+
+  /** An open input of bipolar TTL reads high. */
+  private floatsHigh(node: NodeId): boolean {
+    const { board } = this.group;
+    if (board.circuit.nets[node]?.rail) return false;
+    const readers = board.pins.filter((pin) => pin.node === node && pin.reads && pin.chip);
+    return readers.length > 0 && readers.every(({ chip }) => BIPOLAR.has(chip?.part.family ?? ""));
+  }
+}
+
+const BIPOLAR: ReadonlySet<string> = new Set(["", "LS", "ALS", "AS", "F", "S", "L", "H"]);
+
