@@ -18,6 +18,8 @@ export interface Edit {
   /** Chips that do nothing, by position. */
   readonly dead?: readonly number[];
   readonly replace?: readonly Replacement[];
+  /** A chip is in its socket the wrong way round: its supply pins are exchanged, which shorts the supply. */
+  readonly backwards?: boolean;
   /** Inputs that see the opposite level. */
   readonly invert?: readonly PinId[];
 }
@@ -41,6 +43,7 @@ export function bothEdits(a: Edit, b: Edit): Edit {
     dead: [...(a.dead ?? []), ...(b.dead ?? [])],
     replace: [...(a.replace ?? []), ...(b.replace ?? [])],
     invert: [...(a.invert ?? []), ...(b.invert ?? [])],
+    backwards: a.backwards === true || b.backwards === true,
   };
 }
 
@@ -57,7 +60,8 @@ export function variantOf(board: Board, edit: Edit): Variant {
     if (wire.from !== undefined) touched.add(wire.from);
   }
   for (const ends of edit.join ?? []) for (const end of ends) if (typeof end === "number") touched.add(end);
-  if (touched.size === 0) return { edit, moved: new Map(), extraNodes: 0, isShorted: false };
+  const isBackwards = edit.backwards === true;
+  if (touched.size === 0) return { edit, moved: new Map(), extraNodes: 0, isShorted: isBackwards };
 
   // All pins of the nets that are touched; pins on rails are each on a wire of their own.
   const members = new Set<PinId>(touched);
@@ -108,8 +112,8 @@ export function variantOf(board: Board, edit: Edit): Variant {
         ? board.low
         : group === high
           ? board.high
-          : (homes.length > 0 ? Math.min(...homes) : open[0]) ?? nodeCount + extraNodes++;
+          : ((homes.length > 0 ? Math.min(...homes) : open[0]) ?? nodeCount + extraNodes++);
     for (const pin of own) if (pins[pin]?.node !== node) moved.set(pin, node);
   }
-  return { edit, moved, extraNodes, isShorted: low === high };
+  return { edit, moved, extraNodes, isShorted: isBackwards || low === high };
 }

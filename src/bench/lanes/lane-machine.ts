@@ -84,7 +84,7 @@ export class LaneMachine {
   }
 
   /** Begins to count rises and to sample every so many edges; what was counted before is forgotten. */
-  count(stride: number): void {
+  count(stride: number, { keepsLog = false } = {}): void {
     const { plans, nodes, log, restFlags } = this.module;
     this.words.fill(0, restFlags.address / 4, restFlags.address / 4 + Math.ceil(restFlags.count / 32));
     for (const { node } of plans) {
@@ -94,7 +94,7 @@ export class LaneMachine {
     }
     this.words[Control.stride / 4] = stride;
     this.words[Control.untilSample / 4] = stride;
-    this.words[Control.logNext / 4] = log.address;
+    if (!keepsLog) this.words[Control.logNext / 4] = log.address;
     this.words[Control.logEnd / 4] = log.address + log.bytes;
   }
 
@@ -103,6 +103,15 @@ export class LaneMachine {
     const { taps } = this.module;
     this.words[Control.tapNext / 4] = taps.address;
     this.words[Control.tapEnd / 4] = taps.address + taps.bytes;
+  }
+
+  /** Drops the first half of what is on record, so that there is room for as much again. */
+  forgetFirstHalf(): void {
+    const { taps } = this.module;
+    const half = Math.floor(taps.bytes / 2 / (taps.count * VECTOR_BYTES)) * taps.count * VECTOR_BYTES || 0;
+    const until = this.words[Control.tapNext / 4] ?? 0;
+    this.words.copyWithin(taps.address / 4, (taps.address + half) / 4, until / 4);
+    this.words[Control.tapNext / 4] = until - half;
   }
 
   /** Samples on record, and their words: four for each of the monitor's nets. */
@@ -153,6 +162,10 @@ export class LaneMachine {
   /** Lanes that wrote to memory otherwise than the first lane. */
   get astray(): LaneMask {
     return this.words.slice(this.module.astray / 4, this.module.astray / 4 + 4);
+  }
+
+  forgetAstray(): void {
+    this.fill(this.module.astray, 0);
   }
 
   levelOf(node: NodeId, lane: number): 0 | 1 {
@@ -216,4 +229,3 @@ export class LaneMachine {
 }
 
 const BIPOLAR: ReadonlySet<string> = new Set(["", "LS", "ALS", "AS", "F", "S", "L", "H"]);
-

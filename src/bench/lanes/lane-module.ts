@@ -5,7 +5,16 @@ import type { NodeId, PinId } from "../board/board.js";
 import { type Group, type Instance, drivenPins } from "./group.js";
 import { type LaneMask, allLanes, isAll, isNone } from "./lane-mask.js";
 import { CELL_BYTES, type PortPlaces, portCode } from "./memory-code.js";
-import { type NodeContext, type NodeDriver, type NodePlan, addCode, isOpenTo, nodeCode, restCode, sampleCode } from "./node-code.js";
+import {
+  type NodeContext,
+  type NodeDriver,
+  type NodePlan,
+  addCode,
+  isOpenTo,
+  nodeCode,
+  restCode,
+  sampleCode,
+} from "./node-code.js";
 import { PinReader } from "./pin-code.js";
 import { Control, NODE_BYTES, Places, VECTOR_BYTES } from "./places.js";
 import { callFlagged, roundsCode } from "./rounds-code.js";
@@ -194,7 +203,11 @@ export function compileGroup(group: Group, { slowNodes, highWins, tapSamples }: 
     const { instance } = unit;
     const ref = board.circuit.chips[instance.chipIndex]?.ref ?? "";
     slow.push({ name: `${ref} ${unit.outputs.map(({ pin }) => pin).join(" ")}`, address: slowPlace });
-    const own = { ...context, bits: bitsOf.get(instance) ?? context.bits, outputs: outputsOf.get(instance) ?? context.outputs };
+    const own = {
+      ...context,
+      bits: bitsOf.get(instance) ?? context.bits,
+      outputs: outputsOf.get(instance) ?? context.outputs,
+    };
     if (unit.port) {
       const array = arrays.find((one) => one.instance === instance);
       const portPlaces: PortPlaces = {
@@ -204,7 +217,7 @@ export function compileGroup(group: Group, { slowNodes, highWins, tapSamples }: 
         out: places.take(9 * VECTOR_BYTES),
         astray,
       };
-      return module.add(portCode(unit, unit.port, own, portPlaces));
+      return module.add(portCode(unit, unit.port, { ...own, secondWay: highWins }, portPlaces));
     }
     if (!unit.clock) return module.add(unitCode(unit, own));
     const source = places.vector();
@@ -233,20 +246,30 @@ export function compileGroup(group: Group, { slowNodes, highWins, tapSamples }: 
     late: { ...lateFlags, functions: new Map(unitFunctions.map((index, unit) => [unit, index])) },
     nodes: { ...nodeFlags, functions: nodeFunctions },
   });
-  const sample = module.add(sampleCode(plans.filter((plan) => plan.drivers.length > 0 || isOpenTo(plan)), nodeContext));
+  const sample = module.add(
+    sampleCode(
+      plans.filter((plan) => plan.drivers.length > 0 || isOpenTo(plan)),
+      nodeContext,
+    ),
+  );
   const restFunctions = new Map(plans.map((plan) => [plan.node, module.add(restCode(plan, nodeContext))]));
   const countRises = module.add(callFlagged({ ...restFlags, functions: restFunctions }));
   const monitors = board.pins.filter(({ kind }) => kind === "monitor");
   const taps = places.take(tapSamples * monitors.length * VECTOR_BYTES);
   const log = { address: places.take(LOG_ENTRIES * 2 * VECTOR_BYTES), bytes: LOG_ENTRIES * 2 * VECTOR_BYTES };
   oscillators.forEach((source, index) => {
-    const code = runCode(source, { settle, sample, countRises }, (inner) => {
-      monitors.forEach((pin, tap) => {
-        inner.constant(0).load(32, Control.tapNext);
-        pins.read(inner, pin.id);
-        inner.storeVector(tap * VECTOR_BYTES);
-      });
-    }, monitors.length);
+    const code = runCode(
+      source,
+      { settle, sample, countRises },
+      (inner) => {
+        monitors.forEach((pin, tap) => {
+          inner.constant(0).load(32, Control.tapNext);
+          pins.read(inner, pin.id);
+          inner.storeVector(tap * VECTOR_BYTES);
+        });
+      },
+      monitors.length,
+    );
     module.add(code, `run${index}`);
   });
   const memory = places.make();
@@ -284,7 +307,13 @@ function runCode(
   code.begin("block").begin("loop");
   code.get(0).do("isZero").branchIf(1);
   code.constant(0).constant(0).loadVector(place).vector("not").storeVector(place);
-  code.constant(0).constant(0).load(32, word).constant(1 << bit).do("or").store(32, word);
+  code
+    .constant(0)
+    .constant(0)
+    .load(32, word)
+    .constant(1 << bit)
+    .do("or")
+    .store(32, word);
   code.constant(0).constant(0).load(32, Control.step).constant(1).do("add").store(32, Control.step);
   code.call(settle).do("drop");
   code.constant(0).load(32, Control.stride).begin("if");
@@ -299,10 +328,12 @@ function runCode(
   code.constant(0).load(32, Control.tapNext).constant(0).load(32, Control.tapEnd).do("lessUnsigned").begin("if");
   writeTaps(code);
   code.constant(0).constant(0).load(32, Control.tapNext);
-  code.constant(taps * VECTOR_BYTES).do("add").store(32, Control.tapNext);
+  code
+    .constant(taps * VECTOR_BYTES)
+    .do("add")
+    .store(32, Control.tapNext);
   code.do("end").do("end");
   code.get(0).constant(1).do("subtract").set(0);
   code.branch(0).do("end").do("end");
   return code.constant(0);
 }
-

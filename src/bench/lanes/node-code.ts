@@ -65,8 +65,21 @@ export function nodeCode(plan: NodePlan, context: NodeContext): FunctionCode {
       code.get(on).constant(0).loadVector(place.value).vector("and").get(high).vector("or").set(high);
       code.get(on).constant(0).loadVector(place.value).vector("without").get(low).vector("or").set(low);
     }
-    code.constant(0).get(high).get(low).vector("and").tee(fights).storeVector(at + NodePart.fights);
-    code.constant(0).get(high).get(low).vector("or").tee(on).vector("not").storeVector(at + NodePart.open);
+    code
+      .constant(0)
+      .get(high)
+      .get(low)
+      .vector("and")
+      .tee(fights)
+      .storeVector(at + NodePart.fights);
+    code
+      .constant(0)
+      .get(high)
+      .get(low)
+      .vector("or")
+      .tee(on)
+      .vector("not")
+      .storeVector(at + NodePart.open);
     code.get(high).get(low).vector("without");
     code.get(fights);
     pins.mask(code, highWins);
@@ -84,10 +97,16 @@ export function nodeCode(plan: NodePlan, context: NodeContext): FunctionCode {
   code.constant(0).load(32, Control.isRinging).begin("if");
   code.constant(0);
   load(NodePart.frozen);
-  code.get(change).vector("or").storeVector(at + NodePart.frozen);
+  code
+    .get(change)
+    .vector("or")
+    .storeVector(at + NodePart.frozen);
   code.constant(0).do("return");
   code.do("end");
-  code.constant(0).get(level).storeVector(at + NodePart.value);
+  code
+    .constant(0)
+    .get(level)
+    .storeVector(at + NodePart.value);
   markUnits(code);
   code.do("end");
   return code.constant(0);

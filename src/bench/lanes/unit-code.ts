@@ -156,7 +156,10 @@ function writeStorage(code: FunctionCode, { storage, outputs, instance, ...unit 
       names.write(when);
       code.vector("choose").set(now);
     }
-    code.constant(0).get(now).storeVector(bits.get(bit.name) ?? 0);
+    code
+      .constant(0)
+      .get(now)
+      .storeVector(bits.get(bit.name) ?? 0);
   }
   if (!isPlain) return;
   const shown = outputs.flatMap(({ value, enable }) => [value, ...(enable ? [enable] : [])].flatMap(namesIn));

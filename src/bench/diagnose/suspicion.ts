@@ -1,0 +1,170 @@
+import type { BoardPin, PinId } from "../board/board.js";
+import { variantOf } from "../board/variant.js";
+import { FREQUENCY, type Fault } from "../faults/fault.js";
+import type { FaultBench } from "../signature/catalogue.js";
+import type { Reading, Readings } from "../signature/reading.js";
+import type { Signature } from "../signature/simulate-group.js";
+import { type Observation, fits, outcomeOf } from "./observation.js";
+
+/** Faults that no measurement tells apart. */
+export interface Suspect {
+  readonly faults: readonly Fault[];
+  /** How likely it is, of 1 for all suspects together. */
+  readonly share: number;
+}
+
+/** A pin to measure next. */
+export interface Probe {
+  readonly pin: BoardPin;
+  /** How much it tells, in bits. */
+  readonly bits: number;
+}
+
+/** What a measurement counts where a fault leaves open what it gives, and where it does not fit. Our own choice. */
+const OPEN_FIT = 0.3;
+const NO_FIT = 0.01;
+
+const STILL_LOW: Reading = { hertz: 0, duty: 0, open: 0, fight: 0, rings: false };
+const STILL_HIGH: Reading = { ...STILL_LOW, duty: 1 };
+
+/** Which faults explain what was measured, and where to measure next. */
+export class Suspicion {
+  private readonly bench: FaultBench;
+  private readonly faults: readonly Fault[];
+  private readonly signatures: readonly Signature[];
+  private readonly moved: readonly ReadonlyMap<PinId, number>[];
+  /** Pins that a probe can reach. */
+  readonly pins: readonly BoardPin[];
+  /** Of each fault, pin and way, a number for what one would write down. */
+  private readonly outcomes: Int32Array;
+  /** Of each fault its class: faults of one are alike at every pin. -1 where nothing differs from a board without faults. */
+  readonly classes: Int32Array;
+  private readonly members: (readonly number[])[] = [];
+
+  /** `faults` and `signatures` go together; all of the bench's when absent. */
+  constructor(bench: FaultBench, signatures: readonly Signature[], faults: readonly Fault[] = bench.faults) {
+    const { board } = bench;
+    this.bench = bench;
+    this.faults = faults;
+    this.signatures = signatures;
+    this.moved = faults.map(({ edit }) => variantOf(board, edit).moved);
+    this.pins = board.pins.filter(({ kind }) => kind === "chip");
+    const numbers = new Map<string, number>();
+    const number = (reading: Reading) => {
+      const key = outcomeOf(reading);
+      const known = numbers.get(key);
+      if (known !== undefined) return known;
+      numbers.set(key, numbers.size);
+      return numbers.size - 1;
+    };
+    const good = this.pins.map(({ node }) => this.usual(node));
+    const goodNumbers = good.map((ways) => ways.map(number));
+    this.outcomes = new Int32Array(faults.length * this.pins.length * 2);
+    this.classes = new Int32Array(faults.length);
+    const classOf = new Map<string, number[]>();
+    faults.forEach((_, fault) => {
+      let key = "";
+      this.pins.forEach(({ id }, place) => {
+        const own = this.readingsAt(fault, id).map(number);
+        this.outcomes.set(own, (fault * this.pins.length + place) * 2);
+        if (own.some((one, way) => one !== goodNumbers[place]?.[way])) key += `${place}:${own.join()} `;
+      });
+      const alike = classOf.get(key) ?? [];
+      classOf.set(key, alike);
+      alike.push(fault);
+      this.classes[fault] = -1;
+      if (key === "") return;
+      if (alike.length === 1) this.members.push(alike);
+    });
+    this.members.forEach((alike, index) => alike.forEach((fault) => (this.classes[fault] = index)));
+  }
+
+  /** What a pin does on a board with a fault. */
+  readingsAt(fault: number, pin: PinId): Readings {
+    const signature = this.signatures[fault];
+    if (signature?.isShorted) return [STILL_LOW, STILL_LOW];
+    const node = this.moved[fault]?.get(pin) ?? this.bench.board.pins[pin]?.node ?? 0;
+    return signature?.readings.at(node) ?? this.usual(node);
+  }
+
+  /** What a pin does without a fault. */
+  usualAt(pin: PinId): Readings {
+    return this.usual(this.bench.board.pins[pin]?.node ?? 0);
+  }
+
+  /** How likely each class of faults is after these measurements, of 1 for all together; by class. */
+  weigh(observations: readonly Observation[], prior?: Float64Array): Float64Array {
+    const weights = prior?.slice() ?? this.priors();
+    this.members.forEach(([first], index) => {
+      for (const observation of observations) {
+        const ways = this.readingsAt(first ?? 0, observation.pin);
+        const fitting = ways.filter((way) => fits(observation, way)).length;
+        weights[index] = (weights[index] ?? 0) * (fitting === 2 ? 1 : fitting === 1 ? 0.6 : isOpenTo(ways) ? OPEN_FIT : NO_FIT);
+      }
+    });
+    return normal(weights);
+  }
+
+  /** Suspects by weights, the likeliest first. */
+  ranked(weights: Float64Array): readonly Suspect[] {
+    return this.members
+      .map((alike, index) => ({ faults: alike.flatMap((fault) => this.faults[fault] ?? []), share: weights[index] ?? 0 }))
+      .sort((a, b) => b.share - a.share);
+  }
+
+  /** The pin that splits the suspects best; undefined where none tells them apart. */
+  next(weights: Float64Array, measured: ReadonlySet<PinId> = new Set()): Probe | undefined {
+    const alive = [...weights.keys()].filter((index) => (weights[index] ?? 0) > WORTH_A_PROBE);
+    const seen = new Set([...measured].map((pin) => this.bench.board.pins[pin]?.node));
+    let best: Probe | undefined;
+    const sums = new Map<number, number>();
+    this.pins.forEach((pin, place) => {
+      if (measured.has(pin.id)) return;
+      sums.clear();
+      let total = 0;
+      for (const index of alive) {
+        const at = ((this.members[index]?.[0] ?? 0) * this.pins.length + place) * 2;
+        const half = (weights[index] ?? 0) / 2;
+        total += 2 * half;
+        for (const outcome of [this.outcomes[at] ?? 0, this.outcomes[at + 1] ?? 0]) {
+          sums.set(outcome, (sums.get(outcome) ?? 0) + half);
+        }
+      }
+      let bits = 0;
+      for (const sum of sums.values()) bits -= (sum / total) * Math.log2(sum / total);
+      // Another pin of a net that was measured tells less than it seems to.
+      if (seen.has(pin.node)) bits *= SAME_NET;
+      if (bits > (best?.bits ?? LEAST_BITS)) best = { pin, bits };
+    });
+    return best;
+  }
+
+  /** Before anything is measured. */
+  priors(): Float64Array {
+    const weights = this.members.map((alike) =>
+      alike.reduce((sum, fault) => sum + FREQUENCY[this.faults[fault]?.kind ?? "stuck"], 0),
+    );
+    return normal(Float64Array.from(weights));
+  }
+
+  private usual(node: number): Readings {
+    const { board, good } = this.bench;
+    const rail = node === board.low ? "low" : node === board.high ? "high" : board.circuit.nets[node]?.rail;
+    if (rail) return rail === "high" ? [STILL_HIGH, STILL_HIGH] : [STILL_LOW, STILL_LOW];
+    return good.readings.at(node) ?? [STILL_LOW, STILL_LOW];
+  }
+}
+
+const WORTH_A_PROBE = 1e-4;
+const SAME_NET = 0.95;
+const LEAST_BITS = 0.01;
+
+/** Whether a fault leaves open what a pin does. */
+function isOpenTo([one, other]: Readings): boolean {
+  return outcomeOf(one) !== outcomeOf(other);
+}
+
+function normal(weights: Float64Array): Float64Array {
+  const sum = weights.reduce((all, one) => all + one, 0);
+  return sum > 0 ? weights.map((one) => one / sum) : weights;
+}

@@ -1,0 +1,41 @@
+import type { Edit } from "../board/variant.js";
+
+/** What goes wrong on breadboards. */
+export type FaultKind =
+  | "missing"
+  | "misplaced"
+  | "swapped"
+  | "short"
+  | "stuck"
+  | "absent"
+  | "backwards"
+  | "unpowered"
+  | "wrong part"
+  | "wrong level";
+
+/** One thing that may be wrong on a board. */
+export interface Fault {
+  /** Unique on the board, and the same as long as the circuit is. */
+  readonly id: string;
+  readonly kind: FaultKind;
+  readonly edit: Edit;
+  /** What is wrong, in a sentence for the one who built it. */
+  readonly text: string;
+  /** Where to look: wires by id, or a chip's name. */
+  readonly wires: readonly number[];
+  readonly chip?: string;
+}
+
+/** How often each kind comes up on breadboards, against each other. Common practice, our own guess. */
+export const FREQUENCY: Readonly<Record<FaultKind, number>> = {
+  missing: 8,
+  misplaced: 6,
+  swapped: 4,
+  "wrong level": 2,
+  short: 2,
+  unpowered: 2,
+  "wrong part": 1,
+  stuck: 1,
+  absent: 1,
+  backwards: 1,
+};

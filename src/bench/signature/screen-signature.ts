@@ -1,0 +1,167 @@
+import { type Lock, type NoLock, type Raster, type Waveform, countFrames, lock, scanFrame } from "../../raster/index.js";
+import { WAYS } from "../lanes/group.js";
+import type { LaneMachine } from "../lanes/lane-machine.js";
+import { type LaneMask, hasLane, noLanes } from "../lanes/lane-mask.js";
+import type { Scenario } from "./scenario.js";
+
+/** Cells of a reduced picture, and points that are looked at in each, across and down. */
+export const CELLS_WIDE = 80;
+export const CELLS_HIGH = 60;
+const POINTS = 2;
+const [WIDE, HIGH] = [CELLS_WIDE * POINTS, CELLS_HIGH * POINTS];
+
+/** Lanes of both ways, in a word. */
+const FIRST_WAY = 0x55555555;
+const SECOND_WAY = 0xaaaaaaaa | 0;
+
+/** What a monitor makes of a board. */
+export type ScreenSignature =
+  | { readonly locked: false; readonly reason: NoLock["reason"] }
+  | {
+      readonly locked: true;
+      readonly lineHz: number;
+      readonly frameHz: number;
+      /** Red, green and blue of each cell, 0 to 255, row by row. */
+      readonly cells: Uint8Array;
+    };
+
+/** Looks at what the monitor's nets of many boards have done. */
+export class Screens {
+  private readonly machine: LaneMachine;
+  private readonly scenario: Scenario;
+  /** Which recorded net carries hsync, vsync, and each of red, green and blue. */
+  private readonly nets: { readonly h: number; readonly v: number; readonly colours: readonly number[] };
+  /** Of the board without faults, in each way. */
+  private readonly usual: { readonly sync: Lock; readonly points: Int32Array }[] = [];
+  private otherSyncs: LaneMask | undefined;
+  private readonly known = new Map<string, ScreenSignature>();
+
+  constructor(machine: LaneMachine, scenario: Scenario) {
+    this.machine = machine;
+    this.scenario = scenario;
+    const { pins } = machine.group.board;
+    const monitors = pins.filter(({ kind }) => kind === "monitor");
+    const netOf = (id: number | undefined) => monitors.findIndex(({ node }) => node === id);
+    const picture = scenario.circuit.picture;
+    const video = picture?.video;
+    // Of several bits of a colour the most significant says most.
+    const colours =
+      video?.kind === "colour" ? [video.red[0], video.green[0], video.blue[0]] : [video?.net, video?.net, video?.net];
+    this.nets = { h: netOf(picture?.hsync), v: netOf(picture?.vsync), colours: colours.map(netOf) };
+  }
+
+  /** What the monitor shows of one lane. */
+  see(lane: number): ScreenSignature | undefined {
+    const { raster } = this.scenario;
+    if (!raster || this.nets.h < 0) return undefined;
+    this.otherSyncs ??= this.findOtherSyncs();
+    const way = lane % WAYS;
+    if (lane !== way && !hasLane(this.otherSyncs, lane)) {
+      const first = this.usual[way] ? undefined : this.see(way);
+      const usual = this.usual[way];
+      return usual ? this.picture(lane, usual.sync, usual.points) : first;
+    }
+    const syncs = { hsync: this.wave(this.nets.h, lane), vsync: this.wave(this.nets.v, lane) };
+    const found = lock(this.nets.h === this.nets.v ? { composite: syncs.hsync } : syncs);
+    if (!found.locked || countFrames(found, raster) === 0) {
+      return { locked: false, reason: found.locked ? "record too short" : found.reason };
+    }
+    const points = this.pointsOf(found, raster);
+    if (lane === way) this.usual[way] = { sync: found, points };
+    return this.picture(lane, found, points);
+  }
+
+  private picture(lane: number, sync: Lock, points: Int32Array): ScreenSignature {
+    const { words, samples } = this.machine.recorded;
+    const { nets } = this.machine.recorded;
+    const cells = new Uint8Array(CELLS_WIDE * CELLS_HIGH * 3);
+    const done = new Map<number, number>();
+    const step = Math.floor(255 / (POINTS * POINTS));
+    this.nets.colours.forEach((net, colour) => {
+      const same = done.get(net);
+      if (same !== undefined) {
+        for (let cell = colour; cell < cells.length; cell += 3) cells[cell] = cells[cell - colour + same] ?? 0;
+        return;
+      }
+      done.set(net, colour);
+      if (net < 0) return;
+      for (let point = 0; point < points.length; point++) {
+        const sample = points[point] ?? -1;
+        if (sample < 0 || sample >= samples) continue;
+        const word = words[(sample * nets + net) * 4 + (lane >> 5)] ?? 0;
+        if (((word >>> (lane & 31)) & 1) === 0) continue;
+        const [x, y] = [point % WIDE, Math.floor(point / WIDE)];
+        const cell = (Math.floor(y / POINTS) * CELLS_WIDE + Math.floor(x / POINTS)) * 3 + colour;
+        cells[cell] = (cells[cell] ?? 0) + step;
+      }
+    });
+    const seen: ScreenSignature = { locked: true, lineHz: sync.lineRateHz, frameHz: sync.fieldRateHz, cells };
+    // Many boards show the same: one picture is kept of them.
+    const key = `${sync.lineRateHz.toFixed(0)} ${sync.fieldRateHz.toFixed(2)} ${hashOf(cells)}`;
+    const known = this.known.get(key);
+    if (known) return known;
+    this.known.set(key, seen);
+    return seen;
+  }
+
+  /** The sample that shows each point of the picture. */
+  private pointsOf(sync: Lock, raster: Raster): Int32Array {
+    const { displacement, edgeFs } = this.scenario;
+    const points = new Int32Array(WIDE * HIGH).fill(-1);
+    const scan = scanFrame(sync, raster, countFrames(sync, raster) - 1);
+    const lineOf = new Map(scan.lines.map((line) => [line.row - displacement.rows, line.startFs]));
+    for (let y = 0; y < HIGH; y++) {
+      const start = lineOf.get(Math.floor(((y + 0.5) * raster.v.active) / HIGH));
+      if (start === undefined) continue;
+      for (let x = 0; x < WIDE; x++) {
+        const dot = scan.firstDot + displacement.dots + ((x + 0.5) * raster.h.active) / WIDE;
+        points[y * WIDE + x] = Math.floor((start + dot * scan.dotFs) / (2 * edgeFs));
+      }
+    }
+    return points;
+  }
+
+  /** Lanes whose syncs are not those of the board without faults. */
+  private findOtherSyncs(): LaneMask {
+    const { words, samples, nets } = this.machine.recorded;
+    const others = noLanes();
+    let [a, b, c, d] = [0, 0, 0, 0];
+    for (const net of new Set([this.nets.h, this.nets.v])) {
+      for (let at = net * 4; at < samples * nets * 4; at += nets * 4) {
+        const first = words[at] ?? 0;
+        const all = (first & 1 ? FIRST_WAY : 0) | (first & 2 ? SECOND_WAY : 0);
+        a |= first ^ all;
+        b |= (words[at + 1] ?? 0) ^ all;
+        c |= (words[at + 2] ?? 0) ^ all;
+        d |= (words[at + 3] ?? 0) ^ all;
+      }
+    }
+    others.set([a, b, c, d]);
+    return others;
+  }
+
+  private wave(net: number, lane: number): Waveform {
+    const { words, samples, nets } = this.machine.recorded;
+    const { edgeFs } = this.scenario;
+    const times: number[] = [];
+    const at = (sample: number) => ((words[(sample * nets + net) * 4 + (lane >> 5)] ?? 0) >>> (lane & 31)) & 1;
+    const initial = at(0) as 0 | 1;
+    let level: number = initial;
+    for (let sample = 1; sample < samples; sample++) {
+      const now = at(sample);
+      if (now !== level) times.push(Math.round(sample * 2 * edgeFs));
+      level = now;
+    }
+    return { initial, timesFs: Float64Array.from(times) };
+  }
+}
+
+/** FNV-1a of bytes, for telling equal pictures. */
+export function hashOf(bytes: Uint8Array): string {
+  let [a, b] = [0x811c9dc5, 0x01234567];
+  for (const byte of bytes) {
+    a = Math.imul(a ^ byte, 0x01000193);
+    b = Math.imul(b ^ byte, 0x85ebca6b) ^ (b >>> 13);
+  }
+  return `${(a >>> 0).toString(16)}${(b >>> 0).toString(16)}`;
+}
