@@ -2,6 +2,7 @@ import { adoptCommand } from "./adopt-command.js";
 import type { Command } from "./command.js";
 import { deskCommand } from "./desk-command.js";
 import { loadCommand } from "./load-command.js";
+import { diagnoseCommand } from "./diagnose-command.js";
 import { partsCommand } from "./parts-command.js";
 import { planCommand } from "./plan-command.js";
 import { proveCommand } from "./prove-command.js";
@@ -19,6 +20,7 @@ export const commands: readonly Command[] = [
   screenCommand,
   wireCommand,
   loadCommand,
+  diagnoseCommand,
   reportCommand,
   deskCommand,
   partsCommand,

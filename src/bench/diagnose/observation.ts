@@ -30,7 +30,9 @@ export function fits(observation: Observation, { hertz, duty, open, rings }: Rea
     case "frequency": {
       if (rings) return observation.hertz > hertz;
       const isRate = Math.abs(hertz - observation.hertz) <= RATE_TOLERANCE * Math.max(hertz, observation.hertz) + 1;
-      return !isStill && isRate && (observation.duty === undefined || Math.abs(duty - observation.duty) <= DUTY_TOLERANCE);
+      return (
+        !isStill && isRate && (observation.duty === undefined || Math.abs(duty - observation.duty) <= DUTY_TOLERANCE)
+      );
     }
     case "duty":
       return Math.abs(duty - observation.duty) <= DUTY_TOLERANCE;

@@ -99,7 +99,8 @@ export class Suspicion {
       for (const observation of observations) {
         const ways = this.readingsAt(first ?? 0, observation.pin);
         const fitting = ways.filter((way) => fits(observation, way)).length;
-        weights[index] = (weights[index] ?? 0) * (fitting === 2 ? 1 : fitting === 1 ? 0.6 : isOpenTo(ways) ? OPEN_FIT : NO_FIT);
+        weights[index] =
+          (weights[index] ?? 0) * (fitting === 2 ? 1 : fitting === 1 ? 0.6 : isOpenTo(ways) ? OPEN_FIT : NO_FIT);
       }
     });
     return normal(weights);
@@ -108,7 +109,10 @@ export class Suspicion {
   /** Suspects by weights, the likeliest first. */
   ranked(weights: Float64Array): readonly Suspect[] {
     return this.members
-      .map((alike, index) => ({ faults: alike.flatMap((fault) => this.faults[fault] ?? []), share: weights[index] ?? 0 }))
+      .map((alike, index) => ({
+        faults: alike.flatMap((fault) => this.faults[fault] ?? []),
+        share: weights[index] ?? 0,
+      }))
       .sort((a, b) => b.share - a.share);
   }
 

@@ -18,11 +18,13 @@ export interface LaneOptions {
 /** Share of the units that take a round longer in the second way. Our own choice. */
 const SLOW_SHARE = 0.3;
 
-/** A rise of a slow net. */
-export interface LoggedRise {
-  readonly node: NodeId;
-  readonly step: number;
-  readonly lanes: LaneMask;
+/** Rises of a slow net in one lane. */
+export interface SlowRises {
+  readonly first: number;
+  readonly last: number;
+  readonly count: number;
+  /** False where there were too many rises to keep. */
+  readonly isWhole: boolean;
 }
 
 /**
@@ -61,6 +63,19 @@ export class LaneMachine {
           const at = cells / 4 + (word * 8 + bit) * (VECTOR_BYTES / 4);
           this.words.fill((value >> bit) & 1 ? 0xffffffff : 0, at, at + VECTOR_BYTES / 4);
         }
+      }
+    }
+  }
+
+  /** Fills all memories with what nobody knows: bits that differ between the two ways or not. */
+  loadRandom(): void {
+    const { module, seed } = this;
+    for (const { instance, cells, words } of module.arrays) {
+      const random = randomStream(`contents ${instance.chipIndex}`, seed);
+      for (let at = cells / 4; at < (cells + words * 8 * VECTOR_BYTES) / 4; at += 4) {
+        const bits = Math.floor(random() * 2 ** WAYS);
+        const pattern = (bits & 1 ? 0x55555555 : 0) | (bits & 2 ? 0xaaaaaaaa : 0);
+        this.words.fill(pattern >>> 0, at, at + 4);
       }
     }
   }
@@ -125,16 +140,32 @@ export class LaneMachine {
     };
   }
 
-  /** Rises of slow nets since `count`, in their order; and whether some are missing. */
-  get log(): { readonly rises: readonly LoggedRise[]; readonly isFull: boolean } {
+  /** First and last rise of slow nodes since `count`, in steps, and how many there were; undefined of other nodes. */
+  slowRises(): (node: NodeId, lane: number) => SlowRises | undefined {
     const { log } = this.module;
     const until = this.words[Control.logNext / 4] ?? 0;
-    const rises: LoggedRise[] = [];
+    const isWhole = until < log.address + log.bytes;
+    const tables = new Map<NodeId, Uint32Array>();
     for (let at = log.address / 4; at < until / 4; at += LOG_BYTES / 4) {
-      const lanes = this.words.subarray(at + VECTOR_BYTES / 4, at + LOG_BYTES / 4);
-      rises.push({ node: this.words[at] ?? 0, step: this.words[at + 1] ?? 0, lanes });
+      const [node = 0, step = 0] = [this.words[at], this.words[at + 1]];
+      let table = tables.get(node);
+      if (!table) tables.set(node, (table = new Uint32Array(3 * LANES)));
+      for (let word = 0; word < 4; word++) {
+        for (let rest = this.words[at + VECTOR_BYTES / 4 + word] ?? 0; rest !== 0; rest &= rest - 1) {
+          const place = 3 * (32 * word + 31 - Math.clz32(rest & -rest));
+          const count = table[place + 2] ?? 0;
+          if (count === 0) table[place] = step;
+          table[place + 1] = step;
+          table[place + 2] = count + 1;
+        }
+      }
     }
-    return { rises, isFull: until >= log.address + log.bytes };
+    return (node, lane) => {
+      const table = tables.get(node);
+      if (!table) return undefined;
+      const [first = 0, last = 0, count = 0] = table.subarray(3 * lane, 3 * lane + 3);
+      return { first, last, count, isWhole };
+    };
   }
 
   /** What was counted of a node since `count`, in every lane. */
@@ -206,14 +237,6 @@ export class LaneMachine {
     });
     this.fill(module.nodes + low * NODE_BYTES + NodePart.value, 0);
     this.fill(module.nodes + high * NODE_BYTES + NodePart.value, 1);
-    for (const { instance, cells, words } of module.arrays) {
-      const random = randomStream(`contents ${instance.chipIndex}`, seed);
-      for (let at = cells / 4; at < (cells + words * 8 * VECTOR_BYTES) / 4; at += 4) {
-        const bits = Math.floor(random() * 2 ** WAYS);
-        const pattern = (bits & 1 ? 0x55555555 : 0) | (bits & 2 ? 0xaaaaaaaa : 0);
-        this.words.fill(pattern >>> 0, at, at + 4);
-      }
-    }
     for (const { address, count } of [module.unitFlags, module.nodeFlags]) {
       this.words.fill(0xffffffff, address / 4, address / 4 + Math.ceil(count / 32));
     }

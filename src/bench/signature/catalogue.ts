@@ -53,7 +53,11 @@ export function faultBenchOf(circuit: Circuit, options: BenchOptions = {}): Faul
 }
 
 /** Signatures of boards with faults, by position; those that write astray are simulated again from unknown contents. */
-export function simulateEdits(bench: FaultBench, edits: readonly Edit[], tell?: (done: number) => void): readonly Signature[] {
+export function simulateEdits(
+  bench: FaultBench,
+  edits: readonly Edit[],
+  tell?: (done: number) => void,
+): readonly Signature[] {
   const { board, scenario, slowNodes } = bench;
   const variants = edits.map((edit) => variantOf(board, edit));
   const found = new Map<number, Signature>();

@@ -62,7 +62,9 @@ export function readSignatures(key: string, text: string): readonly Signature[] 
   }
   const found = kept.safeParse(value);
   if (!found.success || found.data.key !== key) return undefined;
-  const screens = found.data.screens.map((one): ScreenSignature => (one.locked ? { ...one, cells: fromHex(one.cells) } : one));
+  const screens = found.data.screens.map((one): ScreenSignature =>
+    one.locked ? { ...one, cells: fromHex(one.cells) } : one,
+  );
   return found.data.boards.map(({ isShorted, wanders, readings, screens: own }): Signature => {
     const [one, other] = (own ?? []).map((index) => screens[index]);
     return {
@@ -79,5 +81,7 @@ function hexOf(bytes: Uint8Array): string {
 }
 
 function fromHex(text: string): Uint8Array {
-  return Uint8Array.from({ length: text.length / 2 }, (_, index) => Number.parseInt(text.slice(2 * index, 2 * index + 2), 16));
+  return Uint8Array.from({ length: text.length / 2 }, (_, index) =>
+    Number.parseInt(text.slice(2 * index, 2 * index + 2), 16),
+  );
 }

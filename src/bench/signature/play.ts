@@ -51,7 +51,7 @@ export class Play {
       const at = (this.written * stride) % bytes.length;
       address.forEach((node, bit) => this.drive(node, ((at >> bit) & 1) as 0 | 1));
       data.forEach((node, bit) => this.drive(node, (((bytes[at] ?? 0) >> bit) & 1) as 0 | 1));
-      others.forEach((node, bit) => this.drive(node, ((this.written >> bit % 16) & 1) as 0 | 1));
+      others.forEach((node, bit) => this.drive(node, ((this.written >> (bit % 16)) & 1) as 0 | 1));
       this.untilNext = quarter;
       this.phase = 1;
     } else if (this.phase === 1) {

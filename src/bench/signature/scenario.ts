@@ -1,13 +1,6 @@
 import { type Chip, type Circuit, boardOscillators } from "../../circuit/index.js";
 import { memoryPorts } from "../../parts/index.js";
-import {
-  type Displacement,
-  type Raster,
-  fieldRate,
-  fieldsPerFrame,
-  findRaster,
-  inHertz,
-} from "../../raster/index.js";
+import { type Displacement, type Raster, fieldRate, fieldsPerFrame, findRaster, inHertz } from "../../raster/index.js";
 import { BeamScreen, powerUpMachine, testCardFor } from "../../simulation/compiled/index.js";
 import { SHORT_RESET, planInputs, randomBytes } from "../../simulation/index.js";
 import type { NodeId } from "../board/board.js";
@@ -75,11 +68,15 @@ const USUAL_EDGES = 100_000;
 const USUAL_REPEAT = 2e9;
 
 /** Plans what goes on. Throws RangeError where the circuit has no oscillator of its own, or several. */
-export function scenarioOf(circuit: Circuit, { atRest = false, writeEvery, known: earlier }: ScenarioOptions = {}): Scenario {
+export function scenarioOf(
+  circuit: Circuit,
+  { atRest = false, writeEvery, known: earlier }: ScenarioOptions = {},
+): Scenario {
   const [clock, another] = boardOscillators(circuit);
   const hertz = clock?.part.oscillation?.hertz;
   if (!hertz) throw new RangeError("the circuit has no oscillator: nothing moves on it by itself");
-  if (another) throw new RangeError("the circuit has several oscillators: boards with faults are simulated with one only");
+  if (another)
+    throw new RangeError("the circuit has several oscillators: boards with faults are simulated with one only");
   const oscillatorHz = Number(hertz.numerator) / Number(hertz.denominator);
   const edgeFs = 1e15 / oscillatorHz / 2;
   const lookup = findRaster(circuit.raster);

@@ -1,7 +1,15 @@
-import { type Lock, type NoLock, type Raster, type Waveform, countFrames, lock, scanFrame } from "../../raster/index.js";
+import {
+  type Lock,
+  type NoLock,
+  type Raster,
+  type Waveform,
+  countFrames,
+  lock,
+  scanFrame,
+} from "../../raster/index.js";
 import { WAYS } from "../lanes/group.js";
 import type { LaneMachine } from "../lanes/lane-machine.js";
-import { type LaneMask, hasLane, noLanes } from "../lanes/lane-mask.js";
+import { LANES, type LaneMask, clearLane, hasLane, noLanes, setLane } from "../lanes/lane-mask.js";
 import type { Scenario } from "./scenario.js";
 
 /** Cells of a reduced picture, and points that are looked at in each, across and down. */
@@ -32,8 +40,9 @@ export class Screens {
   /** Which recorded net carries hsync, vsync, and each of red, green and blue. */
   private readonly nets: { readonly h: number; readonly v: number; readonly colours: readonly number[] };
   /** Of the board without faults, in each way. */
-  private readonly usual: { readonly sync: Lock; readonly points: Int32Array }[] = [];
+  private readonly usual: { readonly sync: Lock; readonly words: Uint32Array }[] = [];
   private otherSyncs: LaneMask | undefined;
+  private readonly waves = new Map<number, readonly (Waveform | undefined)[]>();
   private readonly known = new Map<string, ScreenSignature>();
 
   constructor(machine: LaneMachine, scenario: Scenario) {
@@ -59,42 +68,49 @@ export class Screens {
     if (lane !== way && !hasLane(this.otherSyncs, lane)) {
       const first = this.usual[way] ? undefined : this.see(way);
       const usual = this.usual[way];
-      return usual ? this.picture(lane, usual.sync, usual.points) : first;
+      return usual ? this.picture(lane, usual.sync, usual.words) : first;
     }
-    const syncs = { hsync: this.wave(this.nets.h, lane), vsync: this.wave(this.nets.v, lane) };
-    const found = lock(this.nets.h === this.nets.v ? { composite: syncs.hsync } : syncs);
+    const hsync = this.wave(this.nets.h, lane);
+    if (!hsync) return { locked: false, reason: "unsteady lines" };
+    const vsync = this.wave(this.nets.v, lane);
+    if (!vsync) return { locked: false, reason: "unsteady frames" };
+    const found = lock(this.nets.h === this.nets.v ? { composite: hsync } : { hsync, vsync });
     if (!found.locked || countFrames(found, raster) === 0) {
       return { locked: false, reason: found.locked ? "record too short" : found.reason };
     }
-    const points = this.pointsOf(found, raster);
-    if (lane === way) this.usual[way] = { sync: found, points };
-    return this.picture(lane, found, points);
+    const words = this.wordsAt(this.pointsOf(found, raster));
+    if (lane === way) this.usual[way] = { sync: found, words };
+    return this.picture(lane, found, words);
   }
 
-  private picture(lane: number, sync: Lock, points: Int32Array): ScreenSignature {
-    const { words, samples } = this.machine.recorded;
-    const { nets } = this.machine.recorded;
-    const cells = new Uint8Array(CELLS_WIDE * CELLS_HIGH * 3);
-    const done = new Map<number, number>();
-    const step = Math.floor(255 / (POINTS * POINTS));
-    this.nets.colours.forEach((net, colour) => {
-      const same = done.get(net);
-      if (same !== undefined) {
-        for (let cell = colour; cell < cells.length; cell += 3) cells[cell] = cells[cell - colour + same] ?? 0;
-        return;
-      }
-      done.set(net, colour);
-      if (net < 0) return;
-      for (let point = 0; point < points.length; point++) {
-        const sample = points[point] ?? -1;
-        if (sample < 0 || sample >= samples) continue;
-        const word = words[(sample * nets + net) * 4 + (lane >> 5)] ?? 0;
-        if (((word >>> (lane & 31)) & 1) === 0) continue;
-        const [x, y] = [point % WIDE, Math.floor(point / WIDE)];
-        const cell = (Math.floor(y / POINTS) * CELLS_WIDE + Math.floor(x / POINTS)) * 3 + colour;
-        cells[cell] = (cells[cell] ?? 0) + step;
-      }
+  /** What all lanes show at each point: of each colour four words. */
+  private wordsAt(points: Int32Array): Uint32Array {
+    const { words, samples, nets } = this.machine.recorded;
+    const found = new Uint32Array(points.length * 12);
+    points.forEach((sample, point) => {
+      if (sample < 0 || sample >= samples) return;
+      this.nets.colours.forEach((net, colour) => {
+        const at = (sample * nets + net) * 4;
+        if (net >= 0) found.set(words.subarray(at, at + 4), point * 12 + colour * 4);
+      });
     });
+    return found;
+  }
+
+  private picture(lane: number, sync: Lock, words: Uint32Array): ScreenSignature {
+    const cells = new Uint8Array(CELLS_WIDE * CELLS_HIGH * 3);
+    const step = Math.floor(255 / (POINTS * POINTS));
+    const [word, bit] = [lane >> 5, lane & 31];
+    for (let y = 0; y < HIGH; y++) {
+      for (let x = 0; x < WIDE; x++) {
+        const at = (y * WIDE + x) * 12 + word;
+        const cell = ((y >> 1) * CELLS_WIDE + (x >> 1)) * 3;
+        for (let colour = 0; colour < 3; colour++) {
+          const level = ((words[at + 4 * colour] ?? 0) >>> bit) & 1;
+          cells[cell + colour] = (cells[cell + colour] ?? 0) + level * step;
+        }
+      }
+    }
     const seen: ScreenSignature = { locked: true, lineHz: sync.lineRateHz, frameHz: sync.fieldRateHz, cells };
     // Many boards show the same: one picture is kept of them.
     const key = `${sync.lineRateHz.toFixed(0)} ${sync.fieldRateHz.toFixed(2)} ${hashOf(cells)}`;
@@ -140,21 +156,44 @@ export class Screens {
     return others;
   }
 
-  private wave(net: number, lane: number): Waveform {
+  /** What a sync net of a lane has done; undefined where it changes far too often for a sync. */
+  private wave(net: number, lane: number): Waveform | undefined {
+    const known = this.waves.get(net) ?? this.findWaves(net);
+    this.waves.set(net, known);
+    return known[lane];
+  }
+
+  /** Goes once through all samples of a net, for all lanes whose syncs have to be looked at. */
+  private findWaves(net: number): readonly (Waveform | undefined)[] {
     const { words, samples, nets } = this.machine.recorded;
-    const { edgeFs } = this.scenario;
-    const times: number[] = [];
-    const at = (sample: number) => ((words[(sample * nets + net) * 4 + (lane >> 5)] ?? 0) >>> (lane & 31)) & 1;
-    const initial = at(0) as 0 | 1;
-    let level: number = initial;
-    for (let sample = 1; sample < samples; sample++) {
-      const now = at(sample);
-      if (now !== level) times.push(Math.round(sample * 2 * edgeFs));
-      level = now;
+    const { edgeFs, raster } = this.scenario;
+    const most = MOST_PULSES * 2 * (raster ? raster.v.total : 1);
+    const wanted = (this.otherSyncs ?? noLanes()).slice();
+    for (let way = 0; way < WAYS; way++) setLane(wanted, way);
+    const times = Array.from({ length: LANES }, (): number[] => []);
+    const first = words.slice(net * 4, net * 4 + 4);
+    const last = first.slice();
+    const stride = nets * 4;
+    for (let sample = 1, at = net * 4 + stride; sample < samples; sample++, at += stride) {
+      for (let word = 0; word < 4; word++) {
+        const now = words[at + word] ?? 0;
+        let changed = (now ^ (last[word] ?? 0)) & (wanted[word] ?? 0);
+        if (changed === 0) continue;
+        last[word] = now;
+        for (; changed !== 0; changed &= changed - 1) {
+          const lane = 32 * word + 31 - Math.clz32(changed & -changed);
+          if ((times[lane]?.push(Math.round(sample * 2 * edgeFs)) ?? 0) > most) clearLane(wanted, lane);
+        }
+      }
     }
-    return { initial, timesFs: Float64Array.from(times) };
+    return times.map((own, lane) =>
+      hasLane(wanted, lane) ? { initial: hasLane(first, lane) ? 1 : 0, timesFs: Float64Array.from(own) } : undefined,
+    );
   }
 }
+
+/** Pulses for each line of the raster in what is on record: more are no sync. */
+const MOST_PULSES = 20;
 
 /** FNV-1a of bytes, for telling equal pictures. */
 export function hashOf(bytes: Uint8Array): string {

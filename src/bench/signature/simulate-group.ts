@@ -58,6 +58,7 @@ export function simulateGroup(
   const group = groupOf(board, [variantOf(board, {}), ...variants]);
   const machine = new LaneMachine(group, { slowNodes, tapSamples, seed: 1 });
   if (memory === "card") for (const [chip, bytes] of contents) machine.load(chip, bytes);
+  else machine.loadRandom();
   const play = new Play(machine, scenario);
   if (memory === "random" && writes) {
     play.run(Math.max(0, Math.ceil(writes.bytes.length * writes.every) - frameEdges));
@@ -86,23 +87,17 @@ export function simulateGroup(
   }
 
   const samples = Math.floor(frameEdges / stride);
-  const readings = readingsOf(machine, scenario, samples, slowNodes);
+  const readings = readingsOf(machine, scenario, samples);
   const screens = new Screens(machine, scenario);
   const seen = (position: number): Signature["screens"] => {
     const [one, other] = lanesOf(position).map((lane) => screens.see(lane));
     return one && other && [one, other];
   };
-  const usual = readings(0);
   const signature = (position: number): Signature => {
-    const own = readings(position);
-    const rows = [...own].filter(([node, ways]) => {
-      const good = usual.get(node);
-      return !good || ways.some((way, index) => !isSameReading(way, good[index] ?? way));
-    });
     const screen = seen(position);
     return {
       isShorted: false,
-      readings: ReadingTable.of(position === 0 ? [...own] : rows),
+      readings: ReadingTable.of(readings(position)),
       ...(screen && { screens: screen }),
       wanders: lanesOf(position).some((lane) => wandering.has(lane)),
     };
@@ -133,15 +128,17 @@ function isSame(a: number, b: number): boolean {
   return Math.abs(a - b) <= Math.max(2, 0.02 * a);
 }
 
-/** Makes the readings of any board of the machine, by node; of the nodes that are in use on it. */
+/**
+ * Makes the readings of any board of the machine, of the nodes that are in use on it: all of the board without faults (at
+ * position 0), and of the others those that differ from it.
+ */
 function readingsOf(
   machine: LaneMachine,
   { frameEdges, edgeFs }: Scenario,
   samples: number,
-  slowNodes: ReadonlySet<NodeId>,
-): (position: number) => ReadonlyMap<NodeId, Readings> {
+): (position: number) => readonly (readonly [NodeId, Readings])[] {
   const seconds = (frameEdges * edgeFs) / 1e15;
-  const times = riseTimes(machine, slowNodes);
+  const times = machine.slowRises();
   const counts = machine.module.plans.map(({ node }) => ({
     node,
     rises: machine.counted(node, "rises"),
@@ -151,45 +148,41 @@ function readingsOf(
     rings: machine.ringing(node),
   }));
   const { board, variants } = machine.group;
+  const near = samples * NEAR_DUTY;
   return (position) => {
     const most = board.nodeCount + (variants[position]?.extraNodes ?? 0);
-    return new Map(
-      counts
-        .filter(({ node }) => node < most)
-        .map(({ node, rises, highs, open, fights, rings }) => {
-          const [one, other] = lanesOf(position).map((lane): Reading => {
-            const slow = times.get(node * 256 + lane);
-            const span = slow ? ((slow.last - slow.first) * edgeFs) / 1e15 : 0;
-            return {
-              hertz: slow && slow.count > 1 && slow.isWhole ? (slow.count - 1) / span : (rises[lane] ?? 0) / seconds,
-              duty: (highs[lane] ?? 0) / samples,
-              open: (open[lane] ?? 0) / samples,
-              fight: (fights[lane] ?? 0) / samples,
-              rings: hasLane(rings, lane),
-            };
-          });
-          return [node, [one ?? NOTHING, other ?? NOTHING]] as const;
-        }),
-    );
+    const lanes = lanesOf(position);
+    const found: (readonly [NodeId, Readings])[] = [];
+    for (const { node, rises, highs, open, fights, rings } of counts) {
+      if (node >= most) continue;
+      const read = (lane: number): Reading => {
+        const slow = times(node, lane);
+        const span = slow ? ((slow.last - slow.first) * edgeFs) / 1e15 : 0;
+        return {
+          hertz: slow && slow.count > 1 && slow.isWhole ? (slow.count - 1) / span : (rises[lane] ?? 0) / seconds,
+          duty: (highs[lane] ?? 0) / samples,
+          open: (open[lane] ?? 0) / samples,
+          fight: (fights[lane] ?? 0) / samples,
+          rings: hasLane(rings, lane),
+        };
+      };
+      const isOwn = position > 0 && node < board.nodeCount;
+      // Most nodes are as they are without a fault: no reading is made of them.
+      const isUsual = lanes.every((lane, way) => {
+        const far = (counted: Uint32Array) => Math.abs((counted[lane] ?? 0) - (counted[way] ?? 0));
+        return rises[lane] === rises[way] && far(highs) < near && far(open) < near && far(fights) < near;
+      });
+      if (isOwn && isUsual && !lanes.some((lane) => hasLane(rings, lane))) continue;
+      const [one, other] = lanes.map(read);
+      const ways: Readings = [one ?? NOTHING, other ?? NOTHING];
+      if (isOwn && ways.every((way, index) => isSameReading(way, read(index)))) continue;
+      found.push([node, ways]);
+    }
+    return found;
   };
 }
 
-const NOTHING: Reading = { hertz: 0, duty: 0, open: 0, fight: 0, rings: false };
+/** A share of the samples within which levels are alike without a further look. */
+const NEAR_DUTY = 0.01;
 
-/** First and last rise of slow nodes, by node and lane. */
-function riseTimes(machine: LaneMachine, slowNodes: ReadonlySet<NodeId>) {
-  const { rises, isFull } = machine.log;
-  const times = new Map<number, { first: number; last: number; count: number; isWhole: boolean }>();
-  if (slowNodes.size === 0) return times;
-  for (const { node, step, lanes } of rises) {
-    lanes.forEach((word, index) => {
-      for (let rest = word; rest !== 0; rest = (rest & (rest - 1)) >>> 0) {
-        const lane = 32 * index + 31 - Math.clz32(rest & -rest);
-        const known = times.get(node * 256 + lane);
-        if (!known) times.set(node * 256 + lane, { first: step, last: step, count: 1, isWhole: !isFull });
-        else [known.last, known.count] = [step, known.count + 1];
-      }
-    });
-  }
-  return times;
-}
+const NOTHING: Reading = { hertz: 0, duty: 0, open: 0, fight: 0, rings: false };

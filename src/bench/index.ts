@@ -1,0 +1,21 @@
+export { type Board, type BoardPin, type PinId, boardOf, pinLabel } from "./board/board.js";
+export { type Edit, bothEdits } from "./board/variant.js";
+export { type Fault, type FaultKind } from "./faults/fault.js";
+export { faultsOf } from "./faults/enumerate.js";
+export {
+  type BenchOptions,
+  type FaultBench,
+  type KnownBench,
+  faultBenchOf,
+  knownBenchOf,
+  simulateEdits,
+} from "./signature/catalogue.js";
+export { keepSignatures, readSignatures } from "./signature/keep.js";
+export type { Reading, Readings } from "./signature/reading.js";
+export type { ScenarioOptions } from "./signature/scenario.js";
+export { CELLS_HIGH, CELLS_WIDE, type ScreenSignature } from "./signature/screen-signature.js";
+export type { Signature } from "./signature/simulate-group.js";
+export { type Observation, observationOf } from "./diagnose/observation.js";
+export { type ObservationProblem, readObservation } from "./diagnose/read-observation.js";
+export { type Probe, type Suspect, Suspicion } from "./diagnose/suspicion.js";
+export { observationText, readingText } from "./diagnose/words.js";

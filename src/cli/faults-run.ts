@@ -1,0 +1,135 @@
+import { createHash } from "node:crypto";
+import { mkdir, readFile, rename, writeFile } from "node:fs/promises";
+import { availableParallelism, homedir } from "node:os";
+import { join } from "node:path";
+import { Tinypool } from "tinypool";
+import {
+  type FaultBench,
+  type ScenarioOptions,
+  type Signature,
+  faultBenchOf,
+  keepSignatures,
+  knownBenchOf,
+  readSignatures,
+} from "../bench/index.js";
+import type { Circuit } from "../circuit/index.js";
+import type { Progress } from "../judging/index.js";
+import { type FaultsTask, runFaultsTask } from "./faults-worker.js";
+
+export interface FaultsRequest extends Omit<ScenarioOptions, "known"> {
+  readonly file: string;
+  /** Threads; as many as the machine has cores when absent. */
+  readonly workers: number | undefined;
+}
+
+/** A circuit with what each of its faults brings about. */
+export interface SimulatedFaults {
+  readonly bench: FaultBench;
+  readonly signatures: readonly Signature[];
+  /** False where they were kept from an earlier run. */
+  readonly isNew: boolean;
+}
+
+/** Faults in a task: two groups. */
+const FAULTS_IN_TASK = 126;
+/** Changes whenever signatures of old and new would not be the same. */
+const FORMAT = "signatures 1";
+
+/**
+ * Simulates every single fault of a circuit, in threads, and keeps what came of it in the user's cache folder, so that the
+ * next question about the same circuit is answered at once.
+ */
+export async function runFaults(
+  circuit: Circuit,
+  request: FaultsRequest,
+  progress: Progress,
+): Promise<SimulatedFaults> {
+  const { file, atRest = false, writeEvery } = request;
+  const options = { atRest, ...(writeEvery !== undefined && { writeEvery }) };
+  const key = fingerprint(circuit, JSON.stringify(options));
+  const kept = join(cacheFolder(), `faults-${key.slice(0, 24)}.json`);
+  const bench = await progress.during("simulating the board without faults", () => faultBenchOf(circuit, options));
+  const known = await readKept(kept, key);
+  if (known?.length === bench.faults.length) return { bench, signatures: known, isNew: false };
+
+  const tasks: FaultsTask[] = [];
+  for (let from = 0; from < bench.faults.length; from += FAULTS_IN_TASK) {
+    tasks.push({ file, atRest, writeEvery, known: knownBenchOf(bench), from, to: from + FAULTS_IN_TASK });
+  }
+  const workers = Math.min(request.workers ?? availableParallelism(), tasks.length);
+  const label = `simulating ${bench.faults.length} faults`;
+  const parts = await progress.during(label, (tell) =>
+    workers > 1 ? inThreads(tasks, workers, tell) : inTurn(tasks, tell),
+  );
+  const signatures = parts.flatMap((text) => readSignatures("task", text) ?? []);
+  await writeKept(kept, keepSignatures(key, signatures));
+  return { bench, signatures, isNew: true };
+}
+
+async function inThreads(tasks: readonly FaultsTask[], workers: number, tell: (done: number, total: number) => void) {
+  const pool = new Tinypool({
+    filename: new URL("./faults-worker.js", import.meta.url).href,
+    runtime: "worker_threads",
+    minThreads: workers,
+    maxThreads: workers,
+  });
+  let done = 0;
+  try {
+    return await Promise.all(
+      tasks.map(async (task) => {
+        const text: string = await pool.run(task, { name: runFaultsTask.name });
+        tell(++done, tasks.length);
+        return text;
+      }),
+    );
+  } finally {
+    await pool.destroy();
+  }
+}
+
+async function inTurn(tasks: readonly FaultsTask[], tell: (done: number, total: number) => void) {
+  const parts: string[] = [];
+  for (const task of tasks) {
+    parts.push(await runFaultsTask(task));
+    tell(parts.length, tasks.length);
+  }
+  return parts;
+}
+
+/** The same for circuits on which the same faults bring about the same. */
+function fingerprint({ chips, raster, inputs, picture, nets }: Circuit, options: string): string {
+  const wired = chips.map(({ ref, part, nets: own }) => [
+    ref,
+    part.number,
+    part.behaviour,
+    part.package.pins,
+    [...own].map(([pin, net]) => [pin, net.name]),
+  ]);
+  const said = JSON.stringify([FORMAT, options, wired, raster, inputs, picture, nets.map(({ name }) => name)]);
+  return createHash("sha256").update(said).digest("hex");
+}
+
+function cacheFolder(): string {
+  const base = process.env["XDG_CACHE_HOME"];
+  return join(base !== undefined && base !== "" ? base : join(homedir(), ".cache"), "dotwright");
+}
+
+async function readKept(path: string, key: string): Promise<readonly Signature[] | undefined> {
+  try {
+    return readSignatures(key, await readFile(path, "utf8"));
+  } catch {
+    return undefined;
+  }
+}
+
+/** Where nothing can be kept, the next run takes its time again. */
+async function writeKept(path: string, text: string): Promise<void> {
+  const part = `${path}.${process.pid}`;
+  try {
+    await mkdir(cacheFolder(), { recursive: true });
+    await writeFile(part, text);
+    await rename(part, path);
+  } catch {
+    return;
+  }
+}
