@@ -2,6 +2,7 @@ import {
   type Observation,
   type Suspect,
   Suspicion,
+  galleryOf,
   observationText,
   pinLabel,
   readObservation,
@@ -10,6 +11,8 @@ import {
 import { BadInput } from "./bad-input.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
+import { matchPhotograph, showGallery } from "./gallery-run.js";
+import { fromCircuit } from "./from-circuit.js";
 import { runFaults } from "./faults-run.js";
 
 /** Suspects that are listed, and faults of one suspect. */
@@ -25,6 +28,28 @@ export const diagnoseCommand = defineCommand({
       kind: "list",
       value: "pin=value",
       summary: "what you found at a pin: 'U5.14=12.5 kHz', 'U5.QA=12.5 kHz 25 %', U2.2=low, U2.2=high, U2.2=open",
+    },
+    gallery: {
+      kind: "text",
+      value: "folder",
+      summary: "write a picture of every look that faults give the screen, and list them",
+    },
+    shows: {
+      kind: "number",
+      value: "look",
+      least: 1,
+      whole: true,
+      summary: "the screen shows the look of this number in the gallery",
+    },
+    photo: {
+      kind: "text",
+      value: "file",
+      summary: "a photograph of the screen, as a PNG: lists the looks nearest to it",
+    },
+    corners: {
+      kind: "text",
+      value: "'x,y x,y x,y x,y'",
+      summary: "of the picture in the photograph, clockwise from the top left, in dots; by default its whole",
     },
     atRest: { kind: "flag", summary: "the processor leaves the board alone; by default it writes all the time" },
     writeEvery: {
@@ -45,19 +70,27 @@ export const diagnoseCommand = defineCommand({
   },
   examples: [
     "npx dotwright diagnose examples/tide-board.circuit.yaml",
+    "npx dotwright diagnose examples/tide-board.circuit.yaml --gallery out/looks",
     "npx dotwright diagnose examples/tide-board.circuit.yaml --measured 'U5.14=high' --measured 'U2.2=1.573 MHz'",
   ],
-  async run({ arguments: { file }, options: { measured, atRest, writeEvery, workers }, progress }) {
+  async run({ arguments: { file }, options, progress }) {
+    const { measured, atRest, writeEvery, workers, shows } = options;
     const { circuit } = await readCircuitFile(file);
     const request = { file, atRest, workers, ...(writeEvery !== undefined && { writeEvery: writeEvery * 1e9 }) };
-    const { bench, signatures } = await simulated(() => runFaults(circuit, request, progress), file);
+    const { bench, signatures } = await fromCircuit(file, () => runFaults(circuit, request, progress));
     const suspicion = new Suspicion(bench, signatures);
     const observations = measured.map((text): Observation => {
       const found = readObservation(bench.board, text);
       if ("problem" in found) throw new BadInput(`--measured ${found.problem}`);
       return found;
     });
-    const weights = suspicion.weigh(observations);
+    const looks = galleryOf(bench.faults, signatures, bench.good.screens?.[0]);
+    if (options.gallery !== undefined) return showGallery(looks, bench.faults, options.gallery);
+    if (options.photo !== undefined) return matchPhotograph(looks, bench.faults, options.photo, options.corners);
+    const look = shows === undefined ? undefined : looks[shows - 1];
+    if (shows !== undefined && !look) throw new BadInput(`--shows ${shows}: the gallery has ${looks.length} looks`);
+    const prior = look && suspicion.among(new Set(look.faults));
+    const weights = suspicion.weigh(observations, prior);
     const suspects = suspicion.ranked(weights);
     const next = suspicion.next(weights, new Set(observations.map(({ pin }) => pin)));
     const usual = next && suspicion.usualAt(next.pin.id)[0];
@@ -70,7 +103,7 @@ export const diagnoseCommand = defineCommand({
         const right = readingText(suspicion.usualAt(one.pin)[0]);
         return `${pin ? pinLabel(pin) : ""}: ${observationText(one)}; right would be ${right}`;
       }),
-      ...(observations.length > 0
+      ...(observations.length > 0 || look
         ? ["", "Suspects, the likeliest first:", ...suspects.slice(0, LISTED).flatMap(suspectLines)]
         : []),
       "",
@@ -92,16 +125,6 @@ export const diagnoseCommand = defineCommand({
     };
   },
 });
-
-/** What cannot be simulated is the circuit file's fault. */
-async function simulated<T>(work: () => Promise<T>, file: string): Promise<T> {
-  try {
-    return await work();
-  } catch (error) {
-    if (error instanceof RangeError) throw new BadInput(`${file}: ${error.message}`);
-    throw error;
-  }
-}
 
 function writing(everyFs: number): string {
   return `The processor writes the test card over and over, a byte every ${(everyFs / 1e9).toFixed(1)} µs.`;

@@ -1,7 +1,10 @@
-import { formatProblem, writeCsv } from "../circuit/index.js";
+import { bringUpOf, faultBenchOf } from "../bench/index.js";
+import { type Circuit, formatProblem, writeCsv } from "../circuit/index.js";
 import { partsList, pinMaps, wiringList, wiringPage, wiringText, wiringTotals } from "../paper/index.js";
+import { bringUpText } from "./bring-up-text.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
+import { fromCircuit } from "./from-circuit.js";
 import { writeWhole } from "./files.js";
 
 export const wireCommand = defineCommand({
@@ -10,15 +13,24 @@ export const wireCommand = defineCommand({
   arguments: { file: { summary: "the circuit file" } },
   options: {
     html: { kind: "text", value: "file", summary: "write a page to print, with boxes to tick, into this file" },
+    bringUp: {
+      kind: "flag",
+      summary: "say in which order to bring it up, what to measure at each step, and what to expect",
+    },
     csv: { kind: "text", value: "file", summary: "write every pin and its net as CSV into this file" },
   },
   examples: [
     "npx dotwright wire examples/tide-board.circuit.yaml",
     "npx dotwright wire examples/tide-board.circuit.yaml --html out/wiring.html",
     "npx dotwright wire examples/tide-board.circuit.yaml --csv out/board.csv",
+    "npx dotwright wire examples/tide-board.circuit.yaml --bring-up",
   ],
-  async run({ arguments: { file }, options: { html, csv } }) {
+  async run({ arguments: { file }, options: { html, csv, bringUp }, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
+    if (bringUp) {
+      const steps = await progress.during("simulating the board", () => fromCircuit(file, () => stepsOf(circuit)));
+      return { exitCode: 0, text: bringUpText(circuit.title, steps), json: { title: circuit.title, steps, warnings } };
+    }
     const [list, parts, maps] = [wiringList(circuit), partsList(circuit), pinMaps(circuit)];
     const written = { ...(html !== undefined && { page: html }), ...(csv !== undefined && { csv }) };
     const json = { ...list, partsList: parts, pinMaps: maps, warnings, ...written };
@@ -37,3 +49,7 @@ export const wireCommand = defineCommand({
     return { exitCode: 0, text: told.join("\n"), json };
   },
 });
+
+function stepsOf(circuit: Circuit) {
+  return bringUpOf(faultBenchOf(circuit, { atRest: true }));
+}

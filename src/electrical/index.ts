@@ -15,3 +15,4 @@ export { type Decoupling, type SupplyCapacitor, decoupling } from "./decoupling.
 export { type NetworkChoice, type NetworkGoal, bestNetwork, networkOf } from "./network-search.js";
 export { type Series, preferredValues } from "./preferred-values.js";
 export { highLevelAt, lowLevelAt, mostCurrent, thresholdAt } from "./output-level.js";
+export { type SheetFigure, ownSupplyCurrent } from "./supply-currents.js";

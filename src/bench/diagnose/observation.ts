@@ -8,9 +8,9 @@ export type Observation =
   | { readonly pin: PinId; readonly kind: "frequency"; readonly hertz: number; readonly duty?: number }
   | { readonly pin: PinId; readonly kind: "duty"; readonly duty: number };
 
-/** A hand-held counter is right to this share at least, and a duty to this much. Our own choice. */
-const RATE_TOLERANCE = 0.02;
-const DUTY_TOLERANCE = 0.06;
+/** A counter is right to this share at least, and an oscilloscope's duty to this much. Our own choice. */
+const RATE_TOLERANCE = 0.005;
+const DUTY_TOLERANCE = 0.025;
 /** What nothing drives for so much of the time is open to a probe. */
 export const OPEN_SHARE = 0.9;
 /** Below this a net is at rest for anybody who looks, in rises a second. */

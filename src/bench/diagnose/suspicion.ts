@@ -21,7 +21,7 @@ export interface Probe {
 }
 
 /** What a measurement counts where a fault leaves open what it gives, and where it does not fit. Our own choice. */
-const OPEN_FIT = 0.3;
+const OPEN_FIT = 0.1;
 const NO_FIT = 0.01;
 
 const STILL_LOW: Reading = { hertz: 0, duty: 0, open: 0, fight: 0, rings: false };
@@ -87,20 +87,36 @@ export class Suspicion {
     return signature?.readings.at(node) ?? this.usual(node);
   }
 
+  /** Whether a fault takes a pin from its net. */
+  isMoved(fault: number, pin: PinId): boolean {
+    return this.moved[fault]?.has(pin) ?? false;
+  }
+
+  /** Whether a node is a net that chips are joined by. */
+  isInUse(node: number): boolean {
+    const net = this.bench.board.circuit.nets[node];
+    return net !== undefined && net.rail === undefined;
+  }
+
   /** What a pin does without a fault. */
   usualAt(pin: PinId): Readings {
     return this.usual(this.bench.board.pins[pin]?.node ?? 0);
   }
 
-  /** How likely each class of faults is after these measurements, of 1 for all together; by class. */
+  /**
+   * How likely each class of faults is after these measurements, in each of its two ways; of 1 for all together. A fault that
+   * leaves open what a pin does may do so in a third way: what fits neither counts little, not nothing.
+   */
   weigh(observations: readonly Observation[], prior?: Float64Array): Float64Array {
     const weights = prior?.slice() ?? this.priors();
     this.members.forEach(([first], index) => {
       for (const observation of observations) {
         const ways = this.readingsAt(first ?? 0, observation.pin);
-        const fitting = ways.filter((way) => fits(observation, way)).length;
-        weights[index] =
-          (weights[index] ?? 0) * (fitting === 2 ? 1 : fitting === 1 ? 0.6 : isOpenTo(ways) ? OPEN_FIT : NO_FIT);
+        const otherwise = isOpenTo(ways) ? OPEN_FIT : NO_FIT;
+        ways.forEach((way, number) => {
+          const at = 2 * index + number;
+          if (!fits(observation, way)) weights[at] = (weights[at] ?? 0) * otherwise;
+        });
       }
     });
     return normal(weights);
@@ -111,43 +127,57 @@ export class Suspicion {
     return this.members
       .map((alike, index) => ({
         faults: alike.flatMap((fault) => this.faults[fault] ?? []),
-        share: weights[index] ?? 0,
+        share: shareOf(weights, index),
       }))
       .sort((a, b) => b.share - a.share);
   }
 
+  /** How many suspects are likelier than the one that a fault, by position, belongs to. */
+  rankOf(weights: Float64Array, fault: number): number {
+    const own = this.classes[fault] ?? -1;
+    const share = shareOf(weights, own);
+    return this.members.filter((_, index) => index !== own && shareOf(weights, index) > share).length;
+  }
+
   /** The pin that splits the suspects best; undefined where none tells them apart. */
   next(weights: Float64Array, measured: ReadonlySet<PinId> = new Set()): Probe | undefined {
-    const alive = [...weights.keys()].filter((index) => (weights[index] ?? 0) > WORTH_A_PROBE);
-    const seen = new Set([...measured].map((pin) => this.bench.board.pins[pin]?.node));
+    const alive = [...weights.keys()].filter((at) => (weights[at] ?? 0) > WORTH_A_PROBE);
+    const shares = alive.map((at) => weights[at] ?? 0);
+    const places = alive.map((at) => (this.members[at >> 1]?.[0] ?? 0) * this.pins.length * 2 + (at & 1));
+    const total = shares.reduce((sum, share) => sum + share, 0);
     let best: Probe | undefined;
     const sums = new Map<number, number>();
     this.pins.forEach((pin, place) => {
       if (measured.has(pin.id)) return;
       sums.clear();
-      let total = 0;
-      for (const index of alive) {
-        const at = ((this.members[index]?.[0] ?? 0) * this.pins.length + place) * 2;
-        const half = (weights[index] ?? 0) / 2;
-        total += 2 * half;
-        for (const outcome of [this.outcomes[at] ?? 0, this.outcomes[at + 1] ?? 0]) {
-          sums.set(outcome, (sums.get(outcome) ?? 0) + half);
-        }
-      }
+      places.forEach((at, index) => {
+        const outcome = this.outcomes[at + 2 * place] ?? 0;
+        sums.set(outcome, (sums.get(outcome) ?? 0) + (shares[index] ?? 0));
+      });
       let bits = 0;
       for (const sum of sums.values()) bits -= (sum / total) * Math.log2(sum / total);
-      // Another pin of a net that was measured tells less than it seems to.
-      if (seen.has(pin.node)) bits *= SAME_NET;
       if (bits > (best?.bits ?? LEAST_BITS)) best = { pin, bits };
     });
     return best;
   }
 
+  /** The same where only some faults, by position, come into question. */
+  among(faults: ReadonlySet<number>): Float64Array {
+    const weights = this.priors();
+    this.members.forEach((alike, index) => {
+      if (alike.some((fault) => faults.has(fault))) return;
+      weights[2 * index] = 0;
+      weights[2 * index + 1] = 0;
+    });
+    return normal(weights);
+  }
+
   /** Before anything is measured. */
   priors(): Float64Array {
-    const weights = this.members.map((alike) =>
-      alike.reduce((sum, fault) => sum + FREQUENCY[this.faults[fault]?.kind ?? "stuck"], 0),
-    );
+    const weights = this.members.flatMap((alike) => {
+      const sum = alike.reduce((all, fault) => all + FREQUENCY[this.faults[fault]?.kind ?? "stuck"], 0);
+      return [sum, sum];
+    });
     return normal(Float64Array.from(weights));
   }
 
@@ -160,8 +190,11 @@ export class Suspicion {
 }
 
 const WORTH_A_PROBE = 1e-4;
-const SAME_NET = 0.95;
 const LEAST_BITS = 0.01;
+
+function shareOf(weights: Float64Array, index: number): number {
+  return (weights[2 * index] ?? 0) + (weights[2 * index + 1] ?? 0);
+}
 
 /** Whether a fault leaves open what a pin does. */
 function isOpenTo([one, other]: Readings): boolean {

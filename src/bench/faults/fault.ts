@@ -28,12 +28,12 @@ export interface Fault {
 
 /** How often each kind comes up on breadboards, against each other. Common practice, our own guess. */
 export const FREQUENCY: Readonly<Record<FaultKind, number>> = {
-  missing: 8,
-  misplaced: 6,
-  swapped: 4,
-  "wrong level": 2,
-  short: 2,
-  unpowered: 2,
+  missing: 3,
+  misplaced: 2,
+  swapped: 2,
+  "wrong level": 1,
+  short: 1,
+  unpowered: 1,
   "wrong part": 1,
   stuck: 1,
   absent: 1,

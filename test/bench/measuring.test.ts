@@ -1,0 +1,49 @@
+import { describe, expect, it } from "vitest";
+import { Suspicion, faultBenchOf, readObservation, simulateEdits } from "../../src/bench/index.js";
+import { chaser } from "./chaser.js";
+import { disturbs, search } from "./probing.js";
+import { randomNumbers } from "../support/random-bits.js";
+
+const bench = faultBenchOf(chaser());
+const signatures = simulateEdits(
+  bench,
+  bench.faults.map(({ edit }) => edit),
+);
+const suspicion = new Suspicion(bench, signatures);
+
+describe("diagnosis by measuring", () => {
+  it("knows what goes wrong on breadboards", () => {
+    const kinds = new Set(bench.faults.map(({ kind }) => kind));
+    expect(kinds.size).toBe(10);
+    expect(new Set(bench.faults.map(({ id }) => id)).size).toBe(bench.faults.length);
+    expect(bench.faults.map(({ text }) => text)).toContain("The wire from U2.13 QB to U3.2 1B (Q1) is missing.");
+  });
+
+  it("finds a wire that disturbs the board among three suspects after at most seven probes in nineteen cases of twenty", () => {
+    const numbers = randomNumbers(1);
+    const found = bench.faults.flatMap((_, index) => {
+      const way = (index % 2) as 0 | 1;
+      if (!disturbs(suspicion, index, way)) return [];
+      return (
+        search(suspicion, bench.faults, index, { way, most: 7, order: "best", noise: () => numbers(1000) / 1000 }) ?? []
+      );
+    });
+    expect(found.length).toBeGreaterThan(100);
+    expect(found.filter(({ rank }) => rank >= 0 && rank < 3).length / found.length).toBeGreaterThanOrEqual(0.95);
+  });
+
+  it("points to a pin with an open input where its wire is missing", () => {
+    const seen = readObservation(bench.board, "U3.1B=open");
+    if ("problem" in seen) throw new Error(seen.problem);
+    const [first] = suspicion.ranked(suspicion.weigh([seen]));
+    expect(first?.faults.map(({ text }) => text)).toContain("The wire from U2.13 QB to U3.2 1B (Q1) is missing.");
+  });
+
+  it("says what a measurement is to look like", () => {
+    expect(readObservation(bench.board, "U2.QA=31.25 kHz 25 %")).toMatchObject({ kind: "frequency", duty: 0.25 });
+    expect(readObservation(bench.board, "U2.14=low")).toMatchObject({ kind: "low" });
+    for (const wrong of ["U2.14", "U99.1=low", "U2.14=bright", "U2.14=-3 Hz", "U2.14=1e999 Hz", "=", "U2.14=400 %"]) {
+      expect(readObservation(bench.board, wrong), wrong).toHaveProperty("problem");
+    }
+  });
+});

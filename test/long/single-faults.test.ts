@@ -1,0 +1,53 @@
+import { describe, expect, it } from "vitest";
+import { Suspicion, faultBenchOf, galleryOf, matchLooks, simulateEdits } from "../../src/bench/index.js";
+import { disturbs, search } from "../bench/probing.js";
+import { photographOf } from "../bench/photographs.js";
+import { openBoard } from "../examples/board.js";
+import { randomNumbers } from "../support/random-bits.js";
+
+const bench = faultBenchOf(openBoard("tide-board"));
+const signatures = simulateEdits(
+  bench,
+  bench.faults.map(({ edit }) => edit),
+);
+
+describe("every single fault of the tide board", () => {
+  it("is among three suspects after at most seven probes in nineteen cases of twenty", () => {
+    const suspicion = new Suspicion(bench, signatures);
+    const numbers = randomNumbers(1);
+    const noise = () => numbers(1000) / 1000;
+    const places = bench.faults.flatMap((_, index) =>
+      disturbs(suspicion, index, (index % 2) as 0 | 1) ? [index] : [],
+    );
+    const search7 = (order: "best" | "wiring", most: number) =>
+      places.flatMap(
+        (index) => search(suspicion, bench.faults, index, { way: (index % 2) as 0 | 1, most, order, noise }) ?? [],
+      );
+    const found = search7("best", 7);
+    const inOrder = search7("wiring", 60);
+    const mean = (of: typeof found) => of.reduce((sum, { probes }) => sum + probes, 0) / of.length;
+    const share = found.filter(({ rank }) => rank < 3).length / found.length;
+    console.log(
+      `${places.length} of ${bench.faults.length} faults disturb a net in use; ${(100 * share).toFixed(1)} % among three suspects ` +
+        `after seven probes; probes until the right one leads: ${mean(found).toFixed(1)} of at most 7, ` +
+        `in the order of the wiring ${mean(inOrder).toFixed(1)} of at most 60`,
+    );
+    expect(places.length).toBeGreaterThan(1000);
+    expect(share).toBeGreaterThanOrEqual(0.95);
+    expect(mean(found)).toBeLessThan(mean(inOrder));
+  });
+
+  it("is in a group that a photograph of the screen puts among the first five in four cases of five", () => {
+    const looks = galleryOf(bench.faults, signatures, bench.good.screens?.[0]);
+    const numbers = randomNumbers(2);
+    const tried = Array.from({ length: 200 }, () => looks[numbers(looks.length)]).filter((look) => look !== undefined);
+    const right = tried.filter((look) => {
+      const { cells } = photographOf(look.screen, numbers);
+      return matchLooks(cells, looks)
+        .slice(0, 5)
+        .some((match) => match.look === look);
+    });
+    console.log(`${looks.length} looks; ${right.length} of ${tried.length} photographs found among the first five`);
+    expect(right.length / tried.length).toBeGreaterThanOrEqual(0.8);
+  });
+});
