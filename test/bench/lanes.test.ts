@@ -89,7 +89,7 @@ describe("boards with faults, side by side", () => {
       const alone = compiledRises(chaser(wires));
       // The two may count one rise more or less where the stretch that is looked at begins in another phase.
       for (const way of together[index] ?? []) {
-        for (const name of NETS) expect(Math.abs((way[name] ?? 0) - (alone[name] ?? 0)), name).toBeLessThanOrEqual(1);
+        for (const name of NETS) expect(Math.abs((way[name] ?? 0) - (alone[name] ?? 0))).toBeLessThanOrEqual(1);
       }
     },
   );

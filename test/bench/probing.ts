@@ -1,4 +1,4 @@
-import { type Fault, type Observation, Suspicion, fits, observationOf } from "../../src/bench/index.js";
+import { type Fault, type Observation, type Suspicion, fits, observationOf } from "../../src/bench/index.js";
 
 /** How a search for one fault went. */
 export interface Search {
