@@ -1,7 +1,10 @@
+import type { NetId } from "../circuit/index.js";
 import type { Edge } from "../parts/index.js";
 import { fs } from "../quantity/index.js";
-import { EITHER, HIGH, LOW } from "./level-set.js";
-import type { NetModel, OutsideModel } from "./model.js";
+import type { DelayVariable } from "./delay-variable.js";
+import { EITHER, HIGH, LOW, isKnown } from "./level-set.js";
+import type { Model, NetModel, OutsideModel } from "./model.js";
+import { isSame } from "./moments.js";
 import type { Region } from "./state.js";
 import type { Step } from "./step.js";
 import type { Moment } from "./moment.js";
@@ -68,15 +71,17 @@ export function moveOutside(step: Step, outside: OutsideModel): void {
   }
 }
 
-/** An outside signal that follows a net's edge within a window. */
+/** An outside signal that follows a net's edge within a window, or is steady around it. */
 export function followNet(
   step: Step,
-  { input, cell }: OutsideModel,
+  outside: OutsideModel,
   net: NetModel,
   region: Region,
   what: "open" | "close",
 ): void {
+  const { input, cell } = outside;
   const { timing } = input;
+  if (timing.kind === "steady around" && timing.net === net.net.id) steadyAround(step, outside, region, what);
   if (timing.kind !== "after" || timing.net !== net.net.id) return;
   const begins = timing.edge === "rise" ? LOW : HIGH;
   if (!(region.from & begins) || !(region.to & (EITHER & ~begins))) return;
@@ -101,4 +106,50 @@ export function followNet(
   wave.members = [];
   step.comeClosed(cell, follower);
   step.settle();
+}
+
+/**
+ * A signal that is steady around an edge of a net of the board: what it has been doing ends before the edge, and goes on
+ * after it. An edge that may also not come promises nothing: the signal then goes on changing.
+ */
+function steadyAround(step: Step, { input, cell }: OutsideModel, region: Region, what: "open" | "close"): void {
+  const { timing } = input;
+  if (timing.kind !== "steady around" || comesAtAnyTime(step.model, timing.net)) return;
+  const { clean, from, to, born, order } = region;
+  if (!clean || from === to || !isKnown(from) || to !== (timing.edge === "rise" ? HIGH : LOW)) return;
+  const wave = step.ownWave(cell);
+  const { time, delays, nets } = step.model;
+  const own = nets[input.net]?.net.name ?? "";
+  const label = `${own} around ${nets[timing.net]?.net.name} ${timing.edge}`;
+  const [before, after] = [fs(-timing.before), timing.after].map((delay) => delays.outside(label, own, delay, delay));
+  if (!before || !after) return;
+  const by = (delay: DelayVariable, moments: readonly Moment[]) =>
+    moments.map(({ path, tick }) => ({ path: time.extend(path, delay), tick }));
+  // Of the changes under way the last begins after the newest edge; the others end at one edge each, in order.
+  const underWay = wave.regions.filter(({ settled }) => !settled);
+  if (what === "open") {
+    const next = step.addRegion(wave, EITHER, EITHER, false);
+    time.addEarly(next.early, by(after, region.early));
+    wave.members.push({ slot: 0, born, order, closed: false, changes: [] });
+    step.comeOpen(cell, next);
+    underWay.push(next);
+  }
+  const index = wave.members.findIndex((member) => member.born === born && member.order === order);
+  const [ending, next] = index < 0 ? [] : underWay.slice(index);
+  if (ending && next) {
+    const known = [...next.early];
+    time.addEarly(next.early, by(after, region.early));
+    if (!isSame(known, next.early)) step.comeOpen(cell, next);
+    time.addLate(ending.late, by(before, region.settled ? region.late : region.early));
+    if (region.settled) {
+      wave.members.splice(index, 1);
+      step.comeClosed(cell, ending);
+    } else step.tellOf(cell, ending);
+  }
+  step.settle();
+}
+
+/** Whether a net comes from outside at any time: what is steady around its edges is moved together with it. */
+export function comesAtAnyTime({ outside }: Model, net: NetId): boolean {
+  return outside.some((other) => other.input.net === net && other.input.timing.kind === "any time");
 }

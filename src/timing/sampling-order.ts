@@ -31,7 +31,8 @@ export function isMeantBefore(at: ChipStep, change: Open, edge: Open): boolean {
 /** Whether a change is that of a signal from outside which goes on until it is steady around the next such edge. */
 function isUntilNextEdge({ step: { model } }: ChipStep, { pin, region }: Open): boolean {
   const cell = model.cells[pin.net.wave];
-  return !region.settled && cell?.kind === "outside" && cell.input.timing.kind === "steady around";
+  // With the next edge comes what ends the change.
+  return region.late.length === 0 && cell?.kind === "outside" && cell.input.timing.kind === "steady around";
 }
 
 /**

@@ -3,8 +3,10 @@ import { bitKey, carriesData } from "./control.js";
 import { EITHER, HIGH, LOW, type LevelSet, UNDRIVEN } from "./level-set.js";
 import type { CellId, ChipModel, Model, StorageModel } from "./model.js";
 import { capturesKeptBy, keepsOf } from "./look-back.js";
+import { comesAtAnyTime } from "./outside-edges.js";
 import { resolve } from "./shared-net.js";
 import type { CellState, OutsideState, Wave } from "./state.js";
+import type { Moment } from "./moment.js";
 
 /** Rounds of settling before a loop without storage is left as unknown. */
 const MOST_ROUNDS = 1000;
@@ -50,7 +52,7 @@ export function startState(model: Model): CellState[] {
         opened: true,
         closed: false,
         settled: false,
-        early: [{ path: model.time.root(0), tick: -1 }],
+        early: [firstChange(model, cell.input)],
         late: [],
         steps: [],
       });
@@ -114,6 +116,17 @@ export function startState(model: Model): CellState[] {
     }
   }
   return cells;
+}
+
+/** When a signal that is steady around an edge begins to change: as if that edge had come at the start. */
+function firstChange(model: Model, { net, timing }: ExternalInput): Moment {
+  const { time, delays, nets } = model;
+  if (timing.kind !== "steady around" || comesAtAnyTime(model, timing.net)) return { path: time.root(0), tick: -1 };
+  const own = nets[net]?.net.name ?? "";
+  return {
+    path: time.extend(time.root(0), delays.outside(`${own} at first`, own, timing.after, timing.after)),
+    tick: 0,
+  };
 }
 
 /** A signal that has been quiet for as long as it matters, by its least times. */

@@ -232,6 +232,11 @@ export class Step {
     this.#plan({ ...item, time: latest + this.model.circuit.wireDelay.max, what: "close" });
   }
 
+  /** Tells the components after this one what is known of a change by now. */
+  tellOf(cell: CellId, region: Region): void {
+    this.#tell("made", cell, region);
+  }
+
   #tell(what: FedRegion["what"], cell: CellId, region: Region): void {
     const fed = this.#access.book.fed(what, cell, region);
     this.#cells.record?.effects.push({ fed });
