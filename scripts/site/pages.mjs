@@ -21,6 +21,7 @@ const ordered = [
     pages: docs("rules", "proof", "certificates", "electrical", "power", "video-output", "growth"),
   },
   { title: "What does it show?", pages: docs("simulation", "scripts", "loading") },
+  { title: "On the bench", pages: docs("bring-up", "diagnose") },
   { title: "Parts", pages: docs("figures", "coverage", "own-parts", "processors") },
   { title: "Reference", pages: docs("circuit-file", "own-parts-file", "commands", "sources") },
   {
