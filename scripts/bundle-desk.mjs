@@ -9,6 +9,8 @@ import { rolldown } from "rolldown";
 import { root } from "./ensure-installed.mjs";
 
 const workers = { "worker:desk": "src/desk/worker.ts" };
+/** What fills the memory brings much of its own, so that it is a script of its own, loaded when that page is first opened. */
+const fillWorkers = { "worker:fill": "src/desk/fill/fill-worker.ts" };
 
 async function bundle(input, plugins = []) {
   const build = await rolldown({
@@ -37,17 +39,22 @@ function workersAsText(codes) {
   };
 }
 
-/** Writes index.html, desk.js and desk.css into `folder`. Needs the compiled src/ in dist/. */
+async function bundleAll(inputs) {
+  const codes = {};
+  for (const [id, input] of Object.entries(inputs)) codes[id] = await bundle(input);
+  return codes;
+}
+
+/** Writes index.html, desk.js, fill.js and desk.css into `folder`. Needs the compiled src/ in dist/. */
 async function bundleDesk(folder) {
   const { contentStyle, mono, sans } = await import(new URL("../dist/paper/index.js", import.meta.url).href);
-  const codes = {};
-  for (const [id, input] of Object.entries(workers)) codes[id] = await bundle(input);
-  const script = await bundle("src/desk/main.ts", [workersAsText(codes)]);
+  const script = await bundle("src/desk/main.ts", [workersAsText(await bundleAll(workers))]);
+  const fill = await bundle("src/desk/fill/fill-script.ts", [workersAsText(await bundleAll(fillWorkers))]);
   const fonts = `:root{--sans:${sans};--mono:${mono}}`;
   const style = `${contentStyle}\n${fonts}\n${readFileSync(join(root, "src/desk/desk.css"), "utf8")}`;
   const page = readFileSync(join(root, "src/desk/index.html"), "utf8");
   mkdirSync(folder, { recursive: true });
-  const files = { "index.html": page, "desk.js": script, "desk.css": style };
+  const files = { "index.html": page, "desk.js": script, "fill.js": fill, "desk.css": style };
   for (const [name, text] of Object.entries(files)) writeFileSync(join(folder, name), text);
 }
 

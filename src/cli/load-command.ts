@@ -31,6 +31,7 @@ import {
   writeC,
   writeImage,
 } from "../loading/index.js";
+import { fillSentences, numberingSentence, screenSentences, sequenceSentences } from "../paper/loading-text.js";
 import { comparePictures, encodePng } from "../raster/index.js";
 import { TooMuchOpen } from "../simulation/index.js";
 import { BadInput } from "./bad-input.js";
@@ -38,7 +39,6 @@ import { readCircuitFile } from "./circuit-file.js";
 import { type Answer, defineCommand } from "./command.js";
 import { readBytes, writeWhole } from "./files.js";
 import { readLayers } from "./load-layers.js";
-import { fillSentences, numberingSentence, screenSentences, sequenceSentences } from "./load-text.js";
 
 export const loadCommand = defineCommand({
   name: "load",

@@ -2,6 +2,7 @@ import { Answering } from "./answering.js";
 import { type Draft, DraftPlace, forgetOldDrafts } from "./draft.js";
 import { Editor } from "./editor.js";
 import { blank, examples } from "./examples.js";
+import { FillPlace } from "./fill/fill-place.js";
 import { LivePage } from "./live/live-page.js";
 import { carriesCircuit, circuitIn, linkTo } from "./link.js";
 import { decorate, drawingWidth } from "./page-controls.js";
@@ -20,6 +21,7 @@ class Desk {
   readonly #answering: Answering;
   readonly #editor: Editor;
   readonly #live = new LivePage();
+  readonly #fill = new FillPlace();
   #judgedText = "";
   /** The text as it was last saved or opened. */
   #saved = "";
@@ -170,7 +172,12 @@ class Desk {
       return;
     }
     this.#state = after(this.#state, told);
-    if (told.kind === "read") this.#editor.underline(told.problems);
+    if (told.kind === "read") {
+      this.#editor.underline(told.problems);
+      const ownParts = this.#served?.ownParts;
+      const file = { name: this.#state.fileName, text: this.#judgedText, ...(ownParts && { ownParts }) };
+      if (told.title !== undefined) this.#fill.use(file);
+    }
     this.#paint();
   }
 
@@ -198,6 +205,9 @@ class Desk {
     const place = content.querySelector<HTMLElement>(".live-place");
     if (place) this.#live.mount(place);
     else this.#live.leave();
+    const filling = content.querySelector<HTMLElement>(".fill-place");
+    if (filling) this.#fill.mount(filling);
+    else this.#fill.leave();
   }
 
   #followHash(): void {

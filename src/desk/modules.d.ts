@@ -9,3 +9,9 @@ declare module "worker:desk" {
   const code: string;
   export default code;
 }
+
+/** The worker of the page that fills the memory. */
+declare module "worker:fill" {
+  const code: string;
+  export default code;
+}

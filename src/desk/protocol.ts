@@ -3,7 +3,7 @@ import type { SentLayout } from "./live/protocol.js";
 import type { VerdictState } from "../paper/index.js";
 
 /** The builder's questions, a page each. */
-export const questions = ["lock", "slots", "picture", "wiring"] as const;
+export const questions = ["lock", "slots", "picture", "wiring", "fill"] as const;
 export type Question = (typeof questions)[number];
 
 /** A circuit file as it stands on the desk. */

@@ -22,6 +22,7 @@ export const headings: Readonly<Record<Question, string>> = {
   slots: "Does every slot fit?",
   picture: "What will I see?",
   wiring: "What do I wire?",
+  fill: "How do I fill it?",
 };
 
 /** Signs that differ without colour. */

@@ -48,4 +48,3 @@ export { partPageText } from "./part-page-text.js";
 export { type TextWave, textWaves } from "./text-waves.js";
 export { schemaReference } from "./schema-reference.js";
 export { type DataFile, sourcesPage } from "./sources-page.js";
-export { busName } from "./bus-name.js";

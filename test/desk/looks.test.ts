@@ -68,6 +68,14 @@ test("the pages of the picture are legible, operable and within their room, ligh
   expect(await look(page, "picture")).toEqual([]);
 });
 
+test("the page of filling is legible, operable and within its room, light and dark, wide and narrow", async () => {
+  const page = await openDesk(await newVisitor(), deskFile);
+  await turnTo(page, "fill");
+  await page.getByRole("button", { name: "Send it" }).click({ timeout: 120_000 });
+  await page.getByText(/bytes are sent/).waitFor({ timeout: 60_000 });
+  expect(await look(page, "fill")).toEqual([]);
+});
+
 test("the pages of verdicts and of wires are legible, operable and within their room, light and dark, wide and narrow", async () => {
   const page = await openDesk(await newVisitor(), await linkWith(lamp.replace("62256-25", "62256-70")));
   await answerTo(page, "slots");

@@ -1,4 +1,4 @@
-import { mkdtemp, rm, writeFile } from "node:fs/promises";
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
@@ -119,4 +119,17 @@ export async function rewrite(page: Page, before: string, after: string): Promis
     throw new Error(`${wanted} is not in the editor`);
   }, before);
   await page.keyboard.insertText(after);
+}
+
+/** Presses what offers a file, and takes the file. */
+export async function taken(page: Page, selector: string): Promise<{ readonly name: string; readonly bytes: Buffer }> {
+  const [download] = await Promise.all([page.waitForEvent("download"), page.locator(selector).first().click()]);
+  const name = download.suggestedFilename();
+  const folder = await mkdtemp(join(tmpdir(), "dotwright-taken-"));
+  try {
+    await download.saveAs(join(folder, name));
+    return { name, bytes: await readFile(join(folder, name)) };
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
 }

@@ -1,27 +1,12 @@
-import { mkdtemp, readFile, rm } from "node:fs/promises";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { readFile } from "node:fs/promises";
 import { decode } from "fast-png";
-import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
 import { mistakesIn } from "../paper/html-mistakes.js";
-import { answerTo, newVisitor, openDesk, serve, turnTo, useBrowser } from "./open-desk.js";
+import { answerTo, newVisitor, openDesk, serve, taken, turnTo, useBrowser } from "./open-desk.js";
 
 useBrowser();
 
 const lamp = await readFile(new URL("tide-lamp.circuit.yaml", import.meta.url), "utf8");
-
-async function taken(page: Page, selector: string): Promise<{ readonly name: string; readonly bytes: Buffer }> {
-  const [download] = await Promise.all([page.waitForEvent("download"), page.locator(selector).first().click()]);
-  const name = download.suggestedFilename();
-  const folder = await mkdtemp(join(tmpdir(), "dotwright-taken-"));
-  try {
-    await download.saveAs(join(folder, name));
-    return { name, bytes: await readFile(join(folder, name)) };
-  } finally {
-    await rm(folder, { recursive: true, force: true });
-  }
-}
 
 test("drawings, tables and the report of a served circuit can be taken along", async () => {
   const { server } = await serve(lamp);

@@ -18,6 +18,7 @@ import type { SentLayout } from "../live/protocol.js";
 import { conditionsOf } from "../conditions.js";
 import type { Ask, DeskFile, Names, Told } from "../protocol.js";
 import { chosenVerdict } from "./chosen-verdict.js";
+import { fillPage } from "./fill-answer.js";
 import { lockPage } from "./lock-answer.js";
 import { picturePage } from "./picture-answer.js";
 import { seenAtOnce, seenWithDelays } from "./seen.js";
@@ -104,6 +105,7 @@ async function judgeFile({ revision, file, width }: Extract<Ask, { kind: "judge"
   known = current;
   const wiring = wiringPage(circuit);
   tell({ kind: "answer", revision, question: "wiring", ...wiring, isProvisional: false });
+  tell({ kind: "answer", revision, question: "fill", ...fillPage(circuit), isProvisional: false });
 
   await look(current, revision, width, progress);
 

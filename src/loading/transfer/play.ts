@@ -14,12 +14,19 @@ export class PlayedTransfer {
   readonly #machine: Machine;
   readonly #sender: Sender;
   readonly #bytes: readonly SentByte[];
+  readonly #everyFs: number;
+  readonly #begin: number;
+  /** When each byte's last change comes. */
+  readonly #ends: number[] = [];
   sent = 0;
 
-  constructor(machine: Machine, path: WritePath, bytes: readonly SentByte[]) {
+  /** `everyFs` lies between the begins of two bytes at least: a processor that is slower than the promises allow. */
+  constructor(machine: Machine, path: WritePath, bytes: readonly SentByte[], everyFs = 0) {
     this.#machine = machine;
     this.#bytes = bytes;
-    this.#sender = new Sender(machine.circuit, path, machine.now + OFFSET_FS);
+    this.#everyFs = everyFs;
+    this.#begin = machine.now + OFFSET_FS;
+    this.#sender = new Sender(machine.circuit, path, this.#begin);
   }
 
   get isDone(): boolean {
@@ -31,13 +38,22 @@ export class PlayedTransfer {
     while (!this.isDone && this.#sender.now <= timeFs) {
       const one = this.#bytes[this.sent++];
       if (one) this.#sender.send(one);
+      this.#ends.push(this.#sender.now);
       drive(this.#machine, this.#sender.take());
+      this.#sender.waitUntil(this.#begin + this.sent * this.#everyFs);
     }
   }
 
   /** When the last change so far comes. */
   get until(): number {
-    return this.#sender.now;
+    return this.#ends.at(-1) ?? this.#machine.now;
+  }
+
+  /** How many bytes are sent by a time. */
+  sentBy(timeFs: number): number {
+    let count = this.#ends.length;
+    while (count > 0 && (this.#ends[count - 1] ?? 0) > timeFs) count--;
+    return count;
   }
 }
 
@@ -49,7 +65,7 @@ export function drive(machine: Machine, changes: readonly PinChange[]): void {
 export function playAll(machine: Machine, path: WritePath, bytes: readonly SentByte[], settleFs: number): void {
   const transfer = new PlayedTransfer(machine, path, bytes);
   while (!transfer.isDone) {
-    transfer.driveUpTo(transfer.until);
+    transfer.driveUpTo(transfer.until + 2 * OFFSET_FS);
     machine.run(transfer.until);
   }
   machine.run(machine.now + settleFs);

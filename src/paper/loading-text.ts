@@ -9,7 +9,7 @@ import {
   describeByte,
   wordsOf,
 } from "../loading/index.js";
-import { busName } from "../paper/index.js";
+import { busName } from "./bus-name.js";
 import { formatTime, fs } from "../quantity/index.js";
 
 const count = (value: number, one: string, many = `${one}s`) =>
