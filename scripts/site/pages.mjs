@@ -23,7 +23,7 @@ const ordered = [
   { title: "What does it show?", pages: docs("simulation", "scripts", "loading") },
   { title: "On the bench", pages: docs("bring-up", "diagnose") },
   { title: "Parts", pages: docs("figures", "coverage", "own-parts", "processors") },
-  { title: "Reference", pages: docs("circuit-file", "own-parts-file", "commands", "sources") },
+  { title: "Reference", pages: docs("library", "circuit-file", "own-parts-file", "commands", "sources") },
   {
     title: "Inside",
     pages: [
