@@ -18,6 +18,7 @@ export type {
 export { type Place, type Problem, formatProblem } from "./problem.js";
 export { type CircuitReading, type ReadOptions, readCircuit } from "./read.js";
 export type { Places } from "./places.js";
+export { type Remarks, remarksOf } from "./remarks.js";
 export { type BoardWiring, type CsvOptions, type CsvReading, readCsv, writeCsv } from "./csv.js";
 export { type CsvToYaml, csvToYaml } from "./csv-to-yaml.js";
 export { circuitSchema } from "./shape.js";

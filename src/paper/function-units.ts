@@ -1,3 +1,4 @@
+import { Groups } from "./groups.js";
 import { type Behaviour, type Expression, type Output, type Storage, namesIn } from "../parts/index.js";
 
 /** Outputs and storage bits of a part that a data sheet would put in one function table. */
@@ -114,19 +115,4 @@ function fingerprint({ outputs, bits }: FunctionUnit): { readonly text: string; 
     (key === "name" || key === "pin") && typeof value === "string" ? number(value) : value,
   );
   return { text, names: [...numbers.keys()] };
-}
-
-/** Names that belong together. */
-class Groups {
-  readonly #parents = new Map<string, string>();
-
-  of(name: string): string {
-    const parent = this.#parents.get(name);
-    return parent === undefined || parent === name ? name : this.of(parent);
-  }
-
-  join(one: string, other: string): void {
-    const [a, b] = [this.of(one), this.of(other)];
-    if (a !== b) this.#parents.set(b, a);
-  }
 }

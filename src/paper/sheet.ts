@@ -109,6 +109,8 @@ export const drawingStyle = `.drawing text{fill:var(--ink);font-variant-numeric:
 .drawing .fails-text{fill:var(--fails)}
 .drawing .ink{stroke:var(--ink);stroke-width:1.2}
 .drawing .thin{stroke:var(--ink);stroke-width:.6}
+.drawing .bus{stroke:var(--ink);stroke-width:2.4}
+.drawing .heavy{font-weight:600}
 .drawing .hairline{stroke:var(--hairline);stroke-width:1}
 .drawing .grid{stroke:var(--hairline);stroke-width:.6}
 .drawing .hatch-line{stroke:var(--ink);stroke-width:1;opacity:.75}
