@@ -7,6 +7,8 @@ import {
   ownPartsNamed,
   readCircuit,
   readOwnParts,
+  type Remarks,
+  remarksOf,
 } from "../circuit/index.js";
 import type { OwnParts } from "../parts/index.js";
 import { findRaster } from "../raster/index.js";
@@ -17,6 +19,8 @@ export type CircuitFile = {
   readonly circuit: Circuit;
   /** What stands in the file but is likely not meant so. */
   readonly warnings: readonly Problem[];
+  /** What its comments say to its readers. */
+  readonly remarks: Remarks;
 };
 
 /**
@@ -33,7 +37,7 @@ export async function readCircuitFile(path: string): Promise<CircuitFile> {
   const text = await readText(path);
   const ownParts = await ownPartsBeside(path, ownPartsNamed(text));
   const { circuit, problems } = readCircuit(text, path, { findRaster, ...(ownParts && { ownParts }) });
-  if (circuit) return { circuit, warnings: problems };
+  if (circuit) return { circuit, warnings: problems, remarks: remarksOf(text) };
   throw new BadInput(problems.map((problem) => ({ text: formatProblem(problem), details: { ...problem } })));
 }
 

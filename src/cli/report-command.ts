@@ -1,33 +1,54 @@
+import type { Circuit, Remarks } from "../circuit/index.js";
+import type { Progress } from "../judging/index.js";
 import {
   accountDrawings,
+  type Answer,
+  type Diagrams,
   electricalFindingsAnswer,
   lockAnswer,
   memoryCycle,
   pictureAnswer,
   proofAnswer,
   report,
+  type ReportInput,
   verdictViews,
   wireAnswer,
   wiringList,
 } from "../paper/index.js";
+import { blockDiagram, blocksOf, pinDiagram } from "../paper/diagram/index.js";
 import { settleExactly } from "../exact/index.js";
 import { simulateFrame } from "../simulation/index.js";
+import { BadInput } from "./bad-input.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
 import { writeWhole } from "./files.js";
+import { foundBrowser, isProgram } from "./found-browser.js";
+import { pagesOf } from "./pdf-pages.js";
+import { printPdf } from "./print-pdf.js";
 import { judge } from "../judging/index.js";
 import { version } from "./version-command.js";
 
 export const reportCommand = defineCommand({
   name: "report",
-  summary: "Write the verdict, the memory cycle, the picture and the wiring list into one page to print",
+  summary: "Write a book to take to the bench: answers, parts, diagrams, wiring, bring-up, every margin, the picture",
   arguments: { file: { summary: "the circuit file" } },
   options: {
     output: { kind: "text", value: "file", summary: "the HTML page to write; beside the circuit file by default" },
+    pdf: { kind: "flag", summary: "print the book to a PDF beside the page, by a browser of this computer" },
+    browser: {
+      kind: "text",
+      value: "program",
+      summary: "the browser that prints, where none is found by itself: Chromium, Chrome or Edge",
+    },
   },
-  examples: ["npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html"],
-  async run({ arguments: { file }, options: { output = besides(file) }, progress }) {
-    const { circuit, warnings } = await readCircuitFile(file);
+  examples: [
+    "npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html",
+    "npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html --pdf",
+  ],
+  async run({ arguments: { file }, options: { output = besides(file), pdf, browser: named }, progress }) {
+    // Before anything long is worked out.
+    const browser = pdf ? browserToPrint(named) : undefined;
+    const { circuit, warnings, remarks } = await readCircuitFile(file);
     const { loaded, proof, electrical, witnesses } = await judge(circuit, progress, {}, { decide: settleExactly });
     const cycle = await progress.during("drawing the memory cycle", () => memoryCycle(loaded, proof.verdicts));
     const seen = circuit.picture
@@ -35,8 +56,10 @@ export const reportCommand = defineCommand({
           simulateFrame(circuit, { onProgress: (_stage, done, total) => tell(done, total) }),
         )
       : undefined;
-    const page = report({
+    const input: ReportInput = {
       circuit,
+      about: remarks.about,
+      diagrams: await drawnDiagrams(circuit, remarks, progress),
       file,
       madeBy: `dotwright ${version}`,
       verdicts: verdictViews(proof.verdicts),
@@ -46,26 +69,73 @@ export const reportCommand = defineCommand({
       ...(cycle ? { cycle } : {}),
       accounts: accountDrawings(loaded, proof, witnesses),
       ...(seen ? { seen: seen.monitor } : {}),
-    });
-    await writeWhole(output, page);
+    };
+    const printed = browser === undefined ? undefined : await printedBook(input, browser, progress);
+    await writeWhole(output, printed?.html ?? report(input));
+    const pdfFile = `${output.replace(/\.html?$/i, "")}.pdf`;
+    if (printed) await writeWhole(pdfFile, printed.pdf);
 
-    const answers = [
+    const answers: Answer[] = [
       proofAnswer(proof),
       electricalFindingsAnswer(electrical),
-      ...(seen ? [lockAnswer(seen.monitor)] : []),
-      ...(seen ? [pictureAnswer(seen.monitor)] : []),
+      ...(seen ? [lockAnswer(seen.monitor), pictureAnswer(seen.monitor)] : []),
       wireAnswer(wiringList(circuit)),
     ];
     const lines = answers.map(({ question, answer }) => `${question} ${answer}`);
     const holds = answers.every(({ state }) => state === undefined || state === "holds");
+    const book = printed && `The book to print, ${printed.pages} pages: ${pdfFile}`;
     return {
       exitCode: holds ? 0 : 1,
-      text: [...lines, `The report: ${output}`].join("\n"),
-      json: { answers, report: output, warnings },
+      text: [...lines, `The report: ${output}`, ...(book === undefined ? [] : [book])].join("\n"),
+      json: { answers, report: output, ...(printed && { pdf: pdfFile, pages: printed.pages }), warnings },
     };
   },
 });
 
 function besides(file: string): string {
   return `${file.replace(/(?:\.circuit)?\.ya?ml$/i, "")}.report.html`;
+}
+
+/** @throws BadInput where there is none */
+function browserToPrint(named: string | undefined): string {
+  const found =
+    named ??
+    foundBrowser({ platform: process.platform, environment: process.env, isProgram: (path) => isProgram(path) });
+  if (found !== undefined) return found;
+  throw new BadInput(
+    "--pdf: no browser that prints without a window is found here (Chromium, Chrome, Edge): name one with --browser, or " +
+      "leave --pdf out and print the page from any browser",
+  );
+}
+
+async function drawnDiagrams(circuit: Circuit, { headings }: Remarks, progress: Progress): Promise<Diagrams> {
+  return progress.during("drawing the diagrams", async () => {
+    const blocks = blocksOf(circuit, headings);
+    return { blocks: await blockDiagram(circuit, blocks), sheets: await pinDiagram(circuit, blocks) };
+  });
+}
+
+/** A book whose headings still move after so many printings is given out as it is. */
+const MOST_PRINTINGS = 3;
+
+interface PrintedBook {
+  readonly html: string;
+  readonly pdf: Uint8Array;
+  readonly pages: number;
+}
+
+/** Printed until the contents say where the headings fell: twice, as a page number takes no more room than none. */
+async function printedBook(input: ReportInput, browser: string, progress: Progress): Promise<PrintedBook> {
+  return progress.during("printing", async (tell) => {
+    let pages: ReadonlyMap<string, number> = new Map();
+    for (let times = 1; ; times++) {
+      const html = report({ ...input, pages });
+      const pdf = await printPdf(html, browser);
+      const { count, byId } = await pagesOf(pdf);
+      const isTrue = pages.size > 0 && [...byId].every(([id, page]) => pages.get(id) === page);
+      if (isTrue || times === MOST_PRINTINGS) return { html, pdf, pages: count };
+      pages = byId;
+      tell(times, MOST_PRINTINGS);
+    }
+  });
 }

@@ -30,6 +30,7 @@ export { pinMapText } from "./pin-map-text.js";
 export { drawRaster } from "./raster-drawing.js";
 export { type RasterAxis, type RasterView, rasterView, type Strip } from "./raster-view.js";
 export { report, type ReportInput } from "./report.js";
+export type { Diagrams } from "./book/diagram-sections.js";
 export { drawingStyle, type Label, standaloneSvg } from "./sheet.js";
 export { pageWidth, textTable, wrapText } from "./text-table.js";
 export { coveragePage } from "./coverage-page.js";

@@ -1,8 +1,8 @@
 import { type Markup, markup, Markup as Raw, type Piece } from "./markup.js";
 import { pageStyle } from "./page-style.js";
 
-/** A whole HTML page that needs nothing from anywhere: no network, no scripts. */
-export function page(title: string, body: Piece): string {
+/** A whole HTML page that needs nothing from anywhere: no network, no scripts. `style` comes after the pages' own. */
+export function page(title: string, body: Piece, style: Piece = undefined): string {
   return markup`<!doctype html>
 <html lang="en">
 <head>
@@ -10,8 +10,7 @@ export function page(title: string, body: Piece): string {
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${title}</title>
 <style>
-${new Raw(pageStyle)}
-</style>
+${new Raw(pageStyle)}${style}</style>
 </head>
 <body>
 ${body}</body>

@@ -3,11 +3,14 @@ import type { ElectricalFindings } from "../electrical/index.js";
 import { encodePng, type NoPicture, type Shown } from "../raster/index.js";
 import { modelLimits } from "../timing/index.js";
 import type { AccountDrawing } from "./account-drawings.js";
+import { bringUpSection } from "./book/bring-up-section.js";
+import { bookStyle, type Chapter, chapterMarkup, contents, entriesOf } from "./book/chapters.js";
+import { type Diagrams, diagramSections } from "./book/diagram-sections.js";
 import { type Answer, electricalFindingsAnswer, lockAnswer, pictureAnswer, slotAnswer, wireAnswer } from "./answers.js";
 import type { CycleDrawing } from "./cycle-drawing.js";
 import { electricalPart, everyElectricalCheck } from "./electrical-part.js";
 import { findingList } from "./finding-list.js";
-import { type Markup, markup, type Piece } from "./markup.js";
+import { type Markup, markup } from "./markup.js";
 import { page, scrolling, section } from "./page.js";
 import { pngUri } from "./png-uri.js";
 import { drawRaster } from "./raster-drawing.js";
@@ -22,6 +25,11 @@ import { cautionsSection, wiringSections } from "./wiring-page.js";
 /** What a report is made of. What is absent has not been worked out: without verdicts the report says so. */
 export interface ReportInput {
   readonly circuit: Circuit;
+  /** What the file says of itself above its first key, a paragraph each. */
+  readonly about?: readonly string[];
+  readonly diagrams?: Diagrams;
+  /** On which page each heading stands, by its id, once that has been found out. */
+  readonly pages?: ReadonlyMap<string, number>;
   /** The circuit file's name, as the reader knows it. */
   readonly file: string;
   /** `dotwright 0.1.0`. */
@@ -46,53 +54,97 @@ const figureWidth = 1040;
 /** Failures shown with their chains; the rest stand in the table of every check. */
 const mostFailures = 40;
 
-/** The whole report as one HTML page that prints well and needs no network and no scripts. */
+/** The whole report as one HTML page that prints as a book and needs no network and no scripts. */
 export function report(input: ReportInput): string {
-  const { circuit, file, madeBy, verdicts, slots, coverage, electrical, cycle, accounts = [], seen } = input;
+  const { circuit, madeBy, pages } = input;
+  const chapters = chaptersOf(input);
+  const list = markup`${section({ id: "contents", heading: "Contents", content: contents(entriesOf(chapters, pages)) })}`;
+  const [first, ...others] = chapters;
+  const whole = first ? [{ ...first, sections: [...first.sections, list] }, ...others] : [];
+  const body = markup`<main>\n${chapterMarkup(whole)}</main>\n`;
+  return page(`${circuit.title}: report`, body, bookStyle(circuit.title, madeBy, whole));
+}
+
+/** In the order in which a builder needs them: what it is, what to buy and wire, how to bring it up, and why it holds. */
+function chaptersOf(input: ReportInput): Chapter[] {
+  const { circuit, file, madeBy, about, diagrams, verdicts, coverage, electrical, cycle, accounts = [], seen } = input;
   const sources = new SourceList();
-  const list = wiringList(circuit);
   const picture = seen?.locked ? pngUri(encodePng(seen.picture)) : undefined;
-  const answers = [
-    slots ?? slotAnswer(verdicts ?? []),
-    ...(electrical ? [electricalFindingsAnswer(electrical)] : []),
-    ...(seen ? [lockAnswer(seen)] : []),
-    ...(seen ? [pictureAnswer(seen)] : []),
-    wireAnswer(list),
+  const [parts, wiring, pins] = wiringSections(circuit);
+  const chapters: Chapter[] = [
+    {
+      title: "In short",
+      sections: [
+        titlePart(circuit, file, madeBy, about?.[0]),
+        section({ id: "answers", heading: "In short", content: answerList(answersOf(input)) }),
+        cautionsSection(circuit),
+      ],
+    },
+    { title: "Parts", sections: [parts] },
+    ...(diagrams ? [{ title: "Diagrams", sections: diagramSections(circuit, diagrams) }] : []),
+    { title: "Pin maps", sections: [pins] },
+    { title: "Wiring", sections: [wiring] },
+    { title: "Bringing it up", sections: [bringUpSection(circuit, electrical, seen)] },
+    {
+      title: "Timing",
+      sections: [
+        slotsPart(verdicts ?? [], coverage, sources),
+        cycle && cyclePart(cycle),
+        accounts.length > 0 && accountsPart(accounts),
+        verdicts &&
+          section({ id: "limits", heading: "What the verdict does not see", content: bullets(modelLimits(circuit)) }),
+      ],
+    },
+    ...(electrical ? [{ title: "Levels, loads, power", sections: [electricalPart(electrical, sources)] }] : []),
+    ...(seen
+      ? [
+          {
+            title: "Picture",
+            sections: [lockPart(seen, picture), seen.locked && picture !== undefined && picturePart(seen, picture)],
+          },
+        ]
+      : []),
+    {
+      title: "Every check",
+      sections: [verdicts && everyCheck(verdicts), electrical && everyElectricalCheck(electrical)],
+    },
   ];
-  const body: Piece[] = [
-    markup`<main>\n`,
-    titlePart(circuit, file, madeBy),
-    section({ id: "answers", heading: "In short", content: answerList(answers) }),
-    cautionsSection(circuit),
-    slotsPart(verdicts ?? [], coverage, sources),
-    electrical && electricalPart(electrical, sources),
-    cycle && cyclePart(cycle),
-    accounts.length > 0 && accountsPart(accounts),
-    seen && lockPart(seen, picture),
-    seen?.locked && picture !== undefined && picturePart(seen, picture),
-    verdicts &&
-      section({ id: "limits", heading: "What the verdict does not see", content: bullets(modelLimits(circuit)) }),
-    ...wiringSections(circuit),
-    verdicts && everyCheck(verdicts),
-    electrical && everyElectricalCheck(electrical),
-    !sources.isEmpty &&
+  const listed = {
+    title: "Sources",
+    sections: [
       section({
         id: "sources",
         heading: "Sources of figures",
         notes: markup`<p>An asterisk marks a minimum that no sheet states and that follows from the file's assumption.</p>`,
         content: sources.list(),
       }),
-    markup`</main>\n`,
-  ];
-  return page(`${circuit.title}: report`, body);
+    ],
+  };
+  const whole = sources.isEmpty ? chapters : [...chapters, listed];
+  return whole.filter(({ sections }) => sections.some((part) => part !== undefined && part !== false));
 }
 
-function titlePart({ title, build, supplies, ambientCelsius }: Circuit, file: string, madeBy: string): Markup {
+function answersOf({ circuit, verdicts, slots, electrical, seen }: ReportInput): Answer[] {
+  return [
+    slots ?? slotAnswer(verdicts ?? []),
+    ...(electrical ? [electricalFindingsAnswer(electrical)] : []),
+    ...(seen ? [lockAnswer(seen), pictureAnswer(seen)] : []),
+    wireAnswer(wiringList(circuit)),
+  ];
+}
+
+function titlePart(
+  { title, build, supplies, ambientCelsius }: Circuit,
+  file: string,
+  madeBy: string,
+  job: string | undefined,
+): Markup {
   const volts = supplies.map(({ volts: { min, max } }) => `${min} to ${max} V`).join(" and ");
   return markup`<header>
 <div class="margin"></div>
 <div class="content"><h1>${title}</h1>
-<p class="quiet">${file}; built on ${build}, ${volts}, ${ambientCelsius.min} to ${ambientCelsius.max} °C. Made by ${madeBy}.</p></div>
+<p class="quiet">${file}; built on ${build}, ${volts}, ${ambientCelsius.min} to ${ambientCelsius.max} °C. Made by ${madeBy}.</p>
+${job !== undefined && markup`<p class="job">${job}</p>\n`}</div>
 </header>
 `;
 }

@@ -2,8 +2,10 @@ import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, expect, test } from "vitest";
+import { ensureChromium } from "../../scripts/chromium.mjs";
 import { commands } from "../../src/cli/commands.js";
 import { harbourLamp } from "../paper/board-fixture.js";
+import { clipped, linesOf, printedPages, wordsOf } from "../support/printed-pages.js";
 import { outcomeOf } from "./surroundings.js";
 
 let folder: string;
@@ -13,32 +15,43 @@ beforeAll(async () => {
 afterAll(async () => rm(folder, { recursive: true }));
 
 test(
-  "`report` of the tide board answers every question and writes them into one page",
-  { timeout: 300_000 },
+  "`report` of a board that names no picture says what to wire, and prints the book",
+  { timeout: 120_000 },
   async () => {
-    const page = join(folder, "tide-board.html");
-    const { out } = await outcomeOf(commands, ["report", "examples/tide-board.circuit.yaml", "--output", page]);
-    expect(out).toMatch(/^Does every slot fit\? Every slot fits: \d+ rules at \d+ places hold; the worst margin is/);
-    expect(out).toContain("Will the monitor lock? Yes: 31.469 kHz, 59.94 Hz");
-    expect(out).toContain("What will I see? A picture of 640 by 480 dots, nothing out of place.");
-    expect(out).toContain(`The report: ${page}`);
-    const html = await readFile(page, "utf8");
-    expect(html).toContain("<h1>Tide board</h1>");
-    expect(html).toContain("Memory cycle of Tide board, 635.55 ns");
-    expect(html).toContain("What holds: the tightest place of each rule");
-    expect(html).toContain("the whole state comes back every 420,000, so nothing else can occur");
-    expect(html).toContain('<img class="picture" src="data:image/png;base64,');
+    const file = join(folder, "lamp.circuit.yaml");
+    const whole = harbourLamp.replace(/to come: .*\n/, "").replace("2D: VSYNC_NEXT", "2D: low");
+    await writeFile(file, `# A lamp at a harbour's entrance.\n${whole.replace(/picture: .*\n/, "")}`);
+    const args = ["report", file, "--pdf", "--browser", ensureChromium()];
+    const { exitCode, out } = await outcomeOf(commands, args);
+    expect(out).toContain("What do I wire? ");
+    expect(out).toContain("Does every slot fit? ");
+    expect(exitCode).toBe(1);
+    expect(out).toContain(join(folder, "lamp.report.html"));
+    const html = await readFile(join(folder, "lamp.report.html"), "utf8");
+    expect(html).not.toContain("Will the monitor lock?");
+    expect(html).toContain("A lamp at a harbour&#39;s entrance.");
+
+    const pdf = new Uint8Array(await readFile(join(folder, "lamp.report.pdf")));
+    const pages = await printedPages(pdf);
+    expect(out).toContain(`The book to print, ${pages.length} pages: ${join(folder, "lamp.report.pdf")}`);
+    // Every page has its number and a running head, nothing is cut off, and none holds a line or two only.
+    for (const [i, page] of pages.entries()) {
+      expect(wordsOf(page)).toContain("Harbourlamp");
+      expect(page.texts.filter(({ y }) => y < 40).map(({ text }) => text)).toContain(String(i + 1));
+      expect([i + 1, clipped(page)]).toEqual([i + 1, []]);
+      expect([i + 1, linesOf(page)]).toEqual([i + 1, expect.toSatisfy((lines: number) => lines > 4)]);
+    }
+    // The contents give the pages on which the headings stand.
+    const entries = [
+      ...html.matchAll(/<span>([^<]*)<\/span><span class="leader"><\/span><span class="page-number">(\d+)</g),
+    ];
+    expect(entries.length).toBeGreaterThan(10);
+    for (const [, heading = "", page] of entries) {
+      expect(wordsOf(pages[Number(page) - 1] ?? { width: 0, height: 0, texts: [] })).toContain(
+        heading.replace(/\s/g, ""),
+      );
+    }
+    // Drawings that are wide stand on sheets across.
+    expect(pages.some(({ width, height }) => width > height)).toBe(true);
   },
 );
-
-test("`report` of a board that names no picture still says what to wire, beside the circuit file", async () => {
-  const file = join(folder, "lamp.circuit.yaml");
-  const whole = harbourLamp.replace(/to come: .*\n/, "").replace("2D: VSYNC_NEXT", "2D: low");
-  await writeFile(file, whole.replace(/picture: .*\n/, ""));
-  const { exitCode, out } = await outcomeOf(commands, ["report", file]);
-  expect(out).toContain("What do I wire? ");
-  expect(out).toContain("Does every slot fit? ");
-  expect(exitCode).toBe(1);
-  expect(out).toContain(join(folder, "lamp.report.html"));
-  expect(await readFile(join(folder, "lamp.report.html"), "utf8")).not.toContain("Will the monitor lock?");
-});

@@ -50,7 +50,7 @@ describe("the report", { timeout: 60_000 }, () => {
       "U25 WE#",
       "U9 ENP",
       "U26 A",
-      "The memory cycle",
+      "The memory cycle</h2>",
     ];
     const after = places.map((text) => whole.indexOf(text, whole.indexOf("Before you start")));
     expect(whole.indexOf("In short")).toBeLessThan(whole.indexOf("Before you start"));
