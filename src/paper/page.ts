@@ -2,7 +2,7 @@ import { type Markup, markup, Markup as Raw, type Piece } from "./markup.js";
 import { pageStyle } from "./page-style.js";
 
 /** A whole HTML page that needs nothing from anywhere: no network, no scripts. `style` comes after the pages' own. */
-export function page(title: string, body: Piece, style: Piece = undefined): string {
+export function page(title: string, body: Piece, style?: Piece): string {
   return markup`<!doctype html>
 <html lang="en">
 <head>
