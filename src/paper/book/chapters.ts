@@ -74,7 +74,10 @@ ${heads.join("\n")}
 .across .sheet-figure:first-of-type .drawing{max-height:132mm}
 .sheet-figure{break-inside:avoid}
 .job{font-size:15px}
+.legend{font-size:12px}
+.tight td,.tight th{padding-top:1px;padding-bottom:1px}
 .contents{break-inside:avoid}
+li{break-inside:avoid}
 li:nth-last-child(2),li:nth-last-child(3),li:nth-last-child(4),tr:nth-last-child(2),tr:nth-last-child(3){break-after:avoid}
 h3+p,caption,.across p{break-after:avoid}
 .answers li{padding:5px 0}
