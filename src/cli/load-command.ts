@@ -19,6 +19,8 @@ import {
   formats,
   givenCount,
   isRefused,
+  isForBlanking,
+  landingOf,
   learnWritePath,
   mapScreen,
   memoriesOf,
@@ -31,7 +33,13 @@ import {
   writeC,
   writeImage,
 } from "../loading/index.js";
-import { fillSentences, numberingSentence, screenSentences, sequenceSentences } from "../paper/loading-text.js";
+import {
+  fillSentences,
+  landingSentences,
+  numberingSentence,
+  screenSentences,
+  sequenceSentences,
+} from "../paper/loading-text.js";
 import { comparePictures, encodePng } from "../raster/index.js";
 import { TooMuchOpen } from "../simulation/index.js";
 import { BadInput } from "./bad-input.js";
@@ -167,6 +175,10 @@ export const loadCommand = defineCommand({
       throw new BadInput("--in-blanking is for --c: name a file with it");
     if (options.c !== undefined && path) refuseDriven(circuit, path, file);
 
+    const landing = wantsWay && path ? landingOf(circuit, screen.machine, screen.raster, path) : undefined;
+    if (options.c !== undefined && !options.inBlanking && landing && isForBlanking(landing)) {
+      throw new BadInput(`--c: ${file} takes bytes in blanking only; add --in-blanking`);
+    }
     const romChip = screen.map.roms.find(({ chip }) => filled.contents.has(chip))?.chip;
     if (options.romOut !== undefined && !romChip) {
       throw new BadInput(`--rom-out: ${file} shows no dot out of a ROM that the memory chooses`);
@@ -216,12 +228,13 @@ export const loadCommand = defineCommand({
         : [`A monitor would not lock: ${shown.monitor.detail}`]),
       ...(options.out === undefined ? [] : [numberingSentence(numbering, view !== undefined)]),
       ...(options.sequence && path && rate ? sequenceSentences(circuit, path, rate, orderText) : []),
+      ...(options.sequence && landing ? landingSentences(landing) : []),
       ...written,
     ];
     return {
       exitCode: shown.monitor.locked && filled.unlike === 0 && filled.missing.length === 0 && differing === 0 ? 0 : 1,
       text: text.filter((line) => line !== "").join("\n"),
-      json: dataOf(screen, filled, differing, path, rate, written, warnings),
+      json: { ...dataOf(screen, filled, differing, path, rate, written, warnings), ...(landing && { landing }) },
     } satisfies Answer;
   },
 });

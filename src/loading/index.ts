@@ -37,4 +37,5 @@ export { bestOrder } from "./transfer/order.js";
 export { type SentByte, Sender } from "./transfer/sender.js";
 export { PlayedTransfer, playAll } from "./transfer/play.js";
 export { writeC } from "./transfer/c-source.js";
+export { type Landing, isForBlanking, landingOf } from "./transfer/landing.js";
 export { driverOf } from "./transfer/pins.js";

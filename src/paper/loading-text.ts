@@ -2,6 +2,7 @@ import type { Circuit, NetId } from "../circuit/index.js";
 import {
   type DescribedStep,
   type Filled,
+  type Landing,
   type MappedScreen,
   type Numbering,
   type TransferRate,
@@ -113,4 +114,15 @@ function bitsText({ address, data, stages }: WritePath, lines: readonly NetId[],
   const [at, of] = [address.findIndex(isIt), data.findIndex(isIt)];
   if (at >= 0) return ` to bit ${at} of the address`;
   return of >= 0 ? ` to bit ${of} of the byte` : "";
+}
+
+/** When bytes that are sent are written. */
+export function landingSentences({ inPicture, inBlanking }: Landing): readonly string[] {
+  const [sent, landed] = [inPicture.sent + inBlanking.sent, inPicture.landed + inBlanking.landed];
+  if (landed === sent) return [`Tried at ${sent} moments of a frame: every byte landed.`];
+  const lost = (where: Landing["inPicture"]) => `${where.sent - where.landed} of ${where.sent}`;
+  return [
+    `Tried at ${sent} moments of a frame: ${lost(inPicture)} bytes were lost or late while the picture is drawn, ` +
+      `${lost(inBlanking)} in vertical blanking.`,
+  ];
 }

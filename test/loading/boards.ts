@@ -166,8 +166,9 @@ export function filledBoard({ shows = "bits", swapped = false, processor }: Fill
 
 type Processor = NonNullable<FilledBoardOptions["processor"]>;
 
-/** A bus of its own for address and data; the strobe writes while it is low. Bits of both are swapped on the way where asked for. */
-export function parallelProcessor({ swapped = false } = {}): Processor {
+/** A bus of its own for address and data; the strobe writes while it is low. Bits of both are swapped on the way,
+ * or writes let through in vertical blanking alone, where asked for. */
+export function parallelProcessor({ swapped = false, blankingOnly = false } = {}): Processor {
   const turn = (bit: number) => (swapped ? 7 - bit : bit);
   return {
     inputs: {
@@ -182,7 +183,10 @@ export function parallelProcessor({ swapped = false } = {}): Processor {
           [`E${bit}`, [gate("A", "A", 5), `A=PD${turn(bit)} Y=WD${bit}`]],
         ]),
       ),
-      B8: [gate("A", "A", 5), "A=WR# Y=WW#"],
+      // Lines 480 to 524 are blank.
+      B8: blankingOnly
+        ? [gate("A B C D E F", "A | !(F | (B & C & D & E))", 5), "A=WR# B=L8 C=L7 D=L6 E=L5 F=L9 Y=WW#"]
+        : [gate("A", "A", 5), "A=WR# Y=WW#"],
     },
   };
 }

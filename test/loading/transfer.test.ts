@@ -8,6 +8,7 @@ import { fillScreen } from "../../src/loading/fill/compose.js";
 import { type MappedScreen, mapScreen } from "../../src/loading/mapping/screen.js";
 import { showScreen } from "../../src/loading/show.js";
 import { writeC } from "../../src/loading/transfer/c-source.js";
+import { isForBlanking, landingOf } from "../../src/loading/transfer/landing.js";
 import { learnWritePath } from "../../src/loading/transfer/learn.js";
 import { bestOrder } from "../../src/loading/transfer/order.js";
 import { playAll } from "../../src/loading/transfer/play.js";
@@ -97,6 +98,24 @@ describe("a byte's way into the memory", () => {
     const { screen, path, bytes } = await prepare(way);
     playAll(screen.machine, path, bestOrder(path, bytes), 1e9);
     expect(showScreen(screen, new Map()).picture?.dots).toEqual(drawTestCard(40, 30, 1).dots);
+  });
+
+  test("that is open in vertical blanking alone is found, and told to be so", () => {
+    for (const blankingOnly of [false, true]) {
+      const circuit = filledBoard({ processor: parallelProcessor({ blankingOnly }) });
+      const { machine, raster } = powerUpMachine(circuit);
+      if (!raster) throw new Error("no raster");
+      machine.run(machine.now + 17e12);
+      const path = learnWritePath(machine, raster);
+      if ("problem" in path) throw new Error(path.problem);
+      const landing = landingOf(circuit, machine, raster, path);
+      if (!landing) throw new Error("no monitor locks");
+      const { inPicture, inBlanking } = landing;
+      expect(inBlanking.sent).toBeGreaterThan(0);
+      expect(inBlanking.landed).toBe(inBlanking.sent);
+      expect(inPicture.landed).toBe(blankingOnly ? 0 : inPicture.sent);
+      expect(isForBlanking(landing)).toBe(blankingOnly);
+    }
   });
 
   test("over a latch takes less time when bytes go in the latch's order", async () => {

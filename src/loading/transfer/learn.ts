@@ -21,6 +21,9 @@ const LINES_OF_A_CHAIN = 4;
 const MOST_SELECTS = 4;
 /** Where there are more lines none of them is tried as a strobe. */
 const MOST_LINES_AS_STROBES = 8;
+/** Moments of a frame at which a way is looked for: blanking is at least a sixteenth of it in every raster of tubes. */
+const PHASES = 16;
+const NO_WRITER = "No pulse at its inputs was found that writes the memory.";
 /** Writes at random that must all land where the path says. */
 const TRIALS = 24;
 /** Oscillator periods in which a write is sure to be over. */
@@ -48,20 +51,37 @@ export function learnWritePath(machine: Machine, raster: Raster | undefined, ram
   // A strobe of a switch or a sensor, slower than a frame, writes nothing.
   const frameFs = raster ? 1e15 / inHertz(fieldRate(raster)) : 2e13;
   const settle = Math.max(SETTLE_PERIODS * machine.period, ...repeats.filter((repeat) => repeat < frameFs));
-  const prober = new Prober(machine, memory, pins.rest, settle, 1.1 * frameFs);
-  try {
-    const path = new Learner(prober, pins).learn();
-    if (!("problem" in path)) return path;
-    const lines = [...new Set([...pins.linesOf.values()].flat())];
-    if (lines.length > MOST_LINES_AS_STROBES) return path;
-    for (const net of lines) {
-      const other = new Learner(prober, withStrobe(pins, net)).learn();
-      if (!("problem" in other)) return other;
+  // A board may be written in blanking only: it is tried at moments that lie closer together than a blanking is long.
+  const start = machine.save();
+  let first: WritePath | NoPath | undefined;
+  for (const isPatient of [false, true]) {
+    for (let phase = 0; phase < (isPatient ? 1 : PHASES); phase++) {
+      machine.restore(start);
+      machine.run(Math.round(start.now + (phase / PHASES) * frameFs));
+      const prober = new Prober(machine, memory, pins.rest, settle, 1.1 * frameFs);
+      const path = learnAt(prober, pins, isPatient);
+      prober.leave();
+      first ??= path;
+      if ("problem" in path && path.problem === NO_WRITER) continue;
+      machine.restore(start);
+      return path;
     }
-    return path;
-  } finally {
-    prober.leave();
   }
+  machine.restore(start);
+  return first ?? { problem: NO_WRITER };
+}
+
+/** At one moment; a patient learner waits for a write up to a frame. */
+function learnAt(prober: Prober, pins: ProcessorPins, isPatient: boolean): WritePath | NoPath {
+  const path = new Learner(prober, pins, isPatient).learn();
+  if (!("problem" in path)) return path;
+  const lines = [...new Set([...pins.linesOf.values()].flat())];
+  if (lines.length > MOST_LINES_AS_STROBES) return path;
+  for (const net of lines) {
+    const other = new Learner(prober, withStrobe(pins, net), isPatient).learn();
+    if (!("problem" in other)) return other;
+  }
+  return path;
 }
 
 class Learner {
@@ -70,22 +90,18 @@ class Learner {
   /** Words that are written though nothing happens: where the memory is written all the time. */
   #idle: readonly Landed[] = [];
 
-  constructor(prober: Prober, pins: ProcessorPins) {
+  constructor(prober: Prober, pins: ProcessorPins, isPatient: boolean) {
     this.#prober = prober;
     this.#pins = pins;
-    prober.isPatient = false;
+    prober.isPatient = isPatient;
     prober.strobes = pins.strobes.map(({ net }) => net);
   }
 
   learn(): WritePath | NoPath {
     this.#idle = this.#prober.writesOf([]);
     const isFree = this.#idle.length > 0;
-    let writer = isFree ? undefined : this.#findWriter();
-    if (!isFree && !writer) {
-      this.#prober.isPatient = true;
-      writer = this.#findWriter();
-    }
-    if (!isFree && !writer) return { problem: "No pulse at its inputs was found that writes the memory." };
+    const writer = isFree ? undefined : this.#findWriter();
+    if (!isFree && !writer) return { problem: NO_WRITER };
     const others = this.#othersBefore(writer);
     const candidates = writer ? [...others, writer] : others;
     const found = this.#sources(candidates, isFree);
