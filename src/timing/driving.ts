@@ -31,8 +31,9 @@ export class Driving {
       for (const edge of edges) {
         const changes = wave.members.find((member) => isOf(member, edge))?.changes ?? [];
         const first = this.#first(output, newest, changes);
-        step.model.time.addEarly(newest.early, this.#through(output, edge, first, this.#at.early(edge)));
+        step.model.time.addEarly(newest.early, this.#earlyThrough(output, wave, newest, edge, first));
       }
+      this.#addAfterEnables(output, wave, newest);
       if (!isSame(before, newest.early)) step.comeOpen(output.cell, newest);
     }
   }
@@ -70,13 +71,16 @@ export class Driving {
           const { born, order } = open.region;
           wave.members.push({ slot: open.pin.slot, born, order, closed: false, changes });
         }
+      }
+      for (const { open, changes } of found) {
         const early = this.#at.early(open);
         const first = this.#first(output, region, changes);
         // The first cause must be told, even where it alone can make no first edge.
         const told = first.length > 0 || region.early.length > 0 ? first : changes;
-        this.#at.step.model.time.addEarly(region.early, this.#through(output, open, told, early));
+        this.#at.step.model.time.addEarly(region.early, this.#earlyThrough(output, wave, region, open, told));
         addStep(region, this.#through(output, open, changes, early), after);
       }
+      this.#addAfterEnables(output, wave, region);
       if (region.clean && wave.members.length > 1) region.clean = this.#changesOnce(output, wave);
       region.to = after;
       wave.level = after;
@@ -102,7 +106,7 @@ export class Driving {
       if (!edge.region.clean) region.clean = false;
       this.#at.step.model.time.addEarly(
         region.early,
-        this.#through(output, edge, this.#first(output, region, member.changes), this.#at.early(edge)),
+        this.#earlyThrough(output, wave, region, edge, this.#first(output, region, member.changes)),
       );
       const late = this.#at.late(edge);
       this.#at.step.model.time.addLate(region.late, this.#through(output, edge, member.changes, late));
@@ -289,6 +293,62 @@ export class Driving {
   #first(output: OutputModel, region: Region, changes: readonly Change[]): readonly Change[] {
     if (output.enable || !isKnown(region.from)) return changes;
     return changes.filter((change) => change === (region.from === LOW ? "rise" : "fall"));
+  }
+
+  /**
+   * When a cause may make the first edge of a region at the earliest. Of an output that drives nothing before, what it is to
+   * show can make it only once the output is enabled: such a change counts from the causes that enable it.
+   */
+  #earlyThrough(
+    output: OutputModel,
+    wave: Wave,
+    region: Region,
+    open: Open,
+    changes: readonly Change[],
+  ): readonly Moment[] {
+    const early = this.#at.early(open);
+    const enabling = this.#enabling(output, wave, region);
+    const shown = changes.filter((change) => !change.includes("z"));
+    if (shown.length === 0 || enabling.length === 0 || enabling.some((one) => isOf(one.member, open))) {
+      return this.#through(output, open, changes, early);
+    }
+    return [
+      ...this.#through(
+        output,
+        open,
+        changes.filter((change) => change.includes("z")),
+        early,
+      ),
+      ...enabling.flatMap((one) => this.#through(output, open, shown, one.early)),
+    ];
+  }
+
+  /** A further cause that enables an output may come before those that were known: what it shows then counts from it too. */
+  #addAfterEnables(output: OutputModel, wave: Wave, region: Region): void {
+    if (this.#enabling(output, wave, region).length === 0) return;
+    for (const open of this.#at.view.opens) {
+      const member = wave.members.find((one) => isOf(one, open));
+      if (!member) continue;
+      const first = this.#first(output, region, member.changes);
+      this.#at.step.model.time.addEarly(region.early, this.#earlyThrough(output, wave, region, open, first));
+    }
+  }
+
+  /** The causes that may enable an output which drives nothing before a region, each with its early moments at its pin. */
+  #enabling(output: OutputModel, wave: Wave, { from }: Region) {
+    if (!output.enable || output.value === "memory" || from !== UNDRIVEN) return [];
+    const found: { readonly member: Member; readonly early: readonly Moment[] }[] = [];
+    for (const member of wave.members) {
+      if (!member.changes.some((change) => change.startsWith("z"))) continue;
+      for (const pin of this.#at.chip.pins) {
+        if (pin.slot !== member.slot) continue;
+        const region = this.#at.wave(pin).regions.find((one) => isOf(member, { pin, region: one }));
+        // Of one that is forgotten nothing is known.
+        if (!region) return [];
+        found.push({ member, early: this.#at.early({ pin, region }) });
+      }
+    }
+    return found;
   }
 
   #through(output: OutputModel, open: Open, changes: readonly Change[], moments: readonly Moment[]): Moment[] {
