@@ -1,5 +1,6 @@
 import type { DelayVariable } from "./delay-variable.js";
 import { IntTable } from "./int-table.js";
+import { MOST_TURNS, Unending } from "./unending.js";
 import type { Root } from "./roots.js";
 
 /** Index of a path: a root followed by the delays of a chain of arcs and wires. */
@@ -28,6 +29,9 @@ function handOverOf({ change }: Omit<DelayVariable, "id">): HandOver | undefined
   if (!change?.includes("z")) return undefined;
   return change.startsWith("z") ? "takes" : "releases";
 }
+
+/** Shorter paths do not go round too often. */
+const LONG = 2 * MOST_TURNS;
 
 /** Every chain of delays that a time is the sum of, each once, and the delays themselves. */
 export class Paths {
@@ -65,11 +69,18 @@ export class Paths {
     return id;
   }
 
-  /** The path one variable longer. */
+  /**
+   * The path one variable longer.
+   *
+   * @throws Unending where it then goes round and round
+   */
   extend(path: PathId, variable: DelayVariable): PathId {
     const known = this.#extended.get(path, variable.id);
     if (known >= 0) return known;
     const from = this.at(path);
+    if (from.length >= LONG && variable.kind === "arc" && this.#turns(path, variable) >= MOST_TURNS) {
+      throw new Unending(variable);
+    }
     const id =
       this.#paths.push({
         root: from.root,
@@ -86,6 +97,16 @@ export class Paths {
       }) - 1;
     this.#extended.add(path, variable.id, id);
     return id;
+  }
+
+  /** How often a path leads through the output of an arc. */
+  #turns(path: PathId, { chip, to }: DelayVariable): number {
+    let turns = 0;
+    for (let at = this.at(path); at.parent >= 0; at = this.at(at.parent)) {
+      const one = this.variables[at.variable];
+      if (one?.kind === "arc" && one.chip === chip && one.to === to) turns++;
+    }
+    return turns;
   }
 
   /** The path of the first `depth` variables. */

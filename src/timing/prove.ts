@@ -17,6 +17,7 @@ import { undescribedVerdicts } from "./undescribed.js";
 import { untimed } from "./untimed.js";
 import type { Verdict } from "./verdict.js";
 import { type Clock, type Phase, type Work, noWork, timed } from "./work.js";
+import { Unending } from "./unending.js";
 import { uniqueNames } from "./verdict-names.js";
 
 /** The cycle of a video circuit is a frame or a few; after this many oscillator periods without one the proof gives up. */
@@ -73,15 +74,16 @@ export class ProofStopped extends Error {}
 export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   const cans = boardOscillators(circuit);
   const [can] = cans;
-  if (!can || cans.length > 1) return nothingProved(circuit, oscillatorVerdict(cans.map(({ ref }) => ref)));
+  if (!can || cans.length > 1) return nothingProved(circuit, [oscillatorVerdict(cans.map(({ ref }) => ref))]);
   if (!can.nets.has(can.part.behaviour.clockSource?.pin ?? "")) {
-    return nothingProved(circuit, untimed("oscillator", OSCILLATOR, "not covered", `${can.ref} drives no net.`));
+    return nothingProved(circuit, [untimed("oscillator", OSCILLATOR, "not covered", `${can.ref} drives no net.`)]);
   }
   const work = noWork();
   const during = <T>(phase: Phase, act: () => T): T => timed(work, options.clock, phase, act);
-  const { model, exploration } = during("following", () => followWhatCan(circuit, options, work));
+  const { model, exploration, unending } = during("following", () => followWhatCan(circuit, options, work));
   work.time.following -= work.time.model + work.time.situations;
-  if (!exploration) return nothingProved(circuit, repetitionVerdict(options.mostTicks ?? MOST_TICKS), model);
+  if (unending) return nothingProved(circuit, unendingVerdicts(model, unending));
+  if (!exploration) return nothingProved(circuit, [repetitionVerdict(options.mostTicks ?? MOST_TICKS)], model);
   const { cycleTicks, leadTicks, situations } = exploration;
   const refined = during("refining", () =>
     refine(circuit, model, exploration.places, () => stopIfAsked(options, cycleTicks + leadTicks)),
@@ -130,18 +132,24 @@ function followWhatCan(
   circuit: Circuit,
   options: ProveOptions,
   work: Work,
-): { model: Model; exploration: Exploration | undefined } {
+): { model: Model; exploration: Exploration | undefined; unending?: Unending } {
   const build = (stepTicks: number) => timed(work, options.clock, "model", () => buildModel(circuit, stepTicks));
   for (const stepTicks of OUTSIDE_STEPS_TICKS) {
     const model = build(stepTicks);
     try {
       return { model, exploration: follow(model, options, work) };
     } catch (error) {
+      if (error instanceof Unending) return { model, exploration: undefined, unending: error };
       if (!(error instanceof TooManyStates)) throw error;
     }
   }
   const quiet = build(0);
-  return { model: quiet, exploration: follow(quiet, options, work) };
+  try {
+    return { model: quiet, exploration: follow(quiet, options, work) };
+  } catch (error) {
+    if (error instanceof Unending) return { model: quiet, exploration: undefined, unending: error };
+    throw error;
+  }
 }
 
 /** Undefined where the state does not come back within the ticks allowed. */
@@ -172,9 +180,9 @@ function stopIfAsked({ onProgress, signal }: ProveOptions, ticksDone: number): v
   if (onProgress?.(ticksDone) === false || signal?.aborted) throw new ProofStopped("the proof was stopped");
 }
 
-function nothingProved(circuit: Circuit, verdict: Verdict, model?: Model): Proof {
+function nothingProved(circuit: Circuit, why: readonly Verdict[], model?: Model): Proof {
   const missing = model ? [...model.missing] : [];
-  const verdicts = [verdict, ...(model ? figureVerdicts(model, []) : [])];
+  const verdicts = [...why, ...(model ? figureVerdicts(model, []) : [])];
   const period = model && { period: model.time.period };
   return { ...finished(circuit, verdicts), cycleTicks: 0, leadTicks: 0, ...period, situations: 0, missing };
 }
@@ -261,6 +269,19 @@ function sharedWithOutsideVerdicts({ outside }: Model): readonly Verdict[] {
     const nameParts = { head: "driven from outside", item: net.name, tail: "" };
     return untimed("driven from outside", nameParts, "not covered", note, { net: net.name });
   });
+}
+
+/** Changes that go round through a clear, a preset, a latch or gates end at no time that the bounds know of. */
+function unendingVerdicts(model: Model, { chip: ref, output }: Unending): readonly Verdict[] {
+  const loops = feedbackVerdicts(model);
+  if (loops.length > 0) return loops;
+  const chip = model.circuit.chips.find((one) => one.ref === ref);
+  const net = chip?.nets.get(output)?.name ?? "";
+  const note =
+    `${net}, which ${ref} ${output} drives, leads back to itself through a clear, a preset or an open latch, and its changes ` +
+    "cannot be followed to an end. So nothing was proved. Let an edge of the clock end what an edge of the clock begins: a " +
+    "counter with a synchronous clear or load, as the 163, has no pulse that it cuts short itself.";
+  return [untimed("feedback", { head: "feedback", item: net, tail: "" }, "not settled", note, { net })];
 }
 
 function repetitionVerdict(ticks: number): Verdict {
