@@ -35,8 +35,8 @@ interface Axis {
   readonly visible: readonly { readonly nets: readonly string[]; readonly gates: Way }[];
 }
 
-/** Of all ways to count and to decode the one that takes fewest chips; `more` is wanted beside what is counted. */
-export function decode(design: Design, phases: Phases, more: readonly (readonly Way[])[]): Decoded {
+/** Of all ways to count and to decode the one that takes fewest chips. */
+export function decode(design: Design, phases: Phases): Decoded {
   const wishes = wishesOf(design);
   const isTelevision = design.output.kind !== "VGA";
   const columns = (isTelevision ? [countingFromSync(design.line)] : countings(design.line)).map((counting) =>
@@ -50,7 +50,7 @@ export function decode(design: Design, phases: Phases, more: readonly (readonly 
           phases.loadWhere([...some.nets, ...others.nets]).map((way): Way => [...some.gates, ...others.gates, ...way]),
         ),
       );
-      const wanted = [...phases.choices, ...more, ...column.wanted, ...line.wanted, load];
+      const wanted = [...phases.choices, ...column.wanted, ...line.wanted, load];
       const gates = chooseWays(wanted, phases.gates);
       return { column, line, gates, chips: chipsFor(gates) };
     }),

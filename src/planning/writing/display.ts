@@ -29,8 +29,8 @@ export function displayAddressBlock(plan: AddressPlan, addressBits: number, part
   };
 }
 
-/** The RAM: the display reads it while DISPLAY# is low, WE# writes it. */
-export function memoryBlock(part: string, addressBits: number): Block {
+/** The RAM: it drives while its enable is low, WE# writes it. */
+export function memoryBlock(part: string, addressBits: number, enable: string): Block {
   return {
     title: "Memory",
     about: "",
@@ -39,7 +39,7 @@ export function memoryBlock(part: string, addressBits: number): Block {
         [`A[0..${addressBits - 1}]`]: `MA[0..${addressBits - 1}]`,
         "IO[0..7]": "MD[0..7]",
         "CE#": LOW,
-        "OE#": "DISPLAY#",
+        "OE#": enable,
         "WE#": "WE#",
       }),
     ],

@@ -1,8 +1,9 @@
 import { type Design, phasePeriods } from "../design.js";
 import { printHertz } from "../../quantity/index.js";
-import { type Block, type WrittenChip, chip, HIGH, LOW, OPEN } from "./board.js";
+import { type Block, HIGH, LOW, OPEN, type WrittenChip, chip } from "./board.js";
 import type { Gate } from "./gates.js";
 import type { Way } from "./decode.js";
+import type { ClockFlop, SharingParts, Strobe } from "./sharing.js";
 
 /**
  * What cuts a cell into eight phases, numbered 0 to 7. Its nets: DOT, the clock of a phase; DISPLAY# and PROCESSOR#, low while
@@ -21,31 +22,27 @@ export interface Phases {
   readonly syncClock: string;
   /** Makes the gates that ask for a load, of nets that are all high where the picture is. */
   readonly loadWhere: (visible: readonly string[]) => readonly Way[];
-  /** Phases from the rise of SAMPLE that makes a request pending to the end of its write pulse. */
-  readonly phasesToWrite: number;
   /** Lines for the head of the file: what is active in which phase. */
   readonly picture: readonly string[];
-  /** What takes the reset in at once. */
-  readonly resetStage: WrittenChip;
 }
 
 /** 74HC with faster parts where it is not guaranteed to serve: phases of 79 ns and longer. */
-export function slowPhases(design: Design): Phases {
+export function slowPhases(design: Design, sharing: SharingParts): Phases {
   const stages = Math.log2(phasePeriods(design));
   const isText = design.content.kind === "text";
   return {
-    blocks: [clockBlock(design, stages), ringBlock(isText), strobeBlock(isText)],
+    blocks: [
+      clockBlock(design, stages, [...(isText ? [codeFlop] : []), ...sharing.clockFlops]),
+      ringBlock([...(isText ? ["SAMPLE"] : ["T7"]), ...sharing.ringTaps]),
+      strobeBlock([...(isText ? [{ data: "T1#", q: "CODE_SLOT#" }] : []), ...sharing.strobes]),
+    ],
     gates: [
       // Straight from the tap it would come too soon for the hold time of the flip-flop.
       ...(isText ? [{ kind: "NOT", inputs: ["T1"], output: "T1#" } as const] : []),
-      {
-        kind: "AND",
-        inputs: ["T2", "T4", "PENDING"],
-        output: "WRITE_NEXT",
-        remark: "the taps are both high in phase 4 only",
-      },
+      ...sharing.gates,
     ],
     choices: [
+      ...sharing.choices,
       [
         [
           {
@@ -87,58 +84,39 @@ export function slowPhases(design: Design): Phases {
       const both: Way = [seen(visible.slice(0, 4)), load(["VISIBLE", ...visible.slice(4)])];
       return visible.length <= 6 ? [[load(visible)], both] : [both];
     },
-    phasesToWrite: 8.5,
     picture: [
       "  phase       0     1     2     3     4     5     6     7",
       "  DISPLAY#    low   low   low   -     -     -     -     -      counters address the RAM, the RAM drives",
-      "  PROCESSOR#  -     -     -     -     low   low   low   -      latches address the RAM and drive its data",
       isText
         ? "  TAKE_CODE   -     -     half  high  high  half  -     -      its rise takes the code that was read"
         : "  LOAD#       -     -     low   -     -     -     -     -      the byte is taken as phase 2 ends",
       ...(isText
         ? ["  LOAD#       -     low   -     -     -     -     -     -      the dots of the code before are taken"]
         : []),
-      "  WE#         -     -     -     -     -     half  half  -      from the middle of phase 5 to that of phase 6",
+      ...sharing.picture,
       "  BYTE        -     -     -     high  high  high  -     -      columns, lines and syncs advance as phase 3 begins",
       "",
       "In phases 3 and 7 nobody drives the address or data wires: a slow buffer has time to let go.",
     ],
-    resetStage: resetStage("74HC74", {
-      "2D": "RESET_SAMPLED#",
-      "2CLR#": "RESET#",
-      "2PRE#": HIGH,
-      "2Q": "RING_RESET#",
-      "2Q#": OPEN,
-    }),
   };
 }
 
-/** A flip-flop on the way of the clock. */
-interface ClockFlop {
-  readonly note: string;
-  readonly clock: string;
-  readonly data: string;
-  readonly q: string;
-  readonly qLow: string;
-}
+/** Rises in the middle of phase 2. */
+const codeFlop: ClockFlop = {
+  note: "takes a code in the middle of phase 2",
+  clock: "DOT#",
+  data: "CODE_SLOT#",
+  q: OPEN,
+  qLow: "TAKE_CODE",
+};
 
-function clockBlock(design: Design, stages: number): Block {
+function clockBlock(design: Design, stages: number, more: readonly ClockFlop[]): Block {
   const can = `OSC-${printHertz(design.oscillator).replace(" ", "")}`;
   const isText = design.content.kind === "text";
   const flops: ClockFlop[] = [
     ...Array.from({ length: stages }, (_, stage) => halving(stage, stages)),
     { note: "ends and begins the write pulse", clock: "DOT#", data: "WRITE", q: OPEN, qLow: "WE#" },
-    ...(isText
-      ? [
-          {
-            note: "takes a code in the middle of phase 2",
-            clock: "DOT#",
-            data: "CODE_SLOT#",
-            q: OPEN,
-            qLow: "TAKE_CODE",
-          },
-        ]
-      : []),
+    ...more,
   ];
   const chips: WrittenChip[] = [chip(can, "oscillator can, TTL output", { OUT: "OSC" }, { kind: "X" })];
   for (let at = 0; at < flops.length; at += 2) {
@@ -167,7 +145,8 @@ function halfOf(half: 1 | 2, flop: ClockFlop | undefined): Record<string, string
   return {
     [`${half}CLK`]: flop?.clock ?? LOW,
     [`${half}D`]: flop?.data ?? LOW,
-    [`${half}PRE#, ${half}CLR#`]: HIGH,
+    [`${half}PRE#`]: HIGH,
+    [`${half}CLR#`]: flop?.clear ?? HIGH,
     [`${half}Q`]: flop?.q ?? OPEN,
     [`${half}Q#`]: flop?.qLow ?? OPEN,
   };
@@ -187,7 +166,8 @@ function halving(stage: number, stages: number): ClockFlop {
   };
 }
 
-function ringBlock(isText: boolean): Block {
+function ringBlock(taps: readonly string[]): Block {
+  const tap = (net: string) => (taps.includes(net) ? net : OPEN);
   return {
     title: "Ring: eight phases of the memory cycle",
     about:
@@ -206,6 +186,7 @@ function ringBlock(isText: boolean): Block {
         "3Q": "T2",
         "4D": "T2",
         "4Q": "T3",
+        "4Q#": tap("T3#"),
       }),
       chip(
         "74HC175",
@@ -217,54 +198,43 @@ function ringBlock(isText: boolean): Block {
           "1Q": "T4",
           "1Q#": "PROCESSOR#",
           "2D": "T4",
+          "2Q": tap("T5"),
           "2Q#": "T5#",
           "3D": "T5#",
           "3Q": "T6#",
-          "3Q#": "SAMPLE",
+          "3Q#": tap("SAMPLE"),
           "4D": "T6#",
           "4Q": "T7#",
-          "4Q#": isText ? OPEN : "T7",
+          "4Q#": tap("T7"),
         },
-        { remarks: { "3Q#": "T6" } },
+        tap("SAMPLE") === OPEN ? {} : { remarks: { "3Q#": "T6" } },
       ),
     ],
   };
 }
 
-function strobeBlock(isText: boolean): Block {
+function strobeBlock(more: readonly Strobe[]): Block {
+  const strobes: readonly Strobe[] = [
+    { data: "RESET#", q: "RESET_SAMPLED#" },
+    { data: "RING_RESET#", q: "COUNT_RESET#" },
+    { data: "LOAD_NEXT#", q: "LOAD#" },
+    { data: "WRITE_NEXT", q: "WRITE" },
+    ...more,
+  ];
+  const chips = Array.from({ length: Math.ceil(strobes.length / 6) }, (_, index) => {
+    const mine = strobes.slice(6 * index, 6 * index + 6);
+    const pins = mine.flatMap(({ data, q }, place) => [
+      [`${place + 1}D`, data],
+      [`${place + 1}Q`, q],
+    ]);
+    const note = index === 0 ? "registers strobes; brings the reset into step" : "registers further strobes";
+    return chip("74ACT174", note, { CLK: "DOT", "CLR#": HIGH, ...Object.fromEntries(pins) });
+  });
   return {
     title: "Strobes decoded a phase early, and the reset",
     about:
-      `What may be active for one phase only is decoded from two taps and registered here. ACT takes the ring and a gate with time to spare; its least delay of 3.6 ns keeps the hold time of what loads, which AHCT's 1 ns would not. ` +
-      `RESET# is sampled here once and in the request's chip again, so that ring and counters are let go together with a clock edge; that second stage is also cleared by RESET# itself, so that the ring stands and no two owners drive one wire while the oscillator has not started yet.`,
-    chips: [
-      chip("74ACT174", "registers load and write strobes; brings the reset into step", {
-        CLK: "DOT",
-        "CLR#": HIGH,
-        "1D": "RESET#",
-        "1Q": "RESET_SAMPLED#",
-        "2D": isText ? "T1#" : LOW,
-        "2Q": isText ? "CODE_SLOT#" : OPEN,
-        "3D": "RING_RESET#",
-        "3Q": "COUNT_RESET#",
-        "4D": "LOAD_NEXT#",
-        "4Q": "LOAD#",
-        "5D": "WRITE_NEXT",
-        "5Q": "WRITE",
-      }),
-    ],
+      `What may be active for a phase or two only is decoded from two taps and registered here. ACT takes the ring and a gate with time to spare; its least delay of 3.6 ns keeps the hold time of what loads, which AHCT's 1 ns would not. ` +
+      `RESET# is sampled here once and again on the processor's side, so that ring and counters are let go together with a clock edge; that second stage is also cleared by RESET# itself, so that the ring stands and no two owners drive one wire while the oscillator has not started yet.`,
+    chips,
   };
-}
-
-/** The flip-flop pair of the request; its other half is the second stage of the reset. */
-function resetStage(part: string, second: Record<string, string>): WrittenChip {
-  return chip(part, "request; second stage of the reset", {
-    "1CLK": "WR#",
-    "1D": "REQUEST#",
-    "1Q": "REQUEST",
-    "1Q#": "REQUEST#",
-    "1PRE#, 1CLR#": HIGH,
-    "2CLK": "DOT",
-    ...second,
-  });
 }

@@ -1,18 +1,42 @@
-import { type Block, LOW, OPEN, type WrittenChip, type WrittenInput, bus, chip } from "./board.js";
-import type { Way } from "./decode.js";
+import { type Block, HIGH, LOW, OPEN, type WrittenInput, bus, chip } from "./board.js";
+import { resetInput } from "./reset.js";
+import { type SharingParts, writeNext } from "./sharing.js";
 
-/** Parts that hold the processor's byte and bring its request into step. */
-export interface LatchParts {
-  readonly address: string;
-  readonly data: string;
-  readonly synchroniser: string;
+/**
+ * A processor that writes at any time: latches, a request that its strobe turns over, three stages that see the turn, and a
+ * write in the next cell.
+ */
+export function writeLatch(addressBits: number, cellNs: number): SharingParts {
+  return {
+    clockFlops: [],
+    strobes: [],
+    gates: [
+      writeNext("PENDING"),
+      {
+        kind: "XOR",
+        inputs: ["REQUEST2", "REQUEST3"],
+        output: "PENDING",
+        remark: "a request is pending while two stages differ",
+      },
+    ],
+    choices: [],
+    block: latchBlock(addressBits),
+    inputs: latchInputs(addressBits, leastRepeatNs(cellNs)),
+    ringTaps: ["SAMPLE"],
+    connector: [],
+    undrivenPhases: 1,
+    memoryEnable: "DISPLAY#",
+    picture: [
+      "  PROCESSOR#  -     -     -     -     low   low   low   -      latches address the RAM and drive its data",
+      "  WE#         -     -     -     -     -     half  half  -      from the middle of phase 5 to that of phase 6",
+    ],
+  };
 }
 
-/** A processor that writes at any time: latches, a request that its strobe turns over, three stages that see the turn. */
-export function latchBlock(parts: LatchParts, addressBits: number, reset: string, resetStage: WrittenChip): Block {
+function latchBlock(addressBits: number): Block {
   const address = Array.from({ length: Math.ceil(addressBits / 8) }, (_, index) => {
     const [low, used] = [8 * index, Math.min(8, addressBits - 8 * index)];
-    return chip(parts.address, `processor address, bits ${low} to ${low + used - 1}`, {
+    return chip("74HC574", `processor address, bits ${low} to ${low + used - 1}`, {
       CLK: "WR#",
       "OE#": "PROCESSOR#",
       [`[1..${used}]D`]: bus("PA", used, low),
@@ -26,16 +50,27 @@ export function latchBlock(parts: LatchParts, addressBits: number, reset: string
       `Every rise of WR# turns REQUEST over. Two stages bring it into step with the memory cycle, a third remembers: for exactly one cycle after each turn, stages two and three differ.`,
     chips: [
       ...address,
-      chip(parts.data, "processor data", {
+      chip("74AHCT574", "processor data; lets go of the RAM's wires sooner than 74HC", {
         CLK: "WR#",
         "OE#": "PROCESSOR#",
         "[1..8]D": bus("PD", 8),
         "[1..8]Q": bus("MD", 8),
       }),
-      resetStage,
-      chip(parts.synchroniser, "request synchroniser, sampled once a cell", {
+      chip("74HC74", "request; second stage of the reset", {
+        "1CLK": "WR#",
+        "1D": "REQUEST#",
+        "1Q": "REQUEST",
+        "1Q#": "REQUEST#",
+        "1PRE#, 1CLR#": HIGH,
+        "2CLK": "DOT",
+        "2D": "RESET_SAMPLED#",
+        "2CLR#": "RESET#",
+        "2PRE#": HIGH,
+        "2Q": "RING_RESET#",
+      }),
+      chip("74HC175", "request synchroniser, sampled once a cell", {
         CLK: "SAMPLE",
-        "CLR#": reset,
+        "CLR#": "COUNT_RESET#",
         "1D": "REQUEST",
         "1Q": "REQUEST1",
         "1Q#": OPEN,
@@ -52,26 +87,12 @@ export function latchBlock(parts: LatchParts, addressBits: number, reset: string
   };
 }
 
-/** A request is pending while the second and third stage differ. */
-export function pendingWays(): readonly Way[] {
-  return [
-    [
-      {
-        kind: "XOR",
-        inputs: ["REQUEST2", "REQUEST3"],
-        output: "PENDING",
-        remark: "a request is pending while two stages differ",
-      },
-    ],
-  ];
-}
-
 /**
  * Least time from one write to the next, in nanoseconds: the latches must not change before the RAM has the byte, and two
  * requests must not fall into neighbouring cells. A quarter more than the slowest case.
  */
-export function leastRepeatNs(cellNs: number, phasesToWrite: number): number {
-  const slowest = REQUEST_NS + JUST_MISSED_NS + 2 * cellNs + (phasesToWrite * cellNs) / 8 + STROBE_NS;
+function leastRepeatNs(cellNs: number): number {
+  const slowest = REQUEST_NS + JUST_MISSED_NS + 2 * cellNs + (PHASES_TO_WRITE * cellNs) / 8 + STROBE_NS;
   return Math.ceil((1.25 * slowest) / 100) * 100;
 }
 
@@ -79,10 +100,12 @@ export function leastRepeatNs(cellNs: number, phasesToWrite: number): number {
 const REQUEST_NS = 44;
 const JUST_MISSED_NS = 25;
 const STROBE_NS = 60;
+/** From the rise of SAMPLE, as phase 6 begins, to the end of the write pulse in the middle of the next phase 6. */
+const PHASES_TO_WRITE = 8.5;
 
 /** What comes from the processor, and its reset. */
-export function latchInputs(addressBits: number, repeatNs: number): readonly WrittenInput[] {
-  const repeat = repeatNs % 1000 === 0 ? `${repeatNs / 1000} us` : `${repeatNs / 1000} us`;
+function latchInputs(addressBits: number, repeatNs: number): readonly WrittenInput[] {
+  const repeat = `${repeatNs / 1000} us`;
   return [
     {
       nets: "WR#",
@@ -99,12 +122,4 @@ export function latchInputs(addressBits: number, repeatNs: number): readonly Wri
     { nets: "PD[0..7]", timing: "{ steady around: WR# rise, before: 40 ns, after: 10 ns, levels: CMOS }" },
     resetInput(),
   ];
-}
-
-export function resetInput(): WrittenInput {
-  return {
-    nets: "RESET#",
-    timing: "{ power-up only: low, at least: 100 ms, levels: CMOS }",
-    about: "From a supply supervisor. Clears the ring and the counters; the oscillator must have started by then.",
-  };
 }

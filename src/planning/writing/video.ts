@@ -144,3 +144,16 @@ export function compositeResistors(): WrittenBoard["passives"][number] {
     ],
   };
 }
+
+/** Resistors in the wires to the processor's board. */
+export function connectorResistors(nets: readonly string[]): WrittenBoard["passives"][number] {
+  return {
+    title: "Processor's board",
+    parts: nets.map((net) => ({
+      kind: "R",
+      value: "68 ohm",
+      between: [net, `BUS_${net}`],
+      note: "damps reflections on the cable",
+    })),
+  };
+}

@@ -10,8 +10,17 @@ import { decode } from "./decoding.js";
 import { characterBlock, displayAddressBlock, memoryBlock, shiftBlock } from "./display.js";
 import { gateChips } from "./gates.js";
 import { slowPhases } from "./phases.js";
-import { latchBlock, latchInputs, leastRepeatNs, pendingWays } from "./processor-latch.js";
-import { colourBlock, colourResistors, compositeBlock, compositeResistors, lateSyncBlock, syncBlock } from "./video.js";
+import { writeLatch } from "./processor-latch.js";
+import { twoPhase } from "./two-phase.js";
+import {
+  colourBlock,
+  colourResistors,
+  compositeBlock,
+  compositeResistors,
+  connectorResistors,
+  lateSyncBlock,
+  syncBlock,
+} from "./video.js";
 
 /** What the file is called, and what it is for, in sentences. */
 export interface Heading {
@@ -25,12 +34,13 @@ export function writeCircuit(design: Design, heading: Heading): string {
 }
 
 function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
-  const phases = slowPhases(design);
-  const decoded = decode(design, phases, [pendingWays()]);
-  const { columns, lines, syncs } = decoded;
-  const isComposite = design.output.kind === "composite 15 kHz";
   const memoryBits = addressBitsOf(design.memory);
   const cellNs = cellTime(design) / FS_PER_NS;
+  const sharing = design.sharing.kind === "alternate slots" ? twoPhase(memoryBits) : writeLatch(memoryBits, cellNs);
+  const phases = slowPhases(design, sharing);
+  const decoded = decode(design, phases);
+  const { columns, lines, syncs } = decoded;
+  const isComposite = design.output.kind === "composite 15 kHz";
   const { column, row } = addressBits(design);
   const repeatBits = Math.log2(design.lineRepeat);
   const { content } = design;
@@ -60,8 +70,8 @@ function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
             ["blue", "[BLUE]"],
           ] as const)),
     ],
-    inputs: latchInputs(memoryBits, leastRepeatNs(cellNs, phases.phasesToWrite)),
-    undrivenNs: Math.ceil(cellNs / 8 / 10) * 10 + 120,
+    inputs: sharing.inputs,
+    undrivenNs: Math.ceil((sharing.undrivenPhases * cellNs) / 80) * 10 + 120,
     blocks: [
       ...phases.blocks,
       columnBlock(columns, "74HC161"),
@@ -76,13 +86,8 @@ function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
         memoryBits,
         "74HC541",
       ),
-      latchBlock(
-        { address: "74HC574", data: "74AHCT574", synchroniser: "74HC175" },
-        memoryBits,
-        "COUNT_RESET#",
-        phases.resetStage,
-      ),
-      memoryBlock(design.memory, memoryBits),
+      sharing.block,
+      memoryBlock(design.memory, memoryBits, sharing.memoryEnable),
       ...(content.kind === "text"
         ? [
             characterBlock(
@@ -100,7 +105,10 @@ function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
       ),
       isComposite ? compositeBlock("DOTS") : colourBlock(colours, syncs),
     ],
-    passives: [isComposite ? compositeResistors() : colourResistors(syncs)],
+    passives: [
+      isComposite ? compositeResistors() : colourResistors(syncs),
+      ...(sharing.connector.length > 0 ? [connectorResistors(sharing.connector)] : []),
+    ],
   };
 }
 
