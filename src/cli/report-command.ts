@@ -1,3 +1,4 @@
+import { bringUpOf, faultBenchOf } from "../bench/index.js";
 import type { Circuit, Remarks } from "../circuit/index.js";
 import type { Progress } from "../judging/index.js";
 import {
@@ -60,6 +61,7 @@ export const reportCommand = defineCommand({
       circuit,
       about: remarks.about,
       diagrams: await drawnDiagrams(circuit, remarks, progress),
+      ...(await bringUpSteps(circuit, progress)),
       file,
       madeBy: `dotwright ${version}`,
       verdicts: verdictViews(proof.verdicts),
@@ -117,6 +119,18 @@ async function drawnDiagrams(circuit: Circuit, { headings }: Remarks, progress: 
 
 /** A book whose headings still move after so many printings is given out as it is. */
 const MOST_PRINTINGS = 3;
+
+/** The steps of bringing the board up; none of a board that cannot be simulated by itself, whose book has a shorter record. */
+async function bringUpSteps(circuit: Circuit, progress: Progress): Promise<Pick<ReportInput, "bringUp">> {
+  return progress.during("working out the bring-up", () => {
+    try {
+      return { bringUp: bringUpOf(faultBenchOf(circuit, { atRest: true })) };
+    } catch (error) {
+      if (error instanceof RangeError) return {};
+      throw error;
+    }
+  });
+}
 
 interface PrintedBook {
   readonly html: string;

@@ -1,3 +1,4 @@
+import type { BringUpStep } from "../bench/index.js";
 import type { Circuit } from "../circuit/index.js";
 import type { ElectricalFindings } from "../electrical/index.js";
 import { encodePng, type NoPicture, type Shown } from "../raster/index.js";
@@ -28,6 +29,8 @@ export interface ReportInput {
   /** What the file says of itself above its first key, a paragraph each. */
   readonly about?: readonly string[];
   readonly diagrams?: Diagrams;
+  /** The steps of bringing the board up, where they could be worked out. */
+  readonly bringUp?: readonly BringUpStep[];
   /** On which page each heading stands, by its id, once that has been found out. */
   readonly pages?: ReadonlyMap<string, number>;
   /** The circuit file's name, as the reader knows it. */
@@ -84,7 +87,7 @@ function chaptersOf(input: ReportInput): Chapter[] {
     ...(diagrams ? [{ title: "Diagrams", sections: diagramSections(circuit, diagrams) }] : []),
     { title: "Pin maps", sections: [pins] },
     { title: "Wiring", sections: [wiring] },
-    { title: "Bringing it up", sections: [bringUpSection(circuit, electrical, seen)] },
+    { title: "Bringing it up", sections: [bringUpSection(circuit, input.bringUp, electrical, seen)] },
     {
       title: "Timing",
       sections: [

@@ -1,3 +1,4 @@
+import type { BringUpStep } from "../../bench/index.js";
 import type { Circuit } from "../../circuit/index.js";
 import type { ElectricalFindings } from "../../electrical/index.js";
 import type { NoPicture, Shown } from "../../raster/index.js";
@@ -10,29 +11,58 @@ interface Reading {
   readonly expected: string;
 }
 
-/** A record to fill in at the bench: what to measure, what to expect, and room for what was read. */
+/**
+ * A record to fill in at the bench: what to measure, what to expect, and room for what was read. Step by step with the chips to plug
+ * where the steps have been worked out, else what every board of the kind has.
+ */
 export function bringUpSection(
   circuit: Circuit,
+  steps: readonly BringUpStep[] | undefined,
   electrical: ElectricalFindings | undefined,
   seen: Shown | NoPicture | undefined,
 ): Markup {
-  const rows = readings(circuit, seen).map(
-    ({ what, expected }) =>
-      markup`<tr><td><input type="checkbox" aria-label="${what}: done"></td><td>${what}</td><td>${expected}</td><td><div class="blank"></div></td></tr>\n`,
-  );
   const draws = electrical?.advice.find(({ subject }) => subject === "supply current")?.text;
   return section({
     id: "bring-up",
     heading: "Bringing it up",
     notes: markup`<p>One line after the other. Where a reading is not what is expected, look there before you go on.</p>`,
-    content: markup`${draws !== undefined && markup`<p>${draws}</p>\n`}<table class="own">
-<thead><tr><th scope="col">done</th><th scope="col">measure</th><th scope="col">expect</th><th scope="col">measured</th></tr></thead>
+    content: markup`${draws !== undefined && markup`<p>${draws}</p>\n`}<p>Board, date, and what else was seen:</p>
+${Array.from({ length: 3 }, () => markup`<div class="ruled"></div>\n`)}${steps ? steps.map(stepRecord) : record(circuit, seen)}`,
+  });
+}
+
+function record(circuit: Circuit, seen: Shown | NoPicture | undefined): Markup {
+  const rows = readings(circuit, seen).map(
+    ({ what, expected }) =>
+      markup`<tr><td><input type="checkbox" aria-label="${what}: done"></td><td>${what}</td><td>${expected}</td><td><div class="blank"></div></td></tr>\n`,
+  );
+  return table("measure", rows);
+}
+
+/** One step: the chips to plug, and a line for each reading with what is likely wrong if it differs. */
+function stepRecord({ number, title, plug, what, checks }: BringUpStep): Markup {
+  const rows = checks.map(
+    ({ at, net, instrument, expected, tolerance, otherwise }) =>
+      markup`<tr><td><input type="checkbox" aria-label="${at}: done"></td><td><span class="mono">${at}</span>${net !== "" && markup` <span class="quiet mono">${net}</span>`}, ${instrument}</td><td>${expected}${tolerated(tolerance)}<br><span class="quiet">Otherwise: ${otherwise}</span></td><td><div class="blank"></div></td></tr>\n`,
+  );
+  return markup`<h3>${number}. ${title}</h3>
+<p>${plug.length > 0 && `Plug in ${plug.join(", ")}. `}${what.charAt(0).toUpperCase()}${what.slice(1)}</p>
+${rows.length > 0 && table("at", rows)}`;
+}
+
+/** `within 0.01 %` where a tolerance is a figure, else its words; nothing where what is expected says it already. */
+function tolerated(tolerance: string): string {
+  if (tolerance === "as given") return "";
+  return /^\d/.test(tolerance) ? `, within ${tolerance}` : `: ${tolerance}`;
+}
+
+function table(place: string, rows: readonly Markup[]): Markup {
+  return markup`<table class="own">
+<thead><tr><th scope="col">done</th><th scope="col">${place}</th><th scope="col">expect</th><th scope="col">measured</th></tr></thead>
 <tbody>
 ${rows}</tbody>
 </table>
-<h3>Board, date, and what else was seen</h3>
-${Array.from({ length: 6 }, () => markup`<div class="ruled"></div>\n`)}`,
-  });
+`;
 }
 
 function readings(circuit: Circuit, seen: Shown | NoPicture | undefined): Reading[] {

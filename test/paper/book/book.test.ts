@@ -62,6 +62,31 @@ describe("the book", () => {
     expect(record.match(/class="blank"/g)?.length).toBeGreaterThan(5);
   });
 
+  test("takes the bring-up step by step where its steps are known", () => {
+    const bringUp = [
+      {
+        number: 2,
+        title: "the clock",
+        plug: ["X1 (OSC-25.175MHz)"],
+        what: "the supply gives up to 45 mA.",
+        checks: [
+          {
+            at: "X1.8 OUT",
+            net: "OSC",
+            instrument: "frequency counter" as const,
+            expected: "25.18 MHz",
+            tolerance: "0.01 %",
+            otherwise: "Still: no supply.",
+          },
+        ],
+      },
+    ];
+    const html = report({ ...common, bringUp });
+    expect(html).toContain("<h3>2. the clock</h3>");
+    expect(html).toContain("Plug in X1 (OSC-25.175MHz). The supply gives up to 45 mA.");
+    expect(html).toContain('25.18 MHz, within 0.01 %<br><span class="quiet">Otherwise: Still: no supply.</span>');
+  });
+
   test("keeps a title out of its style sheet", () => {
     const named = { ...circuit, title: '"}</style><b>x' };
     const html = report({ ...common, circuit: named });
