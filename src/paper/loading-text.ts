@@ -119,10 +119,11 @@ function bitsText({ address, data, stages }: WritePath, lines: readonly NetId[],
 /** When bytes that are sent are written. */
 export function landingSentences({ inPicture, inBlanking }: Landing): readonly string[] {
   const [sent, landed] = [inPicture.sent + inBlanking.sent, inPicture.landed + inBlanking.landed];
-  if (landed === sent) return [`Tried at ${sent} moments of a frame: every byte landed.`];
+  if (landed === sent)
+    return [`Tried without delays at ${sent} moments of a frame: every byte landed. Of delays, prove speaks.`];
   const lost = (where: Landing["inPicture"]) => `${where.sent - where.landed} of ${where.sent}`;
   return [
-    `Tried at ${sent} moments of a frame: ${lost(inPicture)} bytes were lost or late while the picture is drawn, ` +
+    `Tried without delays at ${sent} moments of a frame: ${lost(inPicture)} bytes were lost or late while the picture is drawn, ` +
       `${lost(inBlanking)} in vertical blanking.`,
   ];
 }
