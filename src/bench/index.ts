@@ -22,3 +22,6 @@ export { observationText, readingText } from "./diagnose/words.js";
 export { type BringUpStep, type Check, type Instrument, bringUpOf, explainHertz } from "./bring-up/bring-up.js";
 export { type Look, galleryOf } from "./diagnose/gallery.js";
 export { type Corners, type Match, type Photograph, matchLooks, straighten } from "./diagnose/photograph.js";
+export { type ChannelReading, DumpMeter } from "./capture/capture-meter.js";
+export { type ComparedCapture, type ComparedChannel, compareCapture } from "./capture/compare.js";
+export { TableMeter } from "./capture/table-meter.js";

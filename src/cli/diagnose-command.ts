@@ -1,7 +1,9 @@
 import {
   type Observation,
   type Suspect,
+  type ComparedCapture,
   Suspicion,
+  compareCapture,
   galleryOf,
   observationText,
   pinLabel,
@@ -9,6 +11,8 @@ import {
   readingText,
 } from "../bench/index.js";
 import { BadInput } from "./bad-input.js";
+import { readCapture } from "./capture-file.js";
+import type { Progress } from "../judging/index.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
 import { matchPhotograph, showGallery } from "./gallery-run.js";
@@ -51,6 +55,23 @@ export const diagnoseCommand = defineCommand({
       value: "'x,y x,y x,y x,y'",
       summary: "of the picture in the photograph, clockwise from the top left, in dots; by default its whole",
     },
+    capture: {
+      kind: "text",
+      value: "file",
+      summary: "what a logic analyser recorded: a value change dump, or a table (.csv)",
+    },
+    nets: {
+      kind: "list",
+      value: "channel=net",
+      summary: "which net a channel of the capture was on, such as D0=HSYNC; by its name where none is given",
+    },
+    samplePeriod: {
+      kind: "number",
+      value: "ns",
+      least: 0.001,
+      greatest: 1e9,
+      summary: "from one line of the table to the next, where it has no column of times",
+    },
     atRest: { kind: "flag", summary: "the processor leaves the board alone; by default it writes all the time" },
     writeEvery: {
       kind: "number",
@@ -90,6 +111,15 @@ export const diagnoseCommand = defineCommand({
     const look = shows === undefined ? undefined : looks[shows - 1];
     if (shows !== undefined && !look) throw new BadInput(`--shows ${shows}: the gallery has ${looks.length} looks`);
     const prior = look && suspicion.among(new Set(look.faults));
+    const capture =
+      options.capture === undefined
+        ? undefined
+        : compareCapture(
+            bench,
+            await captured(options.capture, options.samplePeriod, progress),
+            toldNets(options.nets),
+          );
+    observations.push(...(capture?.channels ?? []).flatMap(({ observation }) => observation ?? []));
     const weights = suspicion.weigh(observations, prior);
     const suspects = suspicion.ranked(weights);
     const next = suspicion.next(weights, new Set(observations.map(({ pin }) => pin)));
@@ -98,11 +128,15 @@ export const diagnoseCommand = defineCommand({
       `${bench.faults.length} single faults simulated, ${suspects.length} of them or groups of them tell apart by measuring. ${
         bench.scenario.writes ? writing(bench.scenario.writes.every * bench.scenario.edgeFs) : "The processor rests."
       }`,
+      ...captureLines(capture),
       ...observations.map((one) => {
         const pin = bench.board.pins[one.pin];
         const right = readingText(suspicion.usualAt(one.pin)[0]);
         return `${pin ? pinLabel(pin) : ""}: ${observationText(one)}; right would be ${right}`;
       }),
+      ...(suspicion.isExplained(observations)
+        ? []
+        : ["", "No single fault on the list explains all of this: measure again, or look for two. Nearest to it:"]),
       ...(observations.length > 0 || look
         ? ["", "Suspects, the likeliest first:", ...suspects.slice(0, LISTED).flatMap(suspectLines)]
         : []),
@@ -116,6 +150,7 @@ export const diagnoseCommand = defineCommand({
       text: lines.join("\n"),
       json: {
         faults: bench.faults.length,
+        explained: suspicion.isExplained(observations),
         suspects: suspects.slice(0, 20).map(({ share, faults }) => ({
           share,
           faults: faults.map(({ id, kind, text }) => ({ id, kind, text })),
@@ -137,5 +172,36 @@ function suspectLines({ faults, share }: Suspect): string[] {
     `${`${Math.round(100 * share)}`.padStart(4)} %  ${first}`,
     ...others.map((text) => `        ${text}`),
     ...(more > 0 ? [`        and ${more} more that measure the same`] : []),
+  ];
+}
+
+async function captured(file: string, samplePeriod: number | undefined, progress: Progress) {
+  const seconds = samplePeriod === undefined ? undefined : samplePeriod * 1e-9;
+  return progress.during("reading the capture", (tell) => readCapture(file, seconds, tell));
+}
+
+function toldNets(nets: readonly string[]): ReadonlyMap<string, string> {
+  return new Map(
+    nets.map((text) => {
+      const [channel, net] = text.split("=").map((word) => word.trim());
+      if (!channel || !net) throw new BadInput(`--nets ${text}: a channel and a net were expected, such as D0=HSYNC`);
+      return [channel, net] as const;
+    }),
+  );
+}
+
+function captureLines(capture: ComparedCapture | undefined): string[] {
+  if (!capture) return [];
+  const { channels, unknown, clockError } = capture;
+  const slow = channels.filter(({ observation }) => !observation).map(({ channel }) => channel.name);
+  return [
+    `The capture has ${channels.length} nets of the circuit.`,
+    ...(clockError === undefined
+      ? []
+      : [
+          `Its clock is ${Math.abs(clockError * 1e6).toFixed(0)} ppm ${clockError < 0 ? "slower" : "faster"} than nominal; taken out below.`,
+        ]),
+    ...(unknown.length > 0 ? [`Not taken for any net: ${unknown.join(", ")}. Say which with --nets.`] : []),
+    ...(slow.length > 0 ? [`On record for too short to count: ${slow.join(", ")}.`] : []),
   ];
 }

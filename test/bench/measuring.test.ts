@@ -21,11 +21,18 @@ describe("diagnosis by measuring", () => {
 
   it("finds a wire that disturbs the board among three suspects after at most seven probes in nineteen cases of twenty", () => {
     const numbers = randomNumbers(1);
+    const known = new Map<string, number | undefined>();
     const found = bench.faults.flatMap((_, index) => {
       const way = (index % 2) as 0 | 1;
       if (!disturbs(suspicion, index, way)) return [];
       return (
-        search(suspicion, bench.faults, index, { way, most: 7, order: "best", noise: () => numbers(1000) / 1000 }) ?? []
+        search(suspicion, bench.faults, index, {
+          way,
+          most: 7,
+          order: "best",
+          known,
+          noise: () => numbers(1000) / 1000,
+        }) ?? []
       );
     });
     expect(found.length).toBeGreaterThan(100);

@@ -21,22 +21,37 @@ export function disturbs(suspicion: Suspicion, fault: number, way: 0 | 1): boole
   });
 }
 
+export interface SearchOptions {
+  /** In which of its ways the fault shows. */
+  readonly way: 0 | 1;
+  readonly most: number;
+  readonly order: "best" | "wiring";
+  /** From 0 to 1: what the counter is off by. */
+  readonly noise: () => number;
+  /** Next pins by what was measured so far: the same for all faults that went alike until then. */
+  readonly known: Map<string, number | undefined>;
+}
+
 /** Looks for a fault by measuring where the tool says, or at the pins in the order of the wiring. */
 export function search(
   suspicion: Suspicion,
   faults: readonly Fault[],
   index: number,
-  { way, most, order, noise }: { way: 0 | 1; most: number; order: "best" | "wiring"; noise: () => number },
+  { way, most, order, noise, known }: SearchOptions,
 ): Search | undefined {
   const fault = faults[index];
   if (!fault) return undefined;
   const measured = new Set<number>();
   let weights = suspicion.priors();
+  const said: string[] = [];
   let probes = most;
   for (let probe = 1; probe <= most; probe++) {
-    const pin = order === "best" ? suspicion.next(weights, measured)?.pin.id : suspicion.pins[probe - 1]?.id;
+    const key = said.join();
+    if (order === "best" && !known.has(key)) known.set(key, suspicion.next(weights, measured)?.pin.id);
+    const pin = order === "best" ? known.get(key) : suspicion.pins[probe - 1]?.id;
     if (pin === undefined) break;
     measured.add(pin);
+    said.push(JSON.stringify(observationOf(pin, suspicion.readingsAt(index, pin)[way])));
     const seen = observationOf(pin, suspicion.readingsAt(index, pin)[way]);
     const observation: Observation =
       seen.kind === "frequency" ? { ...seen, hertz: seen.hertz * (1 + 0.005 * (noise() - 0.5)) } : seen;

@@ -101,41 +101,47 @@ function softened(cells: Uint8Array): Float64Array {
   return soft;
 }
 
-/** Least squares by the normal equations; the last parameters, of stray light, come first in what is kept for a dark look. */
+/** Where the centre of each value's cell lies on the screen, -1 to 1 from left to right and from top to bottom. */
+const ACROSS = Float64Array.from({ length: CELLS_WIDE * CELLS_HIGH * 3 }, (_, index) => {
+  return (2 * (Math.floor(index / 3) % CELLS_WIDE)) / CELLS_WIDE - 1;
+});
+const DOWN = Float64Array.from({ length: CELLS_WIDE * CELLS_HIGH * 3 }, (_, index) => {
+  return (2 * Math.floor(index / 3 / CELLS_WIDE)) / CELLS_HIGH - 1;
+});
+
+/** Least squares by the normal equations; of a dark look only the first parameters count, those of stray light. */
 function fit(seen: Float64Array, shown: Float64Array, size: number): { residue: number; gain: number } {
-  const normal = Array.from({ length: size }, () => new Float64Array(size + 1));
+  const sums = new Float64Array(FITTED * FITTED);
+  const right = new Float64Array(FITTED);
   const features = new Float64Array(FITTED);
-  const setFeatures = (index: number) => {
-    const cell = Math.floor(index / 3);
-    const x = (2 * (cell % CELLS_WIDE)) / CELLS_WIDE - 1;
-    const y = (2 * Math.floor(cell / CELLS_WIDE)) / CELLS_HIGH - 1;
-    const value = (shown[index] ?? 0) / 255;
-    features.set([1, x, y, value, value * x, value * y, value * x * y]);
-  };
+  let whole = 0;
+  features[0] = 1;
   for (let index = 0; index < seen.length; index++) {
-    setFeatures(index);
+    const [x, y, value, target] = [ACROSS[index] ?? 0, DOWN[index] ?? 0, (shown[index] ?? 0) / 255, seen[index] ?? 0];
+    features[1] = x;
+    features[2] = y;
+    features[3] = value;
+    features[4] = value * x;
+    features[5] = value * y;
+    features[6] = value * x * y;
+    whole += target * target;
     for (let row = 0; row < size; row++) {
-      const own = normal[row];
       const left = features[row] ?? 0;
-      if (!own) continue;
-      for (let column = row; column < size; column++) own[column] = (own[column] ?? 0) + left * (features[column] ?? 0);
-      own[size] = (own[size] ?? 0) + left * (seen[index] ?? 0);
+      right[row] = (right[row] ?? 0) + left * target;
+      for (let column = row; column < size; column++) {
+        const at = row * FITTED + column;
+        sums[at] = (sums[at] ?? 0) + left * (features[column] ?? 0);
+      }
     }
   }
-  for (let row = 1; row < size; row++) {
-    for (let column = 0; column < row; column++) {
-      const own = normal[row];
-      if (own) own[column] = normal[column]?.[row] ?? 0;
-    }
-  }
+  const normal = Array.from({ length: size }, (_, row) =>
+    Float64Array.from({ length: size + 1 }, (_none, column) =>
+      column === size ? (right[row] ?? 0) : (sums[Math.min(row, column) * FITTED + Math.max(row, column)] ?? 0),
+    ),
+  );
   const solution = solve(normal);
-  let residue = 0;
-  for (let index = 0; index < seen.length; index++) {
-    setFeatures(index);
-    const told = solution.reduce((sum, value, place) => sum + value * (features[place] ?? 0), 0);
-    residue += ((seen[index] ?? 0) - told) ** 2;
-  }
-  return { residue, gain: solution[3] ?? 0 };
+  const told = solution.reduce((sum, value, place) => sum + value * (right[place] ?? 0), 0);
+  return { residue: Math.max(0, whole - told), gain: solution[3] ?? 0 };
 }
 
 /** Gaussian elimination with the largest pivot; a column without one gets 0. */

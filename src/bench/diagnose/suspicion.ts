@@ -122,6 +122,17 @@ export class Suspicion {
     return normal(weights);
   }
 
+  /** Whether a single fault, in one of its ways, fits all measurements, or nothing need be wrong at all. */
+  isExplained(observations: readonly Observation[]): boolean {
+    const fit = (readings: (pin: PinId) => Readings) =>
+      [0, 1].some((way) =>
+        observations.every((one) => readings(one.pin).some((reading, own) => own === way && fits(one, reading))),
+      );
+    return (
+      fit((pin) => this.usualAt(pin)) || this.members.some(([first]) => fit((pin) => this.readingsAt(first ?? 0, pin)))
+    );
+  }
+
   /** Suspects by weights, the likeliest first. */
   ranked(weights: Float64Array): readonly Suspect[] {
     return this.members

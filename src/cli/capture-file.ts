@@ -1,0 +1,38 @@
+import { type ChannelReading, DumpMeter, TableMeter } from "../bench/index.js";
+import { DumpReader } from "../simulation/index.js";
+import { BadInput } from "./bad-input.js";
+import { readInPieces } from "./files.js";
+
+/**
+ * Counts what the channels of a capture did: a value change dump, or a table (CSV) by its name. The file is read piece by
+ * piece.
+ *
+ * @throws BadInput with the line that cannot be read
+ */
+export async function readCapture(
+  file: string,
+  samplePeriod: number | undefined,
+  tell: (done: number, total: number) => void,
+): Promise<readonly ChannelReading[]> {
+  if (/\.(csv|tsv|txt)$/i.test(file)) {
+    const table = new TableMeter(samplePeriod);
+    await readInPieces(file, (text, share) => {
+      table.push(text);
+      tell(share, 1);
+      return table.problem === undefined;
+    });
+    table.end();
+    if (table.problem !== undefined) throw new BadInput(`${file}: ${table.problem}`);
+    return table.channels;
+  }
+  const meter = new DumpMeter();
+  const reader = new DumpReader(meter);
+  await readInPieces(file, (text, share) => {
+    reader.push(text);
+    tell(share, 1);
+    return !reader.problem;
+  });
+  const problem = reader.end();
+  if (problem) throw new BadInput(`${file}:${problem.line}:${problem.column}: ${problem.what}`);
+  return meter.channels;
+}
