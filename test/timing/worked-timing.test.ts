@@ -112,6 +112,14 @@ function readOf27128(deadline: number, memory: { tACC?: number; tCE?: number; tO
 
 /** How each example is computed. */
 const solutions: Readonly<Record<string, (given: Given) => Record<string, number | boolean>>> = {
+  // Whatever the clock is: what the memory may take from its output enable is what the buffers leave.
+  "mem-03": (given) => {
+    const clock = LONG;
+    const period = given("clocks") * clock - given("less_ns");
+    const back = given("transceiver_ns") - given("capacitance_credit_ns");
+    const { margin } = provePath({ period, gates: [given("buffer_ns"), back] }).setUp;
+    return { c_ns: given("clocks") * clock - margin };
+  },
   "mem-05": (given) => ({ margin_ns: readOf27128(given("t_AD_max_ns")) }),
   "mem-06": (given) => {
     const used = given("data_at_cpu_ns") - given("ALE_trailing_edge_ns");
@@ -334,6 +342,7 @@ const solutions: Readonly<Record<string, (given: Given) => Record<string, number
     const preset = presetCounter() - given("divide_by");
     return { preset, divide_by: presetCounter(preset) };
   },
+  "cnt-07": (given) => ({ f_Hz: given("f_in_Hz") / reloadedCounter(0, given("modulus") - 1) }),
   "cnt-10": (given) => {
     const both = given("t_su_plus_h_ns");
     return { t_ns: changeWindow(1000 / given("f_MHz"), (2 / 3) * both, both / 3) };
