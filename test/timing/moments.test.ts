@@ -23,7 +23,14 @@ test("the least gap is that of the latest cause of the first change and the earl
 
 test("the most gap is that of the earliest cause of the first change and the latest one of the second", () => {
   expect(mostGap(time, [early, wide], [late])).toEqual({ fs: 445, earlier: wide, later: late });
+  expect(mostGap(time, [wide, early], [late])).toEqual({ fs: 445, earlier: wide, later: late });
   expect(mostGap(time, [late], [early, wide])).toEqual({ fs: -100, earlier: late, later: wide });
+});
+
+test("of causes that leave the same gap the first one sets it", () => {
+  const [one, other] = [arc("one", 30, 40), arc("other", 30, 40)];
+  expect(leastGap(time, [one, other], [late])?.earlier).toBe(one);
+  expect(mostGap(time, [one, other], [late])?.earlier).toBe(one);
 });
 
 test("a change without a cause leaves no gap", () => {
