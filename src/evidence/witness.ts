@@ -3,6 +3,7 @@ import { type Fs, fs } from "../quantity/index.js";
 import { NoProgress, type Tables, compileTables } from "../simulation/index.js";
 import type { Verdict } from "../timing/index.js";
 import { type Corner, NOWHERE, cornerOf, joined } from "./corner.js";
+import { racesTo } from "./race.js";
 import { type Hint, relax } from "./relax.js";
 import { type Rest, type Scene, stage } from "./scene.js";
 import { Lookout, type Sighting } from "./sighting.js";
@@ -28,6 +29,7 @@ const SHORT_TICKS = 16_384;
 const CHUNK_TICKS = 2048;
 
 const RELAXED_SEED = 8;
+const RACE_SEED = 9;
 
 interface Attempt {
   readonly rest: Rest;
@@ -67,6 +69,17 @@ export function findWitnesses(
         const known = found.get(name);
         if (!known || isWorse(sighting, known)) found.set(name, { verdict: name, scene, ...sighting });
       }
+    }
+  }
+  for (const verdict of failures) {
+    if (verdict.rule !== "glitch") continue;
+    for (const { corner, rest } of racesTo(circuit, verdict)) {
+      if (found.has(verdict.name)) break;
+      if (onProgress?.(ATTEMPTS.length / (ATTEMPTS.length + 1)) === false) return found;
+      const scene: Scene = { corner, rest, seed: RACE_SEED, busy: true };
+      const ticks = Math.min(SHORT_TICKS, leadTicks + 2 * cycleTicks);
+      const sighting = runBoard(tables, scene, [verdict], ticks).get(verdict);
+      if (sighting) found.set(verdict.name, { verdict: verdict.name, scene, ...sighting });
     }
   }
   const hints: Hint[] = [];
