@@ -1,7 +1,7 @@
 import { type Verdict } from "../timing/index.js";
 import { NotTold, Race } from "./bundle.js";
 import { type Cases, type Decision, TooManyCases, conditionsOf } from "./decisions.js";
-import { type Pair, pairsOf } from "./pairs.js";
+import { type Pair, farIn, pairsOf } from "./pairs.js";
 import { type Board, type Multipliers, type Programme, valueOn } from "./programme.js";
 import { type Linear, negative } from "./unknowns.js";
 import type { Unrolling } from "./unrolling.js";
@@ -53,7 +53,7 @@ export function decide(
   verdict: Verdict,
 ): Decided | { readonly why: string } {
   try {
-    return decided(cases, programme, pairsOf(unrolling, verdict), unrolling.judgedTicks);
+    return decided(cases, programme, pairsOf(unrolling, verdict), unrolling.judgedTicks, farIn(unrolling));
   } catch (error) {
     if (error instanceof NotTold || error instanceof Race || error instanceof TooManyCases) {
       return { why: `${error.constructor.name} ${error.message}` };
@@ -74,6 +74,7 @@ function decided(
   programme: Programme,
   all: readonly Pair[],
   judgedTicks: number,
+  far: number,
 ): Decided | { readonly why: string } {
   const groups = new Map<string, { readonly pair: Pair; times: number }>();
   for (const pair of all) {
@@ -101,6 +102,10 @@ function decided(
       });
     pairs.push({ tick: pair.tick, times, cases: shown });
   }
+  const [first] = pairs;
+  // Every edge goes before it comes here, whatever the order, or is on the other side: nothing comes nearer than was looked at.
+  if (!worst && first && inOrder.every(({ pair }) => pair.hasOtherSide))
+    return { least: far, tick: first.tick, pairs, isAttained: false };
   if (!worst) return { why: "nothing to decide" };
   const { least, tick, gap, decisions } = worst;
   const conditions = conditionsOf(decisions);

@@ -205,11 +205,8 @@ function handOvers(unrolling: Unrolling, { chip, pin, reference, net }: Verdict)
   const takes = unrolling.wave(taker.cell).bundles.filter((bundle) => mayHold(bundle, "take"));
   const releases = unrolling.wave(leaver.cell).bundles.filter((bundle) => mayHold(bundle, "release"));
   return takes.flatMap((take): Pair[] => {
-    // What is let go surely after the net was taken is another hand-over.
-    const before = releases.filter(({ span }) => !isOverBefore(take.span, span, period)).at(-1);
-    if (!before) return [];
-    return [
-      {
+    return lastReleases(releases, take, period).map((before): Pair => {
+      return {
         shape: `${before.shape} ${take.span.tick - before.span.tick} ${take.shape}`,
         tick: take.span.tick,
         least: leastBetween(before.span, take.span, period),
@@ -221,9 +218,22 @@ function handOvers(unrolling: Unrolling, { chip, pin, reference, net }: Verdict)
             .filter(isTake)
             .flatMap(({ time }) => left.map((edge) => less(time, edge.time)));
         },
-      },
-    ];
+      };
+    });
   });
+}
+
+/**
+ * The bundles of which one holds the last release before a net is taken: what is let go surely afterwards is another
+ * hand-over, and one that may hold no release leaves the one before it to be the last.
+ */
+function lastReleases(releases: readonly Bundle[], take: Bundle, period: Unrolling["period"]): readonly Bundle[] {
+  const found: Bundle[] = [];
+  for (const release of releases.filter(({ span }) => !isOverBefore(take.span, span, period)).reverse()) {
+    found.push(release);
+    if (release.isOneEdge) break;
+  }
+  return found;
 }
 
 function mayHold({ from, to, isOneEdge }: Bundle, what: "take" | "release"): boolean {

@@ -234,17 +234,24 @@ class CertificateCheck {
     for (const take of takes) {
       if (take.tick >= this.#ticks) continue;
       // What is let go surely afterwards is another hand-over.
-      const release = releases.filter((one) => !this.#circuit.isOver(take, one)).at(-1);
-      if (!release || this.#leastBetween(release, [0, 0], take, [0, 0]) >= least) continue;
-      const gaps = (before: Before) => {
-        const left = release.flanks(before).filter(({ after }) => after === 2);
-        const taken = take.flanks(before).filter((flank) => flank.before === 2);
-        return taken.flatMap((one) => left.map((other) => added(one.time, other.time, -1)));
-      };
-      const kind = `${release.kind} ${take.tick - release.tick} ${take.kind}`;
-      this.#mustShow({ kind, hasOtherSide: false, gaps }, least);
+      const before = releases.filter((one) => !this.#circuit.isOver(take, one));
+      for (let release = before.pop(); release; release = release.isSingle ? undefined : before.pop()) {
+        if (this.#leastBetween(release, [0, 0], take, [0, 0]) < least) this.#mustShow(handOver(release, take), least);
+      }
     }
   }
+}
+
+function handOver(release: Pack, take: Pack): Held {
+  return {
+    kind: `${release.kind} ${take.tick - release.tick} ${take.kind}`,
+    hasOtherSide: false,
+    gaps: (before) => {
+      const left = release.flanks(before).filter(({ after }) => after === 2);
+      const taken = take.flanks(before).filter((flank) => flank.before === 2);
+      return taken.flatMap((one) => left.map((other) => added(one.time, other.time, -1)));
+    },
+  };
 }
 
 function gapsAround(change: Pack, data: Seen, capture: Pack, clock: Seen, isBefore: boolean) {

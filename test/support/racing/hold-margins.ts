@@ -120,9 +120,17 @@ async function held(
     const terms = [...isWorse, question.isBelow(proved + 1, true)];
     const met = await solver.areMet(encoding.definitions.restingOn(terms.join(" ")), terms);
     if (isWorse.length > 0 && met[0]) differences.push({ place, what: "optimistic", proved });
-    if (!met.at(-1)) differences.push({ place, what: "pessimistic", proved });
+    // Where no board has such edges there is no margin to attain.
+    if (!met.at(-1) && !isOfNoEdges(verdict)) differences.push({ place, what: "pessimistic", proved });
   }
   return { asked, differences, vanishing: encoding.vanishing };
+}
+
+/** Whether the edges that the bounds see come on no board, so that none has less than was looked at. */
+function isOfNoEdges({ exact }: Verdict): boolean {
+  const { pairs = [] } = exact?.certificate ?? {};
+  const hasGap = pairs.some(({ cases }) => cases.some(({ gaps }) => gaps.some(({ isOtherSide }) => !isOtherSide)));
+  return pairs.length > 0 && !hasGap;
 }
 
 /** A change that misses a capture on one side counts on that side alone, and the solver cannot know on which it is meant. */
