@@ -41,6 +41,23 @@ export async function readCircuitFile(path: string): Promise<CircuitFile> {
   throw new BadInput(problems.map((problem) => ({ text: formatProblem(problem), details: { ...problem } })));
 }
 
+/** A circuit file's text with what is needed to read changed versions of it. */
+export type CircuitText = {
+  readonly text: string;
+  readonly ownParts?: OwnPartsText;
+};
+
+/**
+ * Reads the text of a circuit file, with the own parts file that it names.
+ *
+ * @throws BadInput with one line where it cannot be read
+ */
+export async function readCircuitText(path: string): Promise<CircuitText> {
+  const text = await readText(path);
+  const ownParts = await ownPartsBeside(path, ownPartsNamed(text));
+  return { text, ...(ownParts && { ownParts }) };
+}
+
 /**
  * Reads and checks an own parts file by itself.
  *

@@ -3,6 +3,7 @@ import { settleExactly } from "../exact/index.js";
 import { explainElectrical } from "../electrical/index.js";
 import { explain } from "../timing/index.js";
 import { readCircuitFile } from "./circuit-file.js";
+import { BadInput } from "./bad-input.js";
 import { type Answer, defineCommand } from "./command.js";
 import { electricalAccountData } from "./prove-electrical-data.js";
 import { electricalAccountText } from "./prove-electrical-text.js";
@@ -10,6 +11,7 @@ import { accountData, judgementData } from "./prove-data.js";
 import { maybeNamed, noVerdictNamed } from "./named-verdict.js";
 import { type Judgement, type Progress, compareJudgements, judge } from "../judging/index.js";
 import { comparisonData, comparisonText } from "./comparison-text.js";
+import { runRepair } from "./repair-run.js";
 import { accountText, everyVerdictText, judgementText } from "./prove-text.js";
 
 export const proveCommand = defineCommand({
@@ -23,6 +25,17 @@ export const proveCommand = defineCommand({
       value: "file",
       summary: "what moved since another version of the circuit, and which change did it",
     },
+    repair: { kind: "flag", summary: "look for changes after which nothing fails, each proved" },
+    apply: { kind: "flag", summary: "with --repair: write the smallest into the file" },
+    proofs: {
+      kind: "number",
+      value: "count",
+      summary: "with --repair: proofs at most",
+      default: 60,
+      least: 2,
+      whole: true,
+    },
+    seconds: { kind: "number", value: "time", summary: "with --repair: time at most", default: 300, least: 1 },
     all: { kind: "flag", summary: "list every verdict, not only the tightest of each rule" },
   },
   examples: [
@@ -30,8 +43,10 @@ export const proveCommand = defineCommand({
     'npx dotwright prove examples/tide-board.circuit.yaml --why "set-up U4 5D"',
     "npx dotwright prove mine.circuit.yaml --against mine-before.circuit.yaml",
   ],
-  async run({ arguments: { file }, options: { why, against, all }, progress }) {
+  async run({ arguments: { file }, options: { why, against, all, repair, apply, proofs, seconds }, progress }) {
+    if (apply && !repair) throw new BadInput("dotwright: --apply goes with --repair");
     const { circuit, warnings } = await readCircuitFile(file);
+    if (repair) return runRepair({ file, apply, proofs, seconds }, progress);
     const began = performance.now();
     const judgement = await judge(circuit, progress, {}, { decide: settleExactly, clock: () => performance.now() });
     const took = performance.now() - began;

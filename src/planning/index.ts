@@ -11,3 +11,7 @@ export { type Distinction, choosePlans, distinctionsOf } from "./search/distinct
 export { type ComplainOfWish, wishesOf } from "./wishing/wishes-of.js";
 export { type WishReading, readWishFile } from "./wishing/read.js";
 export { type WishKey, type WishTexts, wishesSchema } from "./wishing/shape.js";
+export { type Edit, applyEdits } from "./repair/edits.js";
+export { type Evaluation, type Repair, type RepairResult, repair } from "./repair/repair.js";
+export { type ProofLimits, evaluateText } from "./repair/evaluate.js";
+export type { Change } from "./repair/candidates.js";

@@ -1,0 +1,125 @@
+import { type CircuitText, readCircuitText } from "./circuit-file.js";
+import { BadInput } from "./bad-input.js";
+import type { Answer } from "./command.js";
+import { readText, writeWholeIf } from "./files.js";
+import type { Progress } from "../judging/index.js";
+import { pageWidth, wrapText } from "../paper/index.js";
+import { type Repair, type RepairResult, evaluateText, repair } from "../planning/index.js";
+import { inNs, ns } from "../quantity/index.js";
+import { findRaster } from "../raster/index.js";
+
+export interface RepairRequest {
+  readonly file: string;
+  /** Writes the smallest repair into the file. */
+  readonly apply: boolean;
+  readonly proofs: number;
+  readonly seconds: number;
+}
+
+/** Repairs after which no more are looked for: the search goes from fewer changes to more. */
+const ENOUGH = 1;
+
+/** Looks for changes of a circuit file after which nothing fails, each proved, and writes the smallest where that is asked. */
+export async function runRepair({ file, apply, proofs, seconds }: RepairRequest, progress: Progress): Promise<Answer> {
+  const original = await readCircuitText(file);
+  const deadline = performance.now() + 1000 * seconds;
+  const mayGoOn = () => performance.now() < deadline;
+  const result = await progress.during("trying changes", (tell) => {
+    let done = 0;
+    return repair(original.text, {
+      mostProofs: proofs,
+      atOnce: 1,
+      enough: ENOUGH,
+      mayGoOn,
+      evaluate: async (texts, mostTicks) =>
+        texts.map((text) => {
+          tell(done++, proofs);
+          // The first proof is the circuit's own and is not given up.
+          return evaluateText(text, file, readOptions(original), {
+            ...(mostTicks !== undefined && { mostTicks, mayGoOn }),
+          });
+        }),
+    });
+  });
+  const [best] = result.repairs;
+  if (apply && best) await write(file, original.text, best.text);
+  const isDone = best !== undefined || (result.proofs === 1 && result.tried.length === 0 && !result.nearest);
+  return { exitCode: isDone ? 0 : 1, text: repairText(result, file, apply), json: repairData(result, apply) };
+}
+
+function readOptions({ ownParts }: CircuitText) {
+  return { findRaster, ...(ownParts && { ownParts }) };
+}
+
+/** Writes over the file only where it still is what was read. */
+async function write(file: string, before: string, after: string): Promise<void> {
+  const isWritten = await writeWholeIf(file, after, async () => (await readText(file)) === before);
+  if (!isWritten) throw new BadInput(`${file}: was changed meanwhile and stays as it is; run the command again`);
+}
+
+function repairText({ repairs, proofs, tried, nearest }: RepairResult, file: string, isApplied: boolean): string {
+  const lines: string[] = [];
+  const say = (text: string) => lines.push(...wrapText(text, pageWidth));
+  if (repairs.length === 0 && !nearest && tried.length === 0) {
+    say(proofs === 1 ? "Nothing fails, or no change was found to try." : "No change was found to try.");
+    return lines.join("\n");
+  }
+  if (repairs.length === 0) {
+    say(
+      `No changes were found after which nothing fails, in ${proofs} proofs. --proofs and --seconds give it more time.`,
+    );
+    if (nearest) {
+      lines.push("", "Nearest, with fewer failures than before but not proved to hold:");
+      lines.push(...changeLines(nearest));
+      say(`${nearest.evaluation.failing.length + nearest.evaluation.electrical.length} checks still fail.`);
+    }
+    lines.push("", "Tried, with the timing checks that then fail:");
+    for (const { what, failing } of tried) lines.push(...indented(`${what}: ${failing}`));
+    return lines.join("\n");
+  }
+  say(`Proved in ${proofs} proofs: after each of these nothing fails.`);
+  repairs.forEach((found, index) => {
+    const { leastMargin } = found.evaluation;
+    const chips = found.changes.reduce((sum, change) => sum + change.chips, 0);
+    const margin = leastMargin === undefined ? "" : `, least margin ${inNs(ns(leastMargin / 1e6)).toFixed(2)} ns`;
+    lines.push(
+      "",
+      `${index + 1}. ${chips === 0 ? "no chip more" : chips === 1 ? "one chip more" : `${chips} chips more`}${margin}`,
+    );
+    lines.push(...changeLines(found));
+    if (found.changes.some(({ kind }) => kind !== "part" && kind !== "pull-up")) {
+      lines.push(
+        ...indented(
+          "It moves when something happens. Everything that was checked before is checked as often; look at the picture with 'simulate' before you wire it.",
+        ),
+      );
+    }
+  });
+  lines.push("");
+  if (isApplied) say(`The first is written into ${file}.`);
+  else say("--apply writes the first into the file; comments and layout stay.");
+  return lines.join("\n");
+}
+
+function changeLines({ changes }: Repair): readonly string[] {
+  return changes.flatMap(({ what }) => indented(what));
+}
+
+function indented(text: string): readonly string[] {
+  return wrapText(text, pageWidth - 4).map((line, index) => (index === 0 ? `  - ${line}` : `    ${line}`));
+}
+
+function repairData({ repairs, proofs, tried, nearest }: RepairResult, isApplied: boolean) {
+  const data = ({ changes, evaluation }: Repair) => ({
+    changes: changes.map(({ what, kind, chips, edits }) => ({ what, kind, chips, edits })),
+    leastMarginNs: evaluation.leastMargin === undefined ? undefined : evaluation.leastMargin / 1e6,
+    failing: evaluation.failing.length + evaluation.electrical.length,
+  });
+  return {
+    proofs,
+    repairs: repairs.map(data),
+    applied: isApplied && repairs.length > 0,
+    ...(nearest && { nearest: data(nearest) }),
+    tried,
+  };
+}

@@ -1,0 +1,139 @@
+import { type Pair, type Scalar, type YAMLMap, isMap, isScalar, parseDocument } from "yaml";
+
+/** One change of a circuit file's text. */
+export type Edit =
+  /** Another part in a chip's place. */
+  | { readonly kind: "part"; readonly chip: string; readonly part: string }
+  /** A pin on another net. `pins` are the names that the file may call it by. */
+  | { readonly kind: "net"; readonly chip: string; readonly pin: string; readonly net: string }
+  | {
+      readonly kind: "chip";
+      readonly chip: string;
+      readonly part: string;
+      readonly note: string;
+      readonly pins: Readonly<Record<string, string>>;
+    }
+  | {
+      readonly kind: "passive";
+      readonly ref: string;
+      readonly value: string;
+      readonly between: readonly [string, string];
+      readonly note: string;
+    };
+
+/** Characters of a text that are replaced, from one offset up to another. */
+interface Splice {
+  readonly from: number;
+  readonly to: number;
+  readonly text: string;
+}
+
+/**
+ * The text with the edits made, comments and layout as they were. Undefined where the text is not laid out so that they can
+ * be made: a pin inside a range with a range of nets, a chip on one line.
+ */
+export function applyEdits(text: string, edits: readonly Edit[]): string | undefined {
+  let edited: string | undefined = text;
+  // One after the other: each finds its place in what the ones before left.
+  for (const edit of edits) edited = edited === undefined ? undefined : applyEdit(edited, edit);
+  return edited;
+}
+
+function applyEdit(text: string, edit: Edit): string | undefined {
+  const document = parseDocument(text, { uniqueKeys: false });
+  const splice = spliceOf(text, document.contents, edit);
+  return splice && text.slice(0, splice.from) + splice.text + text.slice(splice.to);
+}
+
+function spliceOf(text: string, root: unknown, edit: Edit): Splice | undefined {
+  if (!isMap(root)) return undefined;
+  switch (edit.kind) {
+    case "part": {
+      const part = valueAt(root, ["chips", edit.chip, "part"]);
+      return isScalar(part) ? replaceScalar(part, edit.part) : undefined;
+    }
+    case "net":
+      return moveNet(text, root, edit.chip, edit.pin, edit.net);
+    case "chip": {
+      const lines = [
+        `  ${edit.chip}:`,
+        `    part: ${edit.part}`,
+        `    note: ${edit.note}`,
+        "    pins:",
+        ...Object.entries(edit.pins).map(([pin, net]) => `      ${quoted(pin)}: ${quoted(net)}`),
+      ];
+      return atEnd(text, root, "chips", lines);
+    }
+    case "passive": {
+      const [from, to] = edit.between;
+      return atEnd(text, root, "passives", [
+        `  ${edit.ref}: { value: ${edit.value}, between: [${from}, ${to}], note: ${edit.note} }`,
+      ]);
+    }
+  }
+}
+
+/** Adds lines after the last entry of a section, or the section itself at the end of the file. */
+function atEnd(text: string, root: YAMLMap, section: string, lines: readonly string[]): Splice {
+  const map = valueAt(root, [section]);
+  const last = isMap(map) && !map.flow ? (map.items.at(-1) as Pair | undefined) : undefined;
+  const end = rangeOf(last?.value ?? last?.key)?.[1];
+  if (end === undefined) {
+    const gap = text.endsWith("\n") ? "" : "\n";
+    return { from: text.length, to: text.length, text: `${gap}${section}:\n${lines.join("\n")}\n` };
+  }
+  const at = lineEnd(text, trimmedEnd(text, end));
+  return { from: at, to: at, text: `\n${lines.join("\n")}` };
+}
+
+/** Where the last character before an offset stands that is no space or line break. */
+function trimmedEnd(text: string, end: number): number {
+  let at = end;
+  while (at > 0 && /\s/.test(text[at - 1] ?? "")) at--;
+  return at;
+}
+
+function lineEnd(text: string, at: number): number {
+  const end = text.indexOf("\n", at);
+  return end < 0 ? text.length : end;
+}
+
+/** Puts one pin on another net; of a list of pins with one net it is taken out and stands on a line of its own. */
+function moveNet(text: string, root: YAMLMap, chip: string, pin: string, net: string): Splice | undefined {
+  const pins = valueAt(root, ["chips", chip, "pins"]);
+  if (!isMap(pins)) return undefined;
+  for (const { key, value } of pins.items as Pair[]) {
+    if (!isScalar(key) || !isScalar(value) || typeof key.value !== "string") continue;
+    const names = key.value.split(",").map((name) => name.trim());
+    if (!names.includes(pin)) continue;
+    if (names.length === 1) return replaceScalar(value, net);
+    const at = rangeOf(key)?.[0];
+    const end = rangeOf(value)?.[1];
+    if (at === undefined || end === undefined || pins.flow) return undefined;
+    const indent = text.slice(text.lastIndexOf("\n", at - 1) + 1, at);
+    const rest = names.filter((name) => name !== pin).join(", ");
+    const before = text.slice(at, end);
+    const ofRest = quoted(rest) + before.slice((rangeOf(key)?.[1] ?? at) - at);
+    return { from: at, to: end, text: `${ofRest}\n${indent}${quoted(pin)}: ${quoted(net)}` };
+  }
+  return undefined;
+}
+
+function replaceScalar(node: Scalar, value: string): Splice | undefined {
+  const range = rangeOf(node);
+  return range && { from: range[0], to: range[1], text: quoted(value) };
+}
+
+/** As a YAML scalar: in quotes where it would not be read as text otherwise. */
+function quoted(text: string): string {
+  return /^[A-Za-z0-9_][\w#'\-. /,]*$/.test(text) && !/ #|^\d+$|,$/.test(text) ? text : JSON.stringify(text);
+}
+
+function rangeOf(node: unknown): readonly [number, number] | undefined {
+  const range = (node as { range?: readonly [number, number, number] } | undefined)?.range;
+  return range && [range[0], range[1]];
+}
+
+function valueAt(root: YAMLMap, path: readonly string[]): unknown {
+  return path.reduce<unknown>((at, key) => (isMap(at) ? at.get(key, true) : undefined), root);
+}
