@@ -18,7 +18,7 @@ async function repaired(edits: readonly Edit[]) {
   return { spoilt, result, best: result.repairs[0] };
 }
 
-describe("the repairer, which never sees the circuit before it was spoilt", () => {
+describe("the repairer, which never sees the circuit before it was spoilt", { timeout: 180_000 }, () => {
   test("finds nothing to do where nothing fails", async () => {
     const { result } = await repaired([]);
     expect(result).toMatchObject({ repairs: [], proofs: 1, tried: [] });

@@ -18,7 +18,7 @@ export interface Change {
 }
 
 /** Nets tried in the place of one. */
-const MOST_TAPS = 10;
+const MOST_TAPS = 14;
 /** Parts tried in the place of one. */
 const MOST_PARTS = 4;
 
@@ -153,8 +153,9 @@ class CandidateFinder {
   #otherTaps(): readonly Change[] {
     return this.#controlPins().flatMap(({ chip, pin, net }, place) => {
       const isClock = requirementsOf(chip.part.behaviour).clocks.some((clock) => clock.pin === pin);
-      const near = this.#graph.near(net, MOST_TAPS);
-      const nets = isClock ? [...new Set([...near.slice(0, 4), ...this.#graph.clocks])] : near;
+      // The nearest first; what gates cut off from it comes last.
+      const near = [...new Set([...this.#graph.near(net, MOST_TAPS), ...this.#graph.outputs])].slice(0, MOST_TAPS);
+      const nets = isClock ? [...new Set([...near.slice(0, 4), ...this.#graph.clocks, ...near])] : near;
       return nets
         .filter((other) => other.id !== net.id)
         .map((other, index): Change => ({

@@ -31,6 +31,11 @@ export class RegisterGraph {
     return [...new Set(this.#places.flatMap(({ clocks }) => clocks))].filter(({ rail }) => !rail);
   }
 
+  /** Nets that registers drive. */
+  get outputs(): readonly Net[] {
+    return [...new Set(this.#places.flatMap(({ outputs }) => outputs))].filter(({ rail }) => !rail);
+  }
+
   /** Clocks of the registers that a net comes from or goes to. */
   clocksBeside(net: Net): readonly Net[] {
     const near = this.#places.filter(({ data, outputs }) => [...data, ...outputs].some(({ id }) => id === net.id));
