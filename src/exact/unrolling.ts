@@ -170,7 +170,9 @@ export class Unrolling {
 
   #inputsOf(chip: ChipModel, output: OutputModel): readonly Input[] {
     if (output.value === "memory") throw new NotTold("what a memory holds");
-    return [...output.slots].flatMap((slot): Input[] => {
+    // Of edges at the very same time that of the first pin counts as the first.
+    const slots = [...output.slots].sort((a, b) => a - b);
+    return slots.flatMap((slot): Input[] => {
       if (chip.fixed[slot]) return [];
       const pin = chip.pins.find((one) => one.slot === slot);
       if (pin) {
