@@ -12,6 +12,7 @@ import {
 import { BadInput } from "./bad-input.js";
 import { defineCommand } from "./command.js";
 import { readText } from "./files.js";
+import { writePlan } from "./plan-writing.js";
 import { plansData } from "./plan-data.js";
 import { obstaclesText, plansText } from "./plan-text.js";
 
@@ -53,11 +54,17 @@ export const planCommand = defineCommand({
     ambient: { kind: "text", value: "range", summary: "the air temperature: '0 to 50 °C'" },
     most: { kind: "number", value: "count", summary: "plans shown", default: 10, least: 1, whole: true },
     all: { kind: "flag", summary: "show every plan that nothing else beats" },
+    write: {
+      kind: "text",
+      value: "file",
+      summary: "write the circuit of the first plan shown that can be written here",
+    },
   },
   examples: [
     "npx dotwright plan --rasters 640x480@60 --picture 320x240 --bits 1 --memory 62256-70",
     "npx dotwright plan --text 80x25 --character 8x16 --oscillators '25.175 MHz' --chips 32",
     "npx dotwright plan examples/harbour-clock.wishes.yaml",
+    "npx dotwright plan --rasters 640x480@60 --picture 320x240 --families HC --write board.circuit.yaml",
   ],
   async run({ arguments: { wishes: file }, options }) {
     const ofFile = file === undefined ? {} : await readWishes(file);
@@ -69,6 +76,7 @@ export const planCommand = defineCommand({
       return { exitCode: 1, text: obstaclesText(result, obstacles, wishes), json: plansData(result, obstacles) };
     }
     const shown = all ? result.front : choosePlans(result.front, most);
+    if (options.write !== undefined) return writePlan(options.write, result.front, shown);
     return { exitCode: 0, text: plansText(result, shown), json: plansData(result, []) };
   },
 });

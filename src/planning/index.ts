@@ -15,3 +15,5 @@ export { type Edit, applyEdits } from "./repair/edits.js";
 export { type Evaluation, type Repair, type RepairResult, repair } from "./repair/repair.js";
 export { type ProofLimits, evaluateText } from "./repair/evaluate.js";
 export type { Change } from "./repair/candidates.js";
+export { writeCircuit } from "./writing/write-circuit.js";
+export { writingProblems } from "./writing/limits.js";

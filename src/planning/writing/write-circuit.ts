@@ -4,6 +4,7 @@ import { type Raster, findRaster, publishedRasters, shortName } from "../../rast
 import { type Design, addressBits, bitsPerDot, cellTime, dotsPerCell } from "../design.js";
 import { type Block, type WrittenBoard, bus } from "./board.js";
 import { circuitText, wrapped } from "./circuit-text.js";
+import { writingProblems } from "./limits.js";
 import { columnBlock, lineBlock } from "./counters.js";
 import { shownAt } from "./counting.js";
 import { decode } from "./decoding.js";
@@ -30,6 +31,8 @@ export interface Heading {
 
 /** The complete circuit file of a design, every chip and every pin. Throws RangeError where it is none that can be written. */
 export function writeCircuit(design: Design, heading: Heading): string {
+  const problems = writingProblems(design);
+  if (problems.length > 0) throw new RangeError(problems.join("; "));
   return circuitText(writeBoard(design, heading));
 }
 

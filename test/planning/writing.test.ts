@@ -1,0 +1,73 @@
+import { describe, expect, test } from "vitest";
+import { formatProblem, readCircuit } from "../../src/circuit/index.js";
+import { findPart } from "../../src/parts/index.js";
+import { writeCircuit, writingProblems } from "../../src/planning/index.js";
+import type { Design } from "../../src/planning/design.js";
+import { findRaster, hertz } from "../../src/raster/index.js";
+import { PICTURE } from "../examples/board.js";
+import { shownDots } from "../support/shown-dots.js";
+
+function rasterNamed(name: string) {
+  const found = findRaster(name);
+  if (!found.found) throw new Error(`no raster ${name}`);
+  return found.raster;
+}
+
+/** VESA DMT 800x600 at 60 Hz: 1056 dots of 40 MHz, here 33 cells of 32; both syncs positive. */
+const wide: Design = {
+  raster: rasterNamed("800x600@60"),
+  oscillator: hertz(40_000_000),
+  divider: 4,
+  line: { active: 25, frontPorch: 1, sync: 4, backPorch: 3 },
+  frame: { active: 600, frontPorch: 1, sync: 4, backPorch: 23 },
+  columns: 200,
+  rows: 150,
+  lineRepeat: 4,
+  content: { kind: "bitmap", bitsPerDot: 1 },
+  memory: "62256-70",
+  sharing: { kind: "write latch" },
+  family: "HC",
+  output: { kind: "VGA" },
+  build: "breadboard",
+};
+
+const written = (design: Design) => {
+  const text = writeCircuit(design, { title: "Try", about: "A try." });
+  return readCircuit(text, "try.circuit.yaml", { findPart });
+};
+
+describe("a written design", () => {
+  test("is complete to the pin, of parts in DIP, and shows its picture on another raster in its place, dot for dot", () => {
+    const { circuit, problems } = written(wide);
+    expect(problems.map(formatProblem)).toEqual([]);
+    if (!circuit) throw new Error("no circuit");
+    expect(circuit.chips.filter(({ part }) => !part.package.isDual)).toEqual([]);
+    const ram = circuit.chips.find(({ part }) => part.behaviour.memory)?.ref ?? "";
+    const place = {
+      columns: 200,
+      rows: 150,
+      lineRepeat: 4,
+      dotNs: 4000 / 40,
+      dotsFromSync: 8 * (4 + 3),
+      linesFromSync: 4 + 23,
+    };
+    const seen = shownDots(circuit, place, new Map([[ram, PICTURE]]));
+    expect(seen.monitor.locked && seen.monitor.recognition.best.meets).toBe(true);
+    expect(seen.monitor.locked && seen.monitor.against.raster.id).toBe(wide.raster.id);
+    seen.lines.forEach((line, index) => {
+      const bytes = [...PICTURE.subarray((index >> 2) * 32, (index >> 2) * 32 + 25)];
+      const dots = bytes.flatMap((byte) => [...byte.toString(2).padStart(8, "0")]).map((bit) => bit.repeat(3));
+      expect(line).toBe(dots.join(" "));
+    });
+    expect([seen.lines.length, seen.light, seen.doubts]).toEqual([600, 0, []]);
+  });
+
+  test("is refused, with the reason, where nobody knows that it would hold", () => {
+    expect(writingProblems(wide)).toEqual([]);
+    expect(writingProblems({ ...wide, divider: 2 })[0]).toContain("an eighth of a cell is 50.0 ns");
+    expect(writingProblems({ ...wide, family: "fast" })).toHaveLength(1);
+    expect(writingProblems({ ...wide, sharing: { kind: "two banks" } })).toHaveLength(1);
+    expect(writingProblems({ ...wide, lineRepeat: 3 })).toHaveLength(1);
+    expect(() => written({ ...wide, memory: "6264-55" })).toThrow("the pins of a 6264-55 are not known");
+  });
+});
