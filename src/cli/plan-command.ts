@@ -64,7 +64,7 @@ export const planCommand = defineCommand({
     "npx dotwright plan --rasters 640x480@60 --picture 320x240 --bits 1 --memory 62256-70",
     "npx dotwright plan --text 80x25 --character 8x16 --oscillators '25.175 MHz' --chips 32",
     "npx dotwright plan examples/harbour-clock.wishes.yaml",
-    "npx dotwright plan --rasters 640x480@60 --picture 320x240 --families HC --write board.circuit.yaml",
+    "npx dotwright plan --rasters 640x480@60 --picture 320x240 --families HC --memory 62256-70 --sharing 'write latch' --write FILE",
   ],
   async run({ arguments: { wishes: file }, options }) {
     const ofFile = file === undefined ? {} : await readWishes(file);
