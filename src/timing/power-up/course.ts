@@ -117,6 +117,7 @@ class Follower {
   readonly #feeds = new FeedBook();
   #course: Course | undefined;
   #isBusy = false;
+  #failure: NotFollowed | undefined;
 
   constructor(part: Part, unit: LaneUnit, sources: readonly Source[], oscillator: Feed | undefined) {
     this.#part = part;
@@ -163,9 +164,16 @@ class Follower {
 
   course(): Course {
     if (this.#course) return this.#course;
+    if (this.#failure) throw this.#failure;
     if (this.#isBusy) throw new RangeError("a part rests on itself");
     this.#isBusy = true;
-    this.#course = this.#follow();
+    try {
+      this.#course = this.#follow();
+    } catch (error) {
+      // What cannot be told once cannot be told to whoever asks next either.
+      if (error instanceof NotFollowed) this.#failure = error;
+      throw error;
+    }
     return this.#course;
   }
 

@@ -1,4 +1,6 @@
+import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import { readCircuit } from "../../../src/circuit/index.js";
 import { ns } from "../../../src/quantity/index.js";
 import { prove } from "../../../src/timing/index.js";
 import { powerUp } from "../../../src/timing/power-up/power-up.js";
@@ -35,6 +37,17 @@ const locked = {
 const clear = (least: number) => ({ "CLEAR#": { powerUpOnly: "low", least } }) as const;
 
 describe("the verdict on power-up", () => {
+  // The display's enable is made of itself: several parts ask for its course, one after the other.
+  test("is open, and no fault, where parts rest on a gate that never comes to rest", () => {
+    const file = new URL("../../planning/light-buoy.circuit.yaml", import.meta.url);
+    const text = readFileSync(file, "utf8")
+      .replace("1OE#: DISPLAY#", "1OE#: J2#")
+      .replace("3A: DISPLAY\n", "3A: DISPLAY#\n");
+    const { circuit } = readCircuit(text, "light-buoy");
+    const verdicts = circuit ? prove(circuit).verdicts : [];
+    expect(verdicts.filter(({ rule }) => rule === "feedback").map(({ state }) => state)).toEqual(["fails"]);
+  });
+
   test("holds where every state comes into the cycle, and says how soon", () => {
     const { names, note, coverage } = powerUpOf({
       chips: {
