@@ -25,3 +25,4 @@ export { type Corners, type Match, type Photograph, matchLooks, straighten } fro
 export { type ChannelReading, DumpMeter } from "./capture/capture-meter.js";
 export { type ComparedCapture, type ComparedChannel, compareCapture } from "./capture/compare.js";
 export { TableMeter } from "./capture/table-meter.js";
+export { seeingRecipe } from "./seeing-recipe.js";

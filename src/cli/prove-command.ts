@@ -1,4 +1,5 @@
 import { formatProblem } from "../circuit/index.js";
+import { seeingRecipe } from "../bench/index.js";
 import { settleExactly } from "../exact/index.js";
 import { explainElectrical } from "../electrical/index.js";
 import { explain } from "../timing/index.js";
@@ -72,9 +73,12 @@ async function compared(other: string, file: string, now: Judgement, progress: P
 }
 
 /** The account of a verdict by its own name or by the label of its group, of which it is then the worst. */
-function accountOf({ proof, electrical }: Judgement, wanted: string): Pick<Answer, "text" | "json"> {
+function accountOf({ loaded, proof, electrical }: Judgement, wanted: string): Pick<Answer, "text" | "json"> {
   const timing = maybeNamed(proof.verdicts, wanted);
-  if (timing) return { text: accountText(explain(timing)), json: accountData(timing) };
+  if (timing) {
+    const recipe = seeingRecipe(loaded, timing);
+    return { text: accountText(explain(timing), recipe), json: { ...accountData(timing), recipe } };
+  }
   const levels = maybeNamed(electrical.verdicts, wanted);
   if (levels) return { text: electricalAccountText(explainElectrical(levels)), json: electricalAccountData(levels) };
   throw noVerdictNamed(wanted, [...proof.verdicts, ...electrical.verdicts]);

@@ -96,8 +96,11 @@ function solverText({ decided, solverCalls, solverTime }: Judgement["exact"], to
   return `${verdicts}, with ${calls} of linear programmes, ${((100 * solverTime) / took).toFixed(1)} % of the time.`;
 }
 
-/** The account of one verdict: what is asked, the arithmetic line by line, and where each figure was read. */
-export function accountText({ heading, sentences, lines, sources, cases }: Account): string {
+/** The account of one verdict: what is asked, the arithmetic line by line, where each figure was read, and how to see it. */
+export function accountText(
+  { heading, sentences, lines, sources, cases }: Account,
+  recipe: readonly string[] = [],
+): string {
   const rows = lines.map(({ text, limits, adds, sum, mark, source }) => [
     text,
     limits,
@@ -119,6 +122,7 @@ export function accountText({ heading, sentences, lines, sources, cases }: Accou
     lines.some(({ mark }) => mark.includes("shared")) ? "shared: on both ways, so it counts on neither." : "",
     casesText(cases),
     citedText(sources),
+    recipe.length === 0 ? "" : ["To see it on the bench:", ...recipe].map(wrapped).join("\n"),
     wrapped(limitsInShort),
   ]);
 }

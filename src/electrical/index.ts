@@ -10,6 +10,7 @@ export type { ElectricalRule } from "./rules.js";
 export type { ElectricalVerdict, ReckoningLine } from "./verdict.js";
 export { electricalSummary } from "./summary.js";
 export { type ElectricalAccount, type ElectricalAccountLine, explainElectrical } from "./explain.js";
+export { edgeRateOf } from "./edge-rates.js";
 export { type LoadDelay, loadDelays, underLoad } from "./load-delays.js";
 export { type Decoupling, type SupplyCapacitor, decoupling } from "./decoupling.js";
 export { type NetworkChoice, type NetworkGoal, bestNetwork, networkOf } from "./network-search.js";
