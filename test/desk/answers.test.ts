@@ -34,6 +34,11 @@ test("the example opens from the disk without a network, with the command line's
   };
   expect(dots(Buffer.from((shown ?? "").split(",")[1] ?? "", "base64"))).toEqual(dots(await readFile(png)));
   await rm(dirname(png), { recursive: true });
+
+  // Every verdict of the board, from its bounds; the command line has the same where all holds.
+  expect(await answerTo(page, "slots")).toMatch(/^○ Every slot fits/);
+  await turnTo(page, "slots");
+  expect(await page.locator("#page-content svg.drawing").first().textContent()).toContain("WE#");
 });
 
 test("a mistake is underlined and told with its line, and the last answers stay, marked as older", async () => {
