@@ -24,14 +24,6 @@ describe("the repairer, which never sees the circuit before it was spoilt", { ti
     expect(result).toMatchObject({ repairs: [], proofs: 1, tried: [] });
   });
 
-  test("puts a register back that a write strobe was taken past", async () => {
-    const { spoilt, best } = await repaired([{ kind: "net", chip: "U2", pin: "5A", net: "WRITE_NEXT" }]);
-    expect(evaluate(spoilt).failing.length).toBeGreaterThan(0);
-    expect(best?.changes).toHaveLength(1);
-    const { failing, electrical } = evaluate(best?.text ?? "");
-    expect([...failing.map(({ name }) => name), ...electrical]).toEqual([]);
-  });
-
   test("finds a faster part for one that is too slow, without a chip more", async () => {
     const { spoilt, best } = await repaired([{ kind: "part", chip: "U5", part: "74HC174" }]);
     expect(evaluate(spoilt).failing.length).toBeGreaterThan(0);
