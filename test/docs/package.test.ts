@@ -36,7 +36,7 @@ describe("the packed package, installed in an empty folder", () => {
   test("has the command", () => {
     expect(run("npx", ["--no-install", "dotwright", "version"], folder)).toMatch(/^dotwright \d/);
     const drawer = run("npx", ["--no-install", "dotwright", "parts", "--own", "examples/drawer.parts.yaml"], folder);
-    expect(drawer).toContain("74FL77");
+    expect(drawer).toContain("74HC379");
   });
 
   test("has types under which every example of the library's page is right", () => {
