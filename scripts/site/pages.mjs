@@ -15,7 +15,10 @@ const docs = (/** @type {string[]} */ ...names) =>
 
 /** @type {Chapter[]} */
 const ordered = [
-  { title: "Start here", pages: [{ file: "README.md", name: "index.html" }, ...docs("plan", "tide-board", "desk")] },
+  {
+    title: "Start here",
+    pages: [{ file: "README.md", name: "index.html" }, ...docs("tutorial", "plan", "tide-board", "desk")],
+  },
   {
     title: "Is it right?",
     pages: docs("rules", "proof", "certificates", "electrical", "power", "video-output", "growth"),

@@ -131,6 +131,16 @@ function buildParser(
   return parser;
 }
 
+/** So many letters of choices fit beside their summary; longer ones stand behind it. */
+const MOST_CHOICE_LETTERS = 48;
+
+function choiceOption(flag: string, { choices, summary }: OptionDefinition & { kind: "choice" }): Option {
+  const among = choices.join("|");
+  return among.length <= MOST_CHOICE_LETTERS
+    ? new Option(`${flag} <${among}>`, summary)
+    : new Option(`${flag} <name>`, `${summary}: ${choices.join(", ")}`);
+}
+
 function parserOption(name: string, definition: OptionDefinition): Option {
   const flag = `--${dashed(name)}`;
   switch (definition.kind) {
@@ -140,7 +150,7 @@ function parserOption(name: string, definition: OptionDefinition): Option {
       return withDefault(new Option(`${flag} <${definition.value}>`, definition.summary), definition.default);
     case "choice":
       return withDefault(
-        new Option(`${flag} <${definition.choices.join("|")}>`, definition.summary).argParser((text) => {
+        choiceOption(flag, definition).argParser((text) => {
           if (definition.choices.includes(text)) return text;
           throw new InvalidArgumentError(`Expected one of ${definition.choices.join(", ")}.`);
         }),

@@ -151,6 +151,7 @@ function instrumentFor({ hertz, duty }: Reading): Instrument {
 }
 
 function likelyFaults({ chip }: BoardPin, { hertz }: Reading): string {
+  if (chip?.part.oscillation) return `Another frequency: another can. Still: no supply at ${chip.ref}, or its enable.`;
   return (
     `${hertzText(2 * hertz)}: the tap one stage earlier. ${hertzText(hertz / 2)}: one stage later. ` +
     `Still: a clock, clear or enable of ${chip?.ref ?? "it"} that is missing or at the wrong level.`
