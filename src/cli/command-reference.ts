@@ -1,3 +1,4 @@
+import { markdownCell } from "../paper/index.js";
 import type { Command, OptionDefinition } from "./command.js";
 import { dashed } from "./program.js";
 
@@ -40,7 +41,7 @@ function optionRow([name, definition]: [string, OptionDefinition]): string {
   const flag = `--${dashed(name)}`;
   const value = valueName(definition);
   const usage = value === undefined ? flag : `${flag} <${value}>`;
-  return `| \`${cell(usage)}\` | ${cell(definition.summary)}${limits(definition)} |`;
+  return `| \`${markdownCell(usage)}\` | ${markdownCell(definition.summary)}${limits(definition)} |`;
 }
 
 function valueName(definition: OptionDefinition): string | undefined {
@@ -65,11 +66,6 @@ function limits(definition: OptionDefinition): string {
     words.push(`default: ${definition.default}`);
   }
   return words.length > 0 ? ` (${words.join("; ")})` : "";
-}
-
-/** Text as it may stand in a cell of a table. */
-function cell(text: string): string {
-  return text.replaceAll("|", String.raw`\|`);
 }
 
 function lowerFirst(text: string): string {

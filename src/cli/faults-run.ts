@@ -1,8 +1,7 @@
 import { createHash } from "node:crypto";
 import { mkdir, readFile, rename, writeFile } from "node:fs/promises";
-import { availableParallelism, homedir } from "node:os";
+import { homedir } from "node:os";
 import { join } from "node:path";
-import { Tinypool } from "tinypool";
 import {
   type FaultBench,
   type ScenarioOptions,
@@ -15,6 +14,7 @@ import {
 import type { Circuit } from "../circuit/index.js";
 import type { Progress } from "../judging/index.js";
 import { type FaultsTask, runFaultsTask } from "./faults-worker.js";
+import { runTasks } from "./run-tasks.js";
 
 export interface FaultsRequest extends Omit<ScenarioOptions, "known"> {
   readonly file: string;
@@ -56,44 +56,13 @@ export async function runFaults(
   for (let from = 0; from < bench.faults.length; from += FAULTS_IN_TASK) {
     tasks.push({ file, atRest, writeEvery, known: knownBenchOf(bench), from, to: from + FAULTS_IN_TASK });
   }
-  const workers = Math.min(request.workers ?? availableParallelism(), tasks.length);
   const label = `simulating ${bench.faults.length} faults`;
   const parts = await progress.during(label, (tell) =>
-    workers > 1 ? inThreads(tasks, workers, tell) : inTurn(tasks, tell),
+    runTasks(tasks, { module: "./faults-worker.js", run: runFaultsTask }, request.workers, tell),
   );
   const signatures = parts.flatMap((text) => readSignatures("task", text) ?? []);
   await writeKept(kept, keepSignatures(key, signatures));
   return { bench, signatures, isNew: true };
-}
-
-async function inThreads(tasks: readonly FaultsTask[], workers: number, tell: (done: number, total: number) => void) {
-  const pool = new Tinypool({
-    filename: new URL("./faults-worker.js", import.meta.url).href,
-    runtime: "worker_threads",
-    minThreads: workers,
-    maxThreads: workers,
-  });
-  let done = 0;
-  try {
-    return await Promise.all(
-      tasks.map(async (task) => {
-        const text: string = await pool.run(task, { name: runFaultsTask.name });
-        tell(++done, tasks.length);
-        return text;
-      }),
-    );
-  } finally {
-    await pool.destroy();
-  }
-}
-
-async function inTurn(tasks: readonly FaultsTask[], tell: (done: number, total: number) => void) {
-  const parts: string[] = [];
-  for (const task of tasks) {
-    parts.push(await runFaultsTask(task));
-    tell(parts.length, tasks.length);
-  }
-  return parts;
 }
 
 /** The same for circuits on which the same faults bring about the same. */

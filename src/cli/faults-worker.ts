@@ -11,13 +11,14 @@ export interface FaultsTask {
   readonly to: number;
 }
 
-let ready: { readonly file: string; readonly bench: Promise<FaultBench> } | undefined;
+let ready: { readonly of: string; readonly bench: Promise<FaultBench> } | undefined;
 
-/** Simulates some faults; what the threads of `runFaults` call. The file is read once a thread. */
+/** Simulates some faults; what the threads of `runFaults` call. The file is read once a thread and way of asking. */
 export async function runFaultsTask({ file, known, atRest, writeEvery, from, to }: FaultsTask): Promise<string> {
   const options = { known, atRest, ...(writeEvery !== undefined && { writeEvery }) };
-  if (ready?.file !== file) {
-    ready = { file, bench: readCircuitFile(file).then(({ circuit }) => faultBenchOf(circuit, options)) };
+  const of = JSON.stringify([file, atRest, writeEvery]);
+  if (ready?.of !== of) {
+    ready = { of, bench: readCircuitFile(file).then(({ circuit }) => faultBenchOf(circuit, options)) };
   }
   const bench = await ready.bench;
   const edits = bench.faults.slice(from, to).map(({ edit }) => edit);

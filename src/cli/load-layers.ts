@@ -1,10 +1,8 @@
-import { dirname, join } from "node:path";
 import { formatProblem } from "../circuit/index.js";
 import {
   type Crop,
   type Font,
   type Layer,
-  type NamedFile,
   decodePicture,
   type Dither,
   type Filter,
@@ -16,6 +14,7 @@ import {
   readLoadingList,
 } from "../loading/index.js";
 import { BadInput } from "./bad-input.js";
+import { filesBeside } from "./files-beside.js";
 import { readBytes, readText } from "./files.js";
 
 /** What the command line says is to be shown. */
@@ -108,18 +107,8 @@ export async function readFontFile(file: string): Promise<Font> {
 
 async function readList(path: string, size: { readonly width: number; readonly height: number }): Promise<ReadLayers> {
   const text = await readText(path);
-  const files = new Map<string, NamedFile>();
-  for (const file of filesNamedIn(text)) files.set(file, await bytesOrWhy(join(dirname(path), file)));
-  const { layers, font, problems } = readLoadingList(text, path, size, (file) => files.get(file));
+  const beside = await filesBeside(path, filesNamedIn(text));
+  const { layers, font, problems } = readLoadingList(text, path, size, beside);
   if (layers) return { layers, ...(font && { font }) };
   throw new BadInput(problems.map((problem) => ({ text: formatProblem(problem), details: { ...problem } })));
-}
-
-async function bytesOrWhy(path: string): Promise<NamedFile> {
-  try {
-    return await readBytes(path);
-  } catch (error) {
-    if (!(error instanceof BadInput)) throw error;
-    return { unreadable: error.message.replace(`${path}: `, "") };
-  }
 }

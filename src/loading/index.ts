@@ -26,7 +26,7 @@ export {
   readImage,
   writeImage,
 } from "./format/index.js";
-export { type ListReading, type NamedFile, filesNamedIn, readLoadingList } from "./script/read.js";
+export { type ListReading, filesNamedIn, readLoadingList } from "./script/read.js";
 export { loadingSchema } from "./script/shape.js";
 export { type NoPath, learnWritePath } from "./transfer/learn.js";
 export { type BitSource, type Stage, type WritePath } from "./transfer/write-path.js";

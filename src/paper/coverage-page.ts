@@ -16,6 +16,7 @@ import {
   memoryRows,
   timesOf,
 } from "../parts/index.js";
+import { markdownCell } from "./markdown-cell.js";
 
 /** How far the figures on record go, as a page in Markdown: `docs/coverage.md`. */
 export function coveragePage(): string {
@@ -157,7 +158,7 @@ function code(text: string): string {
 
 /** A table in Markdown, its columns padded to stand under each other. */
 function table(head: readonly string[], rows: readonly (readonly string[])[]): readonly string[] {
-  const escaped = [head, ...rows].map((row) => row.map((cell) => cell.replaceAll("|", "\\|")));
+  const escaped = [head, ...rows].map((row) => row.map(markdownCell));
   const widths = head.map((_, index) => Math.max(3, ...escaped.map((row) => row[index]?.length ?? 0)));
   const line = (cells: readonly string[]) => `| ${cells.map((cell, i) => cell.padEnd(widths[i] ?? 0)).join(" | ")} |`;
   const [first = [], ...others] = escaped;

@@ -47,5 +47,6 @@ export { type PartPage, type SubstituteLine, partPage } from "./part-page.js";
 export { partPageHtml, partPageSections } from "./part-page-html.js";
 export { partPageText } from "./part-page-text.js";
 export { type TextWave, textWaves } from "./text-waves.js";
+export { markdownCell } from "./markdown-cell.js";
 export { schemaReference } from "./schema-reference.js";
 export { type DataFile, sourcesPage } from "./sources-page.js";

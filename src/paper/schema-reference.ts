@@ -1,3 +1,5 @@
+import { markdownCell } from "./markdown-cell.js";
+
 /** A JSON Schema as far as the two file formats use it. */
 export interface SchemaNode {
   readonly type?: string;
@@ -68,7 +70,7 @@ function inner(key: string, node: SchemaNode, placeholders: ReferenceText["place
     "| --- | --- | --- |",
     ...rows.map(({ path, node: below, isRequired }) => {
       const meaning = [below.description ?? "", ...(isRequired ? ["Required."] : []), ...bounds(below)];
-      return `| \`${path}\` | ${cell(meaning.filter((part) => part !== "").join(" "))} | ${cell(example(below))} |`;
+      return `| \`${path}\` | ${markdownCell(meaning.filter((part) => part !== "").join(" "))} | ${markdownCell(example(below))} |`;
     }),
     "",
   ];
@@ -131,8 +133,4 @@ function flow(value: unknown): string {
 
 function quoted(text: string): string {
   return /[,[\]{}]/u.test(text) ? `"${text}"` : text;
-}
-
-function cell(text: string): string {
-  return text.replaceAll("|", String.raw`\|`);
 }

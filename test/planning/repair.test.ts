@@ -1,22 +1,5 @@
-import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { type Edit, applyEdits, evaluateText, repair } from "../../src/planning/index.js";
-import { findRaster } from "../../src/raster/index.js";
-
-const holding = readFileSync(new URL("light-buoy.circuit.yaml", import.meta.url), "utf8");
-const evaluate = (text: string, mostTicks?: number) =>
-  evaluateText(text, "buoy", { findRaster }, mostTicks === undefined ? {} : { mostTicks });
-
-async function repaired(edits: readonly Edit[]) {
-  const spoilt = applyEdits(holding, edits) ?? "";
-  const result = await repair(spoilt, {
-    evaluate: async (texts, mostTicks) => texts.map((text) => evaluate(text, mostTicks)),
-    mostProofs: 30,
-    atOnce: 1,
-    enough: 1,
-  });
-  return { spoilt, result, best: result.repairs[0] };
-}
+import { evaluate, repaired } from "./repaired.js";
 
 describe("the repairer, which never sees the circuit before it was spoilt", { timeout: 180_000 }, () => {
   test("finds nothing to do where nothing fails", async () => {

@@ -5,6 +5,7 @@ import { Report } from "../../circuit/report.js";
 import { readYaml } from "../../circuit/source.js";
 import { checkStructure } from "../../circuit/structure.js";
 import type { Path } from "../../circuit/value.js";
+import type { FileBytes } from "../../simulation/index.js";
 import type { Layer, Place } from "../fill/layer.js";
 import { type Font, ownFont, readFont } from "../font/index.js";
 import { isRefused } from "../format/memory-image.js";
@@ -18,9 +19,6 @@ export interface ListReading {
   readonly font?: Font;
   readonly problems: readonly Problem[];
 }
-
-/** The bytes of a file that a list names, or why there are none. */
-export type NamedFile = Uint8Array | { readonly unreadable: string };
 
 /** Names of the files that a list takes something from; none where it is no list. */
 export function filesNamedIn(text: string): readonly string[] {
@@ -39,7 +37,7 @@ export function readLoadingList(
   text: string,
   fileName: string,
   size: { readonly width: number; readonly height: number },
-  fileNamed: (file: string) => NamedFile | undefined,
+  fileNamed: (file: string) => FileBytes | undefined,
 ): ListReading {
   const report = new Report(text, fileName, LOADING_LIST);
   const source = readYaml(text, report);
@@ -64,12 +62,12 @@ const error = (code: string, message: string, expected: string): Complaint => ({
 class ListReader {
   readonly #context: FileContext;
   readonly #size: { readonly width: number; readonly height: number };
-  readonly #fileNamed: (file: string) => NamedFile | undefined;
+  readonly #fileNamed: (file: string) => FileBytes | undefined;
 
   constructor(
     context: FileContext,
     size: { readonly width: number; readonly height: number },
-    fileNamed: (file: string) => NamedFile | undefined,
+    fileNamed: (file: string) => FileBytes | undefined,
   ) {
     this.#context = context;
     this.#size = size;

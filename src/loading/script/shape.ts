@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { byteAddress, bytesOrFile } from "../../circuit/bytes-shape.js";
 import { jsonSchemaOf } from "../../circuit/shape-words.js";
 import { dithers } from "../picture/dither.js";
 import { filters, fits } from "../picture/fit.js";
@@ -129,19 +130,8 @@ const bytes = z
   .strictObject({
     bytes: z
       .strictObject({
-        at: z
-          .number()
-          .int()
-          .nonnegative()
-          .meta({ description: "Address of the first byte, at the memory's own pins.", examples: [0x100] }),
-        bytes: z
-          .array(z.number().int().min(0).max(255))
-          .optional()
-          .meta({ description: "The bytes.", examples: [[0xff, 0x81]] }),
-        file: z
-          .string()
-          .optional()
-          .meta({ description: "A file with the bytes, as they are.", examples: ["tide.bin"] }),
+        at: byteAddress("Address of the first byte, at the memory's own pins."),
+        ...bytesOrFile("A file with the bytes, as they are."),
       })
       .meta({ description: "Bytes and where they go." }),
   })

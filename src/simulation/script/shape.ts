@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { byteAddress, bytesOrFile } from "../../circuit/bytes-shape.js";
 
 /**
  * A script as it is written: what a processor does at the inputs of a circuit. This is the one statement of its structure;
@@ -57,19 +58,8 @@ const bits = z
 const write = z
   .strictObject({
     write: z.strictObject({
-      at: z
-        .number()
-        .int()
-        .nonnegative()
-        .meta({ description: "Address of the first byte.", examples: [0x100] }),
-      bytes: z
-        .array(z.number().int().min(0).max(255))
-        .optional()
-        .meta({ description: "The bytes.", examples: [[0xff, 0x81]] }),
-      file: z
-        .string()
-        .optional()
-        .meta({ description: "A file with the bytes.", examples: ["tide.bin"] }),
+      at: byteAddress("Address of the first byte."),
+      ...bytesOrFile("A file with the bytes."),
       text: z
         .string()
         .optional()
