@@ -1,5 +1,5 @@
 import type { Fs, Measure, Range } from "../quantity/index.js";
-import type { Edge, Metastability, Part, Source } from "../parts/index.js";
+import type { Edge, MeasuredDelay, Metastability, Part, Source } from "../parts/index.js";
 
 /** Index of a net in `Circuit.nets`. */
 export type NetId = number & { readonly of: "net" };
@@ -45,6 +45,8 @@ export interface Chip {
   readonly nets: ReadonlyMap<string, Net>;
   /** Signal pins that the file marks `open`. */
   readonly open: ReadonlySet<string>;
+  /** What the builder measured of this very chip; the part's figures hold it already. */
+  readonly measured?: readonly MeasuredDelay[];
 }
 
 /** Resistors and capacitors, between two nets. They take no part in timing. */

@@ -1,4 +1,4 @@
-import type { Part } from "../parts/index.js";
+import type { MeasuredDelay, Part } from "../parts/index.js";
 import type { Chip, ExternalInput, NetId, PinRef, Supply } from "./circuit.js";
 import * as say from "./messages.js";
 import { checkNetName, railOf } from "./names.js";
@@ -19,8 +19,9 @@ export interface GrowingNet {
 }
 
 /** A `Chip` while the circuit is being put together. */
-export interface GrowingChip extends Omit<Chip, "part"> {
+export interface GrowingChip extends Omit<Chip, "part" | "measured"> {
   part: Part;
+  measured?: readonly MeasuredDelay[];
   readonly nets: Map<string, GrowingNet>;
   readonly open: Set<string>;
 }

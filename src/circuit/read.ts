@@ -9,6 +9,7 @@ import { readInputs } from "./inputs.js";
 import { findPart } from "../parts/index.js";
 import { readMasters } from "./masters/read.js";
 import * as say from "./messages.js";
+import { readMeasured } from "./measured.js";
 import { readMetastability } from "./metastability.js";
 import { type OwnPartsText, catalogueWith, readNamedParts, warnOfUnused } from "./own-parts/use.js";
 import { readPassives } from "./passives.js";
@@ -70,6 +71,7 @@ export function readCircuit(text: string, fileName: string, options: ReadOptions
   const find = own ? catalogueWith(own, sections.ownParts ?? "") : (options.findPart ?? findPart);
   const wiring = wireChips(written, header.supplies, conditions, find, report);
   const { chips, nets } = wiring;
+  readMeasured(sections, chips, context);
   if (nets.isOverfull) return { problems: problems(), places: NOWHERE };
 
   // 4. What the circuit has to do with the outside.

@@ -4,6 +4,7 @@ import {
   type ChipEntry,
   type CircuitFile,
   type InputEntry,
+  type MeasuredEntry,
   type MetastabilityEntry,
   type PassiveEntry,
   type PictureEntry,
@@ -11,6 +12,7 @@ import {
   chip,
   circuitFile,
   inputTiming,
+  measurement,
   metastability,
   nets,
   passive,
@@ -33,6 +35,7 @@ export interface Sections {
   /** An input is undefined where its timing has not the right shape. */
   readonly inputs: readonly Named<InputEntry | undefined>[];
   readonly metastability: readonly Named<Loose<MetastabilityEntry>>[];
+  readonly measured: readonly Loose<MeasuredEntry>[];
   readonly accept: readonly Loose<AcceptanceEntry>[];
   readonly toCome: string | readonly string[];
   readonly chips: readonly Named<Loose<ChipEntry>>[];
@@ -47,6 +50,7 @@ type Named<T> = readonly [name: string, entry: T];
 const loose = {
   picture: picture.partial(),
   metastability: metastability.partial(),
+  measurement: measurement.partial(),
   acceptance: acceptance.partial(),
   chip: chip.partial(),
   passive: passive.partial(),
@@ -73,6 +77,7 @@ export function sectionsOf(root: Value): Sections {
       name,
       take(loose.metastability, entry) ?? {},
     ]),
+    measured: listOf(file["measured"]).map((entry) => take(loose.measurement, entry) ?? {}),
     accept: listOf(file["accept"]).map((entry) => take(loose.acceptance, entry) ?? {}),
     toCome: take(loose.netList, file["to come"]) ?? [],
     chips: Object.entries(mapOf(file["chips"])).map(([name, entry]) => [name, take(loose.chip, entry) ?? {}]),

@@ -146,6 +146,26 @@ export const passive = z
   })
   .meta({ description: "A resistor or capacitor. Passives take no part in timing." });
 
+export const measurement = z
+  .strictObject({
+    chip: text("The builder's name of the chip that was measured.", "U7"),
+    from: text(
+      "The input pin; its edge behind it where either edge can make the output change so, as at an exclusive or.",
+      "CLK",
+      "1A fall",
+    ),
+    to: text("The output pin and its edge, `rise` or `fall`.", "QA rise"),
+    delay: text(
+      "What was measured, with an uncertainty that covers the instrument and the file's whole supply and ambient.",
+      "11.2 ± 0.8 ns",
+      "10.4 to 12 ns",
+    ),
+    note: text("How it was measured.", "two probes, 5.0 V, 22 °C").optional(),
+  })
+  .meta({
+    description: "A delay that the builder measured on one chip of the board. It narrows that chip's limits only.",
+  });
+
 export const acceptance = z
   .strictObject({
     verdict: text("The verdict as `prove` names it.", "hold U7 2D"),
@@ -221,6 +241,10 @@ export const circuitFile = z
       .record(z.string(), metastability)
       .optional()
       .meta({ description: "Metastability figures by part number, where none are on record." }),
+    measured: z
+      .array(measurement)
+      .optional()
+      .meta({ description: "Delays that the builder measured, each of one chip on its board." }),
     accept: z.array(acceptance).optional().meta({ description: "Failures that the builder accepts." }),
     "to come": nets(
       "Nets that are not wired yet. What hangs on them is proved and simulated as far as it goes.",
@@ -243,6 +267,7 @@ export type PictureEntry = z.output<typeof picture>;
 export type InputEntry = z.output<typeof inputTiming>;
 export type PassiveEntry = z.output<typeof passive>;
 export type MetastabilityEntry = z.output<typeof metastability>;
+export type MeasuredEntry = z.output<typeof measurement>;
 export type AcceptanceEntry = z.output<typeof acceptance>;
 
 /** The JSON Schema (draft 2020-12) of the circuit file, as published in `data/circuit.schema.json`. */

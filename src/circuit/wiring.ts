@@ -182,7 +182,7 @@ export function wireChips(
 }
 
 /** Pins by the project's name, a maker's name, or the number on the package. */
-function findPin(written: string, part: Part): Pin | undefined {
+export function findPin(written: string, part: Part): Pin | undefined {
   const { pins, aliases } = part.behaviour;
   const byName = (name: string) => pins.find((pin) => pin.name === name);
   const direct = byName(written);

@@ -1,3 +1,5 @@
+import type { Circuit } from "../circuit/index.js";
+import { isMissing, sourceLine } from "../parts/index.js";
 import { type Fs, inNs } from "../quantity/index.js";
 import {
   type ChainStep,
@@ -41,9 +43,14 @@ import type { Judgement } from "../judging/index.js";
  * - `groups`: `label`, `state`, `worst` and `verdicts` by name, as the text lists them
  * - `missing`: figures that no sheet on record gives; `idleAcceptances`: what the file accepts in vain; `limits`: what no
  *   verdict sees
+ * - `measured`: delays that the builder measured: `chip`, `from`, `edge`, `to`, `change`, `measured` (`min`, `max`), what
+ *   limits are `left` of them and the sheet, `source`
  * - `electrical`: levels, loads and supply, with verdicts of their own
  */
-export function judgementData({ proof, exact, electrical, idleAcceptances, holds }: Judgement, totalTime: number) {
+export function judgementData(
+  { loaded, proof, exact, electrical, idleAcceptances, holds }: Judgement,
+  totalTime: number,
+) {
   const { verdicts, cycleTicks, leadTicks, situations, coverage, missing, period } = proof;
   const { answer, groups } = summary(proof);
   return {
@@ -64,9 +71,26 @@ export function judgementData({ proof, exact, electrical, idleAcceptances, holds
     verdicts: verdicts.map(verdictData),
     missing,
     idleAcceptances: idleAcceptances.map(({ acceptance, why }) => ({ verdict: acceptance.verdict, why })),
+    measured: measuredData(loaded),
     limits: limitsInShort,
     electrical: electricalData(electrical),
   };
+}
+
+/** Delays that the builder measured, in nanoseconds, with what limits remain of them and the sheet. */
+function measuredData({ chips }: Circuit) {
+  return chips.flatMap(({ ref, part, measured = [] }) =>
+    measured.map(({ from, edge, to, change, source, ...measuredTimes }) => {
+      const delay = part.figures.delay(from, edge, to, change);
+      const left = isMissing(delay) ? {} : times({ min: delay.min, max: delay.max });
+      return {
+        ...{ chip: ref, from, edge, to, change },
+        measured: times(measuredTimes),
+        left,
+        source: sourceLine(source),
+      };
+    }),
+  );
 }
 
 /** A share of a time to four decimals. */

@@ -1,5 +1,5 @@
 import { type Circuit, withFigures } from "../circuit/index.js";
-import { type Change, type Delay, type Figures, TYPICAL_OVER_MAXIMUM, isMissing, sourceLine } from "../parts/index.js";
+import { type Change, type Delay, type Figures, TYPICAL_OVER_MAXIMUM, isMissing, narrowed, sourceLine } from "../parts/index.js";
 import { type Fs, type Microvolts, fs, inNs, measure, microvolts, printMeasure, printOhms } from "../quantity/index.js";
 import { capacitiveLoad, dcLoad } from "./net-load.js";
 import { type NetDriver, type NetPins, boardPins } from "./net-pins.js";
@@ -121,6 +121,8 @@ function loaded(figures: Figures, own: ReadonlyMap<string, LoadDelay>): Figures 
 }
 
 function widened(delay: Delay, change: Change, load: LoadDelay): Delay {
+  // What was measured on the board was measured under its load.
+  if (delay.narrowing) return narrowed(widened(delay.narrowing.sheet, change, load), delay.narrowing.measured);
   const added = change === "rise" || change === "z-to-high" ? load.rise : load.fall;
   if (added === 0) return delay;
   const { source } = delay;

@@ -1,4 +1,5 @@
 import type { Chip, Circuit } from "../circuit/index.js";
+import { printTime } from "../quantity/index.js";
 
 /** One thing that is not the same in two versions of a circuit. */
 export interface CircuitChange {
@@ -44,8 +45,27 @@ function chipChanges(before: Circuit, after: Circuit): readonly CircuitChange[] 
     const [was, is] = [one.get(ref), other.get(ref)];
     if (!was) return [{ text: `${ref} ${is?.part.number ?? ""} is new`, refs: [ref] }];
     if (!is) return [{ text: `${ref} ${was.part.number} is gone`, refs: [ref] }];
-    return [...differing(ref, was.part.number, is.part.number, [ref]), ...pinChanges(was, is)];
+    return [
+      ...differing(ref, was.part.number, is.part.number, [ref]),
+      ...measuredChanges(was, is),
+      ...pinChanges(was, is),
+    ];
   });
+}
+
+function measuredChanges(was: Chip, is: Chip): readonly CircuitChange[] {
+  const told = ({ measured = [] }: Chip) =>
+    new Map(
+      measured.map(({ from, edge, to, change, min, max }) => [
+        `${from} ${edge} to ${to} ${change}`,
+        `${printTime(min)} to ${printTime(max)} measured`,
+      ]),
+    );
+  const [one, other] = [told(was), told(is)];
+  const of = (delays: ReadonlyMap<string, string>, arc: string) => delays.get(arc) ?? "not measured";
+  return [...new Set([...one.keys(), ...other.keys()])].flatMap((arc) =>
+    differing(`${is.ref} ${arc}`, of(one, arc), of(other, arc), [is.ref]),
+  );
 }
 
 function pinChanges(was: Chip, is: Chip): readonly CircuitChange[] {

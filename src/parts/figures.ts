@@ -1,4 +1,5 @@
 import type { Fs } from "../quantity/index.js";
+import type { MeasuredDelay } from "./measured.js";
 
 /** Where a figure was read. */
 export interface Source {
@@ -34,6 +35,8 @@ export interface Delay {
   readonly source: Source;
   /** Of the minimum, where another row than the maximum's decided it. */
   readonly minimumSource?: Source;
+  /** Where the builder measured the arc on this chip: the sheet's limits, and what was measured. */
+  readonly narrowing?: { readonly sheet: Delay; readonly measured: MeasuredDelay };
 }
 
 /** What a chip asks of the signals at its pins, in the trade's words. */

@@ -30,6 +30,7 @@ export type { Oscillation, Package, PackagePin, Part } from "./part.js";
 export { type PartProblem, findPart, functionsOf, isPartProblem, listPartNumbers } from "./catalogue.js";
 export { findPartWith, isOnRecord, ownFiguresOf, ownNumbers } from "./own-catalogue.js";
 export { MEASURED, type OwnFigures, type OwnFunction, type OwnParts, RECALLED } from "./own-parts.js";
+export { type MeasuredDelay, narrowed, withMeasured } from "./measured.js";
 export { type Metastability, metastabilityOf } from "./metastability.js";
 export { type Conditions, DEFAULT_UNSTATED_MINIMUM, TYPICAL_OVER_MAXIMUM, describeConditions } from "./conditions.js";
 export { type LoadSlope, loadSlope } from "./allowances.js";

@@ -27,6 +27,7 @@ export {
   parsePpm,
   parseSeconds,
   parseTime,
+  parseTimeRange,
   parseVoltRange,
   parseVolts,
 } from "./parse.js";

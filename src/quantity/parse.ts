@@ -218,7 +218,7 @@ export function parseHertz(text: string): Reading<Hertz> {
   });
 }
 
-/** Reads `4.5 V to 5.5 V`, `4.5 to 5.5 V`, `5 V ± 10 %`, `5 V +- 0.25 V`, `5 V` to volts; exact before the last step. */
+/** Reads `4.5 V to 5.5 V`, `4.5 to 5.5 V`, `5 V ± 10 %`, `5 ± 0.25 V`, `5 V +- 0.25 V`, `5 V` to volts; exact before the last step. */
 export function parseVoltRange(text: string): Reading<Range> {
   return parseRange(VOLTAGE, text, "4.5 V to 5.5 V or 5 V ± 10 %");
 }
@@ -226,6 +226,19 @@ export function parseVoltRange(text: string): Reading<Range> {
 /** Reads `0 to 50 °C`, `25 °C`, `25 °C ± 5 °C` to degrees Celsius. */
 export function parseCelsiusRange(text: string): Reading<Range> {
   return parseRange(TEMPERATURE, text, "0 to 50 °C");
+}
+
+/** Reads `11.2 ns ± 0.8 ns`, `11.2 ± 0.8 ns`, `10.4 to 12 ns`; ends finer than a femtosecond are refused, never rounded. */
+export function parseTimeRange(text: string): Reading<Range<Fs>> {
+  const expected = "a time with its uncertainty, such as 11.2 ± 0.8 ns or 10.4 to 12 ns";
+  const ends = rangeEnds(TIME, text);
+  if (isMisread(ends)) return { ...ends, expected };
+  const [low, high] = ends.value.map((end) => Number(toInteger(end) ?? Number.NaN)) as [number, number];
+  if (!Number.isSafeInteger(low) || !Number.isSafeInteger(high)) {
+    return { wrong: `'${shorten(text)}' is finer than a femtosecond or longer than 9 s`, expected };
+  }
+  if (low > high) return { wrong: `'${shorten(text)}' runs from the higher end to the lower`, expected };
+  return { value: range(fs(low), fs(high)) };
 }
 
 function parseRange(kind: Kind, text: string, example: string): Reading<Range> {
@@ -242,7 +255,8 @@ function rangeEnds(kind: Kind, text: string): Reading<readonly [Decimal, Decimal
   const around = /^(.*?)(?:±|\+\/?-)(.*)$/u.exec(text);
   if (around) {
     const [, centre = "", spread = ""] = around;
-    return then(parseAmount(kind, centre), (middle) =>
+    const unit = spread.trim().endsWith("%") ? undefined : /[^\d.\s]*$/u.exec(spread.trim())?.[0];
+    return then(parseAmount(kind, centre, unit), (middle) =>
       then(parseSpread(kind, spread, middle), (half) => ({
         value: [add(middle, { ...half, digits: -half.digits }), add(middle, half)] as const,
       })),

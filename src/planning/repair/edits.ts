@@ -1,4 +1,4 @@
-import { type Pair, type Scalar, type YAMLMap, isMap, isScalar, parseDocument } from "yaml";
+import { type Pair, type Scalar, type YAMLMap, isMap, isScalar, isSeq, parseDocument } from "yaml";
 
 /** One change of a circuit file's text. */
 export type Edit =
@@ -35,7 +35,11 @@ interface Splice {
 export function applyEdits(text: string, edits: readonly Edit[]): string | undefined {
   let edited: string | undefined = text;
   // One after the other: each finds its place in what the ones before left.
-  for (const edit of edits) edited = edited === undefined ? undefined : applyEdit(edited, edit);
+  for (const edit of edits) {
+    edited = edited === undefined ? undefined : applyEdit(edited, edit);
+    // What was measured of a chip is not true of the one that takes its place.
+    if (edited !== undefined && edit.kind === "part") edited = withoutMeasured(edited, edit.chip);
+  }
   return edited;
 }
 
@@ -43,6 +47,29 @@ function applyEdit(text: string, edit: Edit): string | undefined {
   const document = parseDocument(text, { uniqueKeys: false });
   const splice = spliceOf(text, document.contents, edit);
   return splice && text.slice(0, splice.from) + splice.text + text.slice(splice.to);
+}
+
+/** The text without what was measured of a chip; undefined where that stands on one line with something else. */
+function withoutMeasured(text: string, chip: string): string | undefined {
+  const root = parseDocument(text, { uniqueKeys: false }).contents;
+  const list = isMap(root) ? valueAt(root, ["measured"]) : undefined;
+  if (!isMap(root) || !isSeq(list)) return text;
+  const isOf = (item: unknown) => isMap(item) && item.get("chip") === chip;
+  const of = list.items.filter(isOf);
+  if (of.length === 0) return text;
+  if (list.flow) return undefined;
+  // Without its last entry the section goes too.
+  const pair = root.items.find(({ value }) => value === list);
+  const gone = of.length === list.items.length ? [pair?.key] : of;
+  const last = of.length === list.items.length ? list : undefined;
+  let edited = text;
+  for (const node of gone.reverse()) {
+    const [from, end] = [rangeOf(node)?.[0], rangeOf(last ?? node)?.[1]];
+    if (from === undefined || end === undefined) return undefined;
+    const begin = edited.lastIndexOf("\n", from - 1) + 1;
+    edited = edited.slice(0, begin) + edited.slice(lineEnd(edited, trimmedEnd(edited, end)) + 1);
+  }
+  return edited;
 }
 
 function spliceOf(text: string, root: unknown, edit: Edit): Splice | undefined {
