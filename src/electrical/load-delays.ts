@@ -1,5 +1,13 @@
 import { type Circuit, withFigures } from "../circuit/index.js";
-import { type Change, type Delay, type Figures, TYPICAL_OVER_MAXIMUM, isMissing, narrowed, sourceLine } from "../parts/index.js";
+import {
+  type Change,
+  type Delay,
+  type Figures,
+  TYPICAL_OVER_MAXIMUM,
+  isMissing,
+  narrowed,
+  sourceLine,
+} from "../parts/index.js";
 import { type Fs, type Microvolts, fs, inNs, measure, microvolts, printMeasure, printOhms } from "../quantity/index.js";
 import { capacitiveLoad, dcLoad } from "./net-load.js";
 import { type NetDriver, type NetPins, boardPins } from "./net-pins.js";
