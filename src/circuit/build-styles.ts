@@ -17,9 +17,16 @@ const row = z.object({
 
 const perLength = z.object({ pfPerMetre: z.number(), publisher: z.string(), document: z.string() });
 
-const { styles, capacitancePerLength } = z
-  .object({ styles: z.array(row), capacitancePerLength: perLength })
+const { styles, capacitancePerLength, delayPerLength } = z
+  .object({
+    styles: z.array(row),
+    capacitancePerLength: perLength,
+    delayPerLength: z.object({ nsPerMetre: z.number() }),
+  })
   .parse(table);
+
+/** What a metre of wire delays: of a published model of a trace. */
+export const nsPerMetre = delayPerLength.nsPerMetre;
 
 /** From one pin to another of one chip: common practice. */
 const METRES_ON_ONE_CHIP = 0.02;

@@ -28,7 +28,7 @@ export { type OwnPartsText, ownPartsNamed } from "./own-parts/use.js";
 export type { FindRaster } from "./header.js";
 export type { FindPart } from "./wiring.js";
 export { boardOscillators, drivesNet, isCommanded, netsFromOutside } from "./followed.js";
-export { wireCapacitanceOf, wireDelayOf } from "./build-styles.js";
+export { buildStyles, nsPerMetre, wireCapacitanceOf, wireDelayOf } from "./build-styles.js";
 export { canHold, drivingOf } from "./driving.js";
 export { withFigures } from "./with-figures.js";
 export { outsideOutputOf } from "./outside-levels.js";

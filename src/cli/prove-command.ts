@@ -13,6 +13,7 @@ import { maybeNamed, noVerdictNamed } from "./named-verdict.js";
 import { type Judgement, type Progress, compareJudgements, judge } from "../judging/index.js";
 import { comparisonData, comparisonText } from "./comparison-text.js";
 import { runRepair } from "./repair-run.js";
+import { runWhatIf } from "./what-if-run.js";
 import { accountText, everyVerdictText, judgementText } from "./prove-text.js";
 
 export const proveCommand = defineCommand({
@@ -28,6 +29,7 @@ export const proveCommand = defineCommand({
     },
     repair: { kind: "flag", summary: "look for changes after which nothing fails, each proved" },
     apply: { kind: "flag", summary: "with --repair: write the smallest into the file" },
+    whatIf: { kind: "flag", summary: "what the board bears: clock, wires, surroundings, other parts, each proved" },
     proofs: {
       kind: "number",
       value: "count",
@@ -36,7 +38,13 @@ export const proveCommand = defineCommand({
       least: 2,
       whole: true,
     },
-    seconds: { kind: "number", value: "time", summary: "with --repair: time at most", default: 300, least: 1 },
+    seconds: {
+      kind: "number",
+      value: "time",
+      summary: "with --repair or --what-if: time at most",
+      default: 300,
+      least: 1,
+    },
     all: { kind: "flag", summary: "list every verdict, not only the tightest of each rule" },
   },
   examples: [
@@ -44,9 +52,11 @@ export const proveCommand = defineCommand({
     'npx dotwright prove examples/tide-board.circuit.yaml --why "set-up U4 5D"',
     "npx dotwright prove mine.circuit.yaml --against mine-before.circuit.yaml",
   ],
-  async run({ arguments: { file }, options: { why, against, all, repair, apply, proofs, seconds }, progress }) {
+  async run({ arguments: { file }, options, progress }) {
+    const { why, against, all, repair, apply, proofs, seconds } = options;
     if (apply && !repair) throw new BadInput("dotwright: --apply goes with --repair");
     const { circuit, warnings } = await readCircuitFile(file);
+    if (options.whatIf) return runWhatIf(file, seconds, progress);
     if (repair) return runRepair({ file, apply, proofs, seconds }, progress);
     const began = performance.now();
     const judgement = await judge(circuit, progress, {}, { decide: settleExactly, clock: () => performance.now() });

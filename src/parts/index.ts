@@ -97,5 +97,5 @@ export { type SlowestArc, slowestArc, slowestOfBoth } from "./slowest-arc.js";
 export { type Placed, hasSamePins, pinCompatible } from "./pin-compatible.js";
 export { type NearPart, type Substitute, nearParts, substitutesFor } from "./substitutes.js";
 export { memoryControlOf } from "./memory-figures.js";
-export { memoriesNamed } from "./memory-numbers.js";
+export { genericMemories, memoriesNamed } from "./memory-numbers.js";
 export { type CatalogueEntry, type CatalogueQuery, madeBy, searchCatalogue } from "./catalogue-search.js";

@@ -15,5 +15,8 @@ export { type Edit, applyEdits } from "./repair/edits.js";
 export { type Evaluation, type Repair, type RepairResult, repair } from "./repair/repair.js";
 export { type ProofLimits, evaluateText } from "./repair/evaluate.js";
 export type { Change } from "./repair/candidates.js";
+export { type Tried, type WhatIf, type WhatIfOptions, whatIf } from "./what-if/what-if.js";
+export type { Limit } from "./what-if/limit.js";
+export type { Outcome } from "./what-if/outcome.js";
 export { writeCircuit } from "./writing/write-circuit.js";
 export { writingProblems } from "./writing/limits.js";

@@ -1,8 +1,9 @@
 import type { Chip, Circuit, Net } from "../../circuit/index.js";
-import { type Conditions, type Part, isMissing, namesIn, requirementsOf, substitutesFor } from "../../parts/index.js";
+import { namesIn, requirementsOf, substitutesFor } from "../../parts/index.js";
 import { inNs } from "../../quantity/index.js";
 import type { ChainStep, Verdict } from "../../timing/index.js";
 import type { Edit } from "./edits.js";
+import { conditionsFor, gainOf } from "./gain.js";
 import { RegisterGraph } from "./register-graph.js";
 
 /** A change that may make a failing verdict hold. */
@@ -106,7 +107,7 @@ class CandidateFinder {
         .filter(({ part: other }) => other.package.isDual || !part.package.isDual)
         .filter(({ differences }) => !differences.some((text) => /supply/.test(text)))
         .map(({ part: other }): Change => {
-          const gain = this.#gain(chip, other);
+          const gain = gainOf(this.#verdict, chip, other);
           return {
             what: `${chip.ref}: ${other.number} in place of ${part.number}`,
             kind: "part",
@@ -132,21 +133,6 @@ class CandidateFinder {
   #shortNs(): number {
     const { margin } = this.#verdict;
     return margin === undefined ? 10 : Math.max(0.1, -inNs(margin));
-  }
-
-  /** What another part adds to the margin, in nanoseconds, by the delays of the chains and the verdict's requirement. */
-  #gain(chip: Chip, other: Part): number {
-    let gain = 0;
-    for (const step of this.#steps) {
-      if (step.chip !== chip.ref || step.edge === undefined || step.change === undefined) continue;
-      const delay = other.figures.delay(step.from, step.edge, step.to, step.change);
-      if (isMissing(delay)) return -Infinity;
-      gain += step.used === "max" ? inNs(step.max) - inNs(delay.max) : inNs(delay.min) - inNs(step.min);
-    }
-    const { chip: ref, required, symbol, pin, reference } = this.#verdict;
-    if (ref !== chip.ref || required === undefined) return gain;
-    const now = requirementOf(other, symbol, pin, reference);
-    return now === undefined ? gain : gain + inNs(required) - now;
   }
 
   /** The clocks, enables and data inputs on the chains, each with nets that carry the same earlier, later or turned over. */
@@ -355,24 +341,6 @@ class CandidateFinder {
       ];
     });
   }
-}
-
-function requirementOf(part: Part, symbol: string, pin: string, reference: string): number | undefined {
-  const { figures } = part;
-  const found =
-    symbol === "tsu"
-      ? figures.window("set-up", pin, reference)
-      : symbol === "th"
-        ? figures.window("hold", pin, reference)
-        : part.behaviour.memory
-          ? figures.memory(symbol as Parameters<typeof figures.memory>[0])
-          : undefined;
-  return found === undefined || isMissing(found) ? undefined : inNs(found.time);
-}
-
-/** The conditions of a chip in its circuit. */
-function conditionsFor({ ambientCelsius, unstatedMinimum, makers }: Circuit, { supply }: Chip): Conditions {
-  return { supplyVolts: supply.volts, ambientCelsius, unstatedMinimum, makers };
 }
 
 function flipFlop(chip: string, note: string, data: string, clock: string, output: string): Edit {

@@ -2,6 +2,8 @@ import { type Pair, type Scalar, type YAMLMap, isMap, isScalar, isSeq, parseDocu
 
 /** One change of a circuit file's text. */
 export type Edit =
+  /** What the file says of the whole board, in one line: its `ambient`, `supply` or `build`. */
+  | { readonly kind: "header"; readonly key: "ambient" | "supply" | "build"; readonly value: string }
   /** Another part in a chip's place. */
   | { readonly kind: "part"; readonly chip: string; readonly part: string }
   /** A pin on another net. `pins` are the names that the file may call it by. */
@@ -75,6 +77,12 @@ function withoutMeasured(text: string, chip: string): string | undefined {
 function spliceOf(text: string, root: unknown, edit: Edit): Splice | undefined {
   if (!isMap(root)) return undefined;
   switch (edit.kind) {
+    case "header": {
+      const value = root.get(edit.key, true);
+      if (value !== undefined) return isScalar(value) ? replaceScalar(value, edit.value) : undefined;
+      const at = text.length;
+      return { from: at, to: at, text: `${text.endsWith("\n") ? "" : "\n"}${edit.key}: ${quoted(edit.value)}\n` };
+    }
     case "part": {
       const part = valueAt(root, ["chips", edit.chip, "part"]);
       return isScalar(part) ? replaceScalar(part, edit.part) : undefined;

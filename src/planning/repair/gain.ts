@@ -1,0 +1,43 @@
+import type { Chip, Circuit } from "../../circuit/index.js";
+import { type Conditions, type Part, isMissing } from "../../parts/index.js";
+import { inNs } from "../../quantity/index.js";
+import type { Verdict } from "../../timing/index.js";
+
+/**
+ * What another part in a chip's place adds to a verdict's margin, in nanoseconds, by the delays of its chains and its
+ * requirement; the load of nets is left out. -Infinity where a figure is missing.
+ */
+export function gainOf(verdict: Verdict, chip: Chip, other: Part): number {
+  const { chains, chip: ref, required, symbol, pin, reference } = verdict;
+  let gain = 0;
+  for (const step of chains ? [...chains.earlier, ...chains.later] : []) {
+    if (step.chip !== chip.ref || step.kind !== "arc" || step.cancelled) continue;
+    if (step.edge === undefined || step.change === undefined) continue;
+    const now = chip.part.figures.delay(step.from, step.edge, step.to, step.change);
+    const then = other.figures.delay(step.from, step.edge, step.to, step.change);
+    if (isMissing(now) || isMissing(then)) return -Infinity;
+    // The earlier chain counts with its longest delays where the gap is taken at its least.
+    gain += step.used === "max" ? inNs(now.max) - inNs(then.max) : inNs(then.min) - inNs(now.min);
+  }
+  if (ref !== chip.ref || required === undefined) return gain;
+  const then = requirementOf(other, symbol, pin, reference);
+  return then === undefined ? gain : gain + inNs(required) - then;
+}
+
+function requirementOf(part: Part, symbol: string, pin: string, reference: string): number | undefined {
+  const { figures } = part;
+  const found =
+    symbol === "tsu"
+      ? figures.window("set-up", pin, reference)
+      : symbol === "th"
+        ? figures.window("hold", pin, reference)
+        : part.behaviour.memory
+          ? figures.memory(symbol as Parameters<typeof figures.memory>[0])
+          : undefined;
+  return found === undefined || isMissing(found) ? undefined : inNs(found.time);
+}
+
+/** The conditions of a chip in its circuit. */
+export function conditionsFor({ ambientCelsius, unstatedMinimum, makers }: Circuit, { supply }: Chip): Conditions {
+  return { supplyVolts: supply.volts, ambientCelsius, unstatedMinimum, makers };
+}
