@@ -24,9 +24,13 @@ if (!existsSync(copy)) {
 }
 
 const program = join(root, "dist/cli/main.js");
-const writing = spawn(process.execPath, [program, "report", example, "--output", report, "--quiet"], {
-  stdio: ["ignore", "pipe", "inherit"],
-});
+const writing = spawn(
+  process.execPath,
+  [program, "report", example, "--output", report, "--without", "gallery", "--quiet"],
+  {
+    stdio: ["ignore", "pipe", "inherit"],
+  },
+);
 let answers = "";
 writing.stdout.on("data", (text) => (answers += text));
 writing.on("close", () => {

@@ -1,16 +1,8 @@
 import { join } from "node:path";
 import { decode } from "fast-png";
-import {
-  CELLS_HIGH,
-  CELLS_WIDE,
-  type Corners,
-  type Fault,
-  type Look,
-  type Photograph,
-  matchLooks,
-  straighten,
-} from "../bench/index.js";
-import { type Picture, blackPicture, encodePng } from "../raster/index.js";
+import { type Corners, type Fault, type Look, type Photograph, matchLooks, straighten } from "../bench/index.js";
+import { lookPicture } from "../paper/index.js";
+import { encodePng } from "../raster/index.js";
 import { BadInput } from "./bad-input.js";
 import type { Answer } from "./command.js";
 import { readBytes, writeWhole } from "./files.js";
@@ -25,7 +17,8 @@ const ZOOM = 4;
 export async function showGallery(looks: readonly Look[], faults: readonly Fault[], folder: string): Promise<Answer> {
   if (looks.length === 0) throw new BadInput("--gallery: the circuit has no picture");
   for (const look of looks) {
-    if (look.screen.locked) await writeWhole(join(folder, nameOf(look)), encodePng(pictureOf(look.screen.cells)));
+    if (look.screen.locked)
+      await writeWhole(join(folder, nameOf(look)), encodePng(lookPicture(look.screen.cells, ZOOM)));
   }
   return {
     exitCode: 0,
@@ -85,16 +78,6 @@ function lookData(look: Look, faults: readonly Fault[]) {
     ...(look.screen.locked && { picture: nameOf(look), lineHz: look.screen.lineHz, frameHz: look.screen.frameHz }),
     faults: look.faults.flatMap((fault) => faults[fault]?.text ?? []),
   };
-}
-
-function pictureOf(cells: Uint8Array): Picture {
-  const picture = blackPicture(CELLS_WIDE * ZOOM, CELLS_HIGH * ZOOM, { kind: "colour", red: 3, green: 3, blue: 3 });
-  picture.dots.forEach((_, dot) => {
-    const [x, y] = [dot % picture.width, Math.floor(dot / picture.width)];
-    const cell = (Math.floor(y / ZOOM) * CELLS_WIDE + Math.floor(x / ZOOM)) * 3;
-    picture.dots[dot] = [0, 1, 2].reduce((bits, colour) => bits * 8 + ((cells[cell + colour] ?? 0) >> 5), 0);
-  });
-  return picture;
 }
 
 async function readPhotograph(file: string): Promise<Photograph> {

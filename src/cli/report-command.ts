@@ -1,10 +1,10 @@
-import { bringUpOf, faultBenchOf } from "../bench/index.js";
-import type { Circuit, Remarks } from "../circuit/index.js";
+import { galleryOf } from "../bench/index.js";
+import type { Circuit } from "../circuit/index.js";
 import type { Progress } from "../judging/index.js";
 import {
   accountDrawings,
   type Answer,
-  type Diagrams,
+  type Gallery,
   electricalFindingsAnswer,
   lockAnswer,
   memoryCycle,
@@ -16,12 +16,13 @@ import {
   wireAnswer,
   wiringList,
 } from "../paper/index.js";
-import { blockDiagram, blocksOf, pinDiagram } from "../paper/diagram/index.js";
+import { drawnAndPlanned, firstPicture } from "../paper/book/work-out.js";
 import { settleExactly } from "../exact/index.js";
 import { simulateFrame } from "../simulation/index.js";
 import { BadInput } from "./bad-input.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
+import { runFaults } from "./faults-run.js";
 import { writeWhole } from "./files.js";
 import { foundBrowser, isProgram } from "./found-browser.js";
 import { pagesOf } from "./pdf-pages.js";
@@ -31,7 +32,8 @@ import { version } from "./version-command.js";
 
 export const reportCommand = defineCommand({
   name: "report",
-  summary: "Write a book to take to the bench: answers, parts, diagrams, wiring, bring-up, every margin, the picture",
+  summary:
+    "Write a book to take to the bench: answers, diagrams, wiring, bring-up, margins, the picture, faults, the memory",
   arguments: { file: { summary: "the circuit file" } },
   options: {
     output: { kind: "text", value: "file", summary: "the HTML page to write; beside the circuit file by default" },
@@ -41,27 +43,48 @@ export const reportCommand = defineCommand({
       value: "program",
       summary: "the browser that prints, where none is found by itself: Chromium, Chrome or Edge",
     },
+    without: {
+      kind: "choice",
+      choices: ["gallery"],
+      summary: "leave out what single faults look like: on a large board it takes a minute the first time",
+    },
+    workers: {
+      kind: "number",
+      value: "n",
+      least: 1,
+      greatest: 64,
+      whole: true,
+      summary: "threads that simulate faults; one a core by default",
+    },
   },
   examples: [
     "npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html",
     "npx dotwright report examples/tide-board.circuit.yaml --output out/tide-board.html --pdf",
   ],
-  async run({ arguments: { file }, options: { output = besides(file), pdf, browser: named }, progress }) {
+  async run({ arguments: { file }, options, progress }) {
+    const { output = besides(file), pdf, browser: named, without, workers } = options;
     // Before anything long is worked out.
     const browser = pdf ? browserToPrint(named) : undefined;
     const { circuit, warnings, remarks } = await readCircuitFile(file);
     const { loaded, proof, electrical, witnesses } = await judge(circuit, progress, {}, { decide: settleExactly });
     const cycle = await progress.during("drawing the memory cycle", () => memoryCycle(loaded, proof.verdicts));
+    const sample = await firstPicture(circuit, progress);
+    const contents = sample && !("problem" in sample) ? sample.filled.contents : undefined;
     const seen = circuit.picture
       ? await progress.during("simulating", (tell) =>
-          simulateFrame(circuit, { onProgress: (_stage, done, total) => tell(done, total) }),
+          simulateFrame(circuit, {
+            ...(contents && { contents }),
+            onProgress: (_stage, done, total) => tell(done, total),
+          }),
         )
       : undefined;
+    const gallery =
+      circuit.picture && without !== "gallery"
+        ? await galleryOfFaults(circuit, { file, workers }, progress)
+        : undefined;
     const input: ReportInput = {
       circuit,
-      about: remarks.about,
-      diagrams: await drawnDiagrams(circuit, remarks, progress),
-      ...(await bringUpSteps(circuit, progress)),
+      ...(await drawnAndPlanned(circuit, remarks, progress)),
       file,
       madeBy: `dotwright ${version}`,
       verdicts: verdictViews(proof.verdicts),
@@ -71,6 +94,8 @@ export const reportCommand = defineCommand({
       ...(cycle ? { cycle } : {}),
       accounts: accountDrawings(loaded, proof, witnesses),
       ...(seen ? { seen: seen.monitor } : {}),
+      ...(gallery && { gallery }),
+      ...(sample && { sample }),
     };
     const printed = browser === undefined ? undefined : await printedBook(input, browser, progress);
     await writeWhole(output, printed?.html ?? report(input));
@@ -110,26 +135,22 @@ function browserToPrint(named: string | undefined): string {
   );
 }
 
-async function drawnDiagrams(circuit: Circuit, { headings }: Remarks, progress: Progress): Promise<Diagrams> {
-  return progress.during("drawing the diagrams", async () => {
-    const blocks = blocksOf(circuit, headings);
-    return { blocks: await blockDiagram(circuit, blocks), sheets: await pinDiagram(circuit, blocks) };
-  });
-}
-
 /** A book whose headings still move after so many printings is given out as it is. */
 const MOST_PRINTINGS = 3;
 
-/** The steps of bringing the board up; none of a board that cannot be simulated by itself, whose book has a shorter record. */
-async function bringUpSteps(circuit: Circuit, progress: Progress): Promise<Pick<ReportInput, "bringUp">> {
-  return progress.during("working out the bring-up", () => {
-    try {
-      return { bringUp: bringUpOf(faultBenchOf(circuit, { atRest: true })) };
-    } catch (error) {
-      if (error instanceof RangeError) return {};
-      throw error;
-    }
-  });
+/** What single faults do to the screen, simulated once and then kept; nothing of a board that cannot be simulated by itself. */
+async function galleryOfFaults(
+  circuit: Circuit,
+  request: { readonly file: string; readonly workers: number | undefined },
+  progress: Progress,
+): Promise<Gallery | undefined> {
+  try {
+    const { bench, signatures } = await runFaults(circuit, { ...request, atRest: false }, progress);
+    return { faults: bench.faults, looks: galleryOf(bench.faults, signatures, bench.good.screens?.[0]) };
+  } catch (error) {
+    if (error instanceof RangeError) return undefined;
+    throw error;
+  }
 }
 
 interface PrintedBook {

@@ -7,6 +7,7 @@ import { LivePage } from "./live/live-page.js";
 import { carriesCircuit, circuitIn, linkTo } from "./link.js";
 import { decorate, drawingWidth } from "./page-controls.js";
 import { type Question, questions, type Told } from "./protocol.js";
+import { makeReport } from "./report/report-maker.js";
 import { fetchServed, followServed, isServed, saveServed, type ServedFile, servedIdentity } from "./served-file.js";
 import { headings, paintPage, paintShell, type ShellActions } from "./shell.js";
 import { after, type DeskState, emptyState, type Notice } from "./state.js";
@@ -164,7 +165,7 @@ class Desk {
       return;
     }
     if (told.kind === "report") {
-      takeAway(`${this.#state.fileName.replace(/(\.circuit)?\.ya?ml$/i, "")}.report.html`, htmlFile(told.html));
+      void this.#makeReport(told);
       return;
     }
     if (told.kind === "layout") {
@@ -229,10 +230,29 @@ class Desk {
     },
     save: () => void this.#save(),
     share: () => void this.#share(),
-    report: () => this.#answering.ask({ kind: "report" }),
+    report: () => {
+      if (this.#answering.isBusy) this.#notice({ text: "The report is made once all is worked out.", choices: [] });
+      this.#answering.ask({ kind: "report" });
+    },
     goTo: (line, column) => this.#editor.goTo(line, column),
     dismiss: () => this.#update({ notice: undefined }),
   };
+
+  async #makeReport({ file, answered }: Extract<Told, { kind: "report" }>): Promise<void> {
+    if (!file || !answered) {
+      this.#notice({ text: "There is no report of a file with mistakes.", choices: [] });
+      return;
+    }
+    try {
+      const html = await makeReport(file, answered, (label) =>
+        this.#notice({ text: `The report is being made: ${label}.`, choices: [] }),
+      );
+      takeAway(`${file.name.replace(/(\.circuit)?\.ya?ml$/i, "")}.report.html`, htmlFile(html));
+      this.#update({ notice: undefined });
+    } catch (error) {
+      this.#notice({ text: `The report could not be made: ${messageOf(error)}`, choices: [] });
+    }
+  }
 
   async #save(): Promise<void> {
     const text = this.#editor.text;

@@ -10,6 +10,12 @@ declare module "worker:desk" {
   export default code;
 }
 
+/** The worker that makes the report. */
+declare module "worker:report" {
+  const code: string;
+  export default code;
+}
+
 /** The worker of the page that fills the memory. */
 declare module "worker:fill" {
   const code: string;

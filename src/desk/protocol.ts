@@ -1,5 +1,6 @@
 import type { OwnPartsText, Problem } from "../circuit/index.js";
 import type { SentLayout } from "./live/protocol.js";
+import type { Answered } from "./report/protocol.js";
 import type { VerdictState } from "../paper/index.js";
 
 /** The builder's questions, a page each. */
@@ -66,5 +67,6 @@ export type Told =
   | { readonly kind: "chosen"; readonly verdict: string; readonly html: string }
   | { readonly kind: "drawn"; readonly drawing: Drawing; readonly html: string }
   | { readonly kind: "part"; readonly number: string; readonly html: string }
-  | { readonly kind: "report"; readonly html: string }
+  /** What a report is made of; absent where the file has mistakes. */
+  | { readonly kind: "report"; readonly answered?: Answered; readonly file?: DeskFile }
   | { readonly kind: "failed"; readonly revision: number; readonly what: string };

@@ -1,7 +1,7 @@
 import code from "worker:desk";
 
 /** Workers come from text inside the page's own script: a page that was opened from a folder may load no second file. */
-function startWorker(name: "answers" | "live"): Worker {
+export function startWorker(code: string, name: string): Worker {
   const url = URL.createObjectURL(new Blob([code], { type: "text/javascript" }));
   const worker = new Worker(url, { name });
   URL.revokeObjectURL(url);
@@ -9,9 +9,9 @@ function startWorker(name: "answers" | "live"): Worker {
 }
 
 export function answersWorker(): Worker {
-  return startWorker("answers");
+  return startWorker(code, "answers");
 }
 
 export function liveWorker(): Worker {
-  return startWorker("live");
+  return startWorker(code, "live");
 }

@@ -39,3 +39,4 @@ export { PlayedTransfer, playAll } from "./transfer/play.js";
 export { writeC } from "./transfer/c-source.js";
 export { type Landing, isForBlanking, landingOf } from "./transfer/landing.js";
 export { driverOf } from "./transfer/pins.js";
+export { type Sample, type Sending, sampleOf } from "./sample.js";

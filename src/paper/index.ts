@@ -31,6 +31,8 @@ export { drawRaster } from "./raster-drawing.js";
 export { type RasterAxis, type RasterView, rasterView, type Strip } from "./raster-view.js";
 export { report, type ReportInput } from "./report.js";
 export type { Diagrams } from "./book/diagram-sections.js";
+export type { Gallery } from "./book/gallery-section.js";
+export { lookPicture } from "./look-picture.js";
 export { drawingStyle, type Label, standaloneSvg } from "./sheet.js";
 export { pageWidth, textTable, wrapText } from "./text-table.js";
 export { coveragePage } from "./coverage-page.js";

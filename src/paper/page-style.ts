@@ -80,8 +80,9 @@ body{padding:0 16px 32px}
 html{font-size:13px}
 body{padding:0;background:none}
 .part,header{display:block}
-.margin{padding:14px 0 6px}
+.margin{padding:14px 0 6px;break-inside:avoid}
 .content{border-left:0;border-top:0!important;padding:0 0 14px}
+p{orphans:3;widows:3}
 .part:not(.new-sheet):not(.across) .margin{break-after:avoid}
 .new-sheet{break-before:page}
 .across{page:across;break-before:page;break-after:page}

@@ -6,7 +6,7 @@ import { textWidth } from "./text-width.js";
 const pitch = 20;
 const netSize = 12;
 const pinSize = 11;
-const numberSize = 9;
+const numberSize = 10;
 const stub = 18;
 
 /** A pin map as a data sheet draws a package from above. `name` makes the ids unique on a page. */
@@ -53,7 +53,7 @@ function paintPin(sheet: Sheet, { number, pin, net, state }: MapPin, x: number, 
   const anchors = direction < 0 ? (["end", "start"] as const) : (["start", "end"] as const);
   sheet.rect({ x: Math.min(x, out - direction * 5), y: y - 3, width: stub - 5, height: 6 }, "body");
   sheet.text(x - direction * 5, y + 4, pin, { anchor: anchors[1], face: "mono", size: pinSize });
-  sheet.text(x + direction * 3, y - 5, String(number), { anchor: anchors[0], size: numberSize, class: "quiet" });
+  sheet.text(x + direction * 3, y - 5, String(number), { anchor: anchors[0], size: numberSize });
   if (net === "") return;
   const quiet = state === "open" ? { class: "quiet" } : {};
   sheet.text(out + direction * 2, y + 4, net, { anchor: anchors[0], face: "mono", size: netSize, ...quiet });

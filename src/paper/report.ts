@@ -1,12 +1,15 @@
 import type { BringUpStep } from "../bench/index.js";
 import type { Circuit } from "../circuit/index.js";
 import type { ElectricalFindings } from "../electrical/index.js";
+import type { NoMap, Sample } from "../loading/index.js";
 import { encodePng, type NoPicture, type Shown } from "../raster/index.js";
 import { modelLimits } from "../timing/index.js";
 import type { AccountDrawing } from "./account-drawings.js";
 import { bringUpSection } from "./book/bring-up-section.js";
 import { bookStyle, type Chapter, chapterMarkup, contents, entriesOf } from "./book/chapters.js";
 import { type Diagrams, diagramSections } from "./book/diagram-sections.js";
+import { type Gallery, gallerySection } from "./book/gallery-section.js";
+import { memorySection } from "./book/memory-section.js";
 import { type Answer, electricalFindingsAnswer, lockAnswer, pictureAnswer, slotAnswer, wireAnswer } from "./answers.js";
 import type { CycleDrawing } from "./cycle-drawing.js";
 import { electricalPart, everyElectricalCheck } from "./electrical-part.js";
@@ -49,10 +52,14 @@ export interface ReportInput {
   readonly accounts?: readonly AccountDrawing[];
   /** What a monitor makes of the simulated nets. */
   readonly seen?: Shown | NoPicture;
+  /** What single faults do to the screen. */
+  readonly gallery?: Gallery;
+  /** A first picture in the memory. */
+  readonly sample?: Sample | NoMap;
 }
 
-/** What a page has room for beside its margin, in px. */
-const figureWidth = 1040;
+/** Of timing drawings, in px: printed upright, their letters are then 6.5 points high. */
+const figureWidth = 880;
 
 /** Failures shown with their chains; the rest stand in the table of every check. */
 const mostFailures = 40;
@@ -70,7 +77,8 @@ export function report(input: ReportInput): string {
 
 /** In the order in which a builder needs them: what it is, what to buy and wire, how to bring it up, and why it holds. */
 function chaptersOf(input: ReportInput): Chapter[] {
-  const { circuit, file, madeBy, about, diagrams, verdicts, coverage, electrical, cycle, accounts = [], seen } = input;
+  const { circuit, file, madeBy, about, diagrams, verdicts, coverage, electrical, cycle, accounts = [] } = input;
+  const { seen, gallery, sample } = input;
   const sources = new SourceList();
   const picture = seen?.locked ? pngUri(encodePng(seen.picture)) : undefined;
   const [parts, wiring, pins] = wiringSections(circuit);
@@ -91,8 +99,8 @@ function chaptersOf(input: ReportInput): Chapter[] {
     {
       title: "Timing",
       sections: [
-        slotsPart(verdicts ?? [], coverage, sources),
         cycle && cyclePart(cycle),
+        slotsPart(verdicts ?? [], coverage, sources),
         accounts.length > 0 && accountsPart(accounts),
         verdicts &&
           section({ id: "limits", heading: "What the verdict does not see", content: bullets(modelLimits(circuit)) }),
@@ -107,6 +115,8 @@ function chaptersOf(input: ReportInput): Chapter[] {
           },
         ]
       : []),
+    ...(gallery && gallery.looks.length > 0 ? [{ title: "Faults", sections: [gallerySection(gallery, file)] }] : []),
+    ...(sample ? [{ title: "Memory", sections: [memorySection(sample, file)] }] : []),
     {
       title: "Every check",
       sections: [verdicts && everyCheck(verdicts), electrical && everyElectricalCheck(electrical)],
@@ -197,7 +207,6 @@ function cyclePart(cycle: CycleDrawing): Markup {
     id: "cycle",
     heading: "The memory cycle",
     notes: markup`<p>Every edge spans its earliest to its latest moment.</p>`,
-    across: true,
     content: timingFigure(cycle, { name: "cycle", width: figureWidth, label: "Timing drawing of the memory cycle" }),
   });
 }
@@ -209,10 +218,9 @@ function accountsPart(accounts: readonly AccountDrawing[]): Markup {
     id: "accounts",
     heading: "How the worst come about",
     notes: markup`<p>The two chains of delays that set a margin; under a failure, a board within all limits on which it happens.</p>`,
-    across: true,
     content: accounts.map(
       ({ heading, sentence, chain, board }, index) =>
-        markup`<h3>${heading}</h3>\n<p>${sentence}</p>\n${drawn(chain, `chain-${index}`)}${board && markup`<p>On one board within all limits:</p>\n${drawn(board, `board-${index}`)}`}`,
+        markup`<div class="account"><h3>${heading}</h3>\n<p>${sentence}</p>\n${drawn(chain, `chain-${index}`)}${board && markup`<p>On one board within all limits:</p>\n${drawn(board, `board-${index}`)}`}</div>\n`,
     ),
   });
 }

@@ -39,10 +39,10 @@ import type { Simulator } from "./simulator.js";
 import { HIGH } from "./value.js";
 import type { Violation } from "./watch.js";
 
-export interface FrameOptions extends Omit<BoardOptions, "contents" | "marks"> {
+export interface FrameOptions extends Omit<BoardOptions, "marks"> {
   /** Whole frames to record; the last one is shown. 2 when absent. */
   readonly frames?: number;
-  /** Contents of every memory, from address 0. The test card when absent. */
+  /** Contents of every memory, from address 0; without them and `contents` the test card. */
   readonly memory?: Uint8Array;
   /** Rates that the monitor follows; any when absent. */
   readonly range?: MonitorRange;
@@ -187,10 +187,15 @@ export function filming(
   };
 }
 
-function fillMemory(circuit: Circuit, raster: Raster | undefined, { memory, resume, onProgress }: FrameOptions) {
+function fillMemory(
+  circuit: Circuit,
+  raster: Raster | undefined,
+  { contents, memory, resume, onProgress }: FrameOptions,
+) {
   if (resume) return { contents: new Map<Chip, Uint8Array>() };
   const chips = circuit.chips.filter(({ part }) => part.behaviour.memory);
   const all = (bytes: Uint8Array): ReadonlyMap<Chip, Uint8Array> => new Map(chips.map((chip) => [chip, bytes]));
+  if (contents) return { contents };
   if (memory) return { contents: all(memory) };
   const layout: MemoryLayout | NoLayout = raster
     ? findLayout(circuit, raster, onProgress && ((done, total) => onProgress("find layout", done, total)))

@@ -5,7 +5,7 @@ import { afterAll, beforeAll, expect, test } from "vitest";
 import { ensureChromium } from "../../scripts/chromium.mjs";
 import { commands } from "../../src/cli/commands.js";
 import { harbourLamp } from "../paper/board-fixture.js";
-import { clipped, linesOf, printedPages, wordsOf } from "../support/printed-pages.js";
+import { clipped, linesOf, overlapping, printedPages, wordsOf } from "../support/printed-pages.js";
 import { outcomeOf } from "./surroundings.js";
 
 let folder: string;
@@ -39,6 +39,7 @@ test(
       expect(wordsOf(page)).toContain("Harbourlamp");
       expect(page.texts.filter(({ y }) => y < 40).map(({ text }) => text)).toContain(String(i + 1));
       expect([i + 1, clipped(page)]).toEqual([i + 1, []]);
+      expect([i + 1, overlapping(page)]).toEqual([i + 1, []]);
       expect([i + 1, linesOf(page)]).toEqual([i + 1, expect.toSatisfy((lines: number) => lines > 3)]);
     }
     // The contents give the pages on which the headings stand.
@@ -55,3 +56,12 @@ test(
     expect(pages.some(({ width, height }) => width > height)).toBe(true);
   },
 );
+
+test("text on text of a printed page is seen, a label's halo and the next line are let be", () => {
+  const at = (text: string, x: number, y: number) => ({ text, x, y, width: 6 * text.length, size: 10 });
+  const page = { width: 595, height: 842 };
+  expect(overlapping({ ...page, texts: [at("LINE_END#", 100, 400), at("LOAD#", 120, 404)] })).toEqual([
+    "LINE_END# | LOAD#",
+  ]);
+  expect(overlapping({ ...page, texts: [at("DOT", 100, 400), at("DOT", 100, 400), at("OSC", 100, 388)] })).toEqual([]);
+});

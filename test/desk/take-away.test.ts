@@ -36,5 +36,10 @@ test("drawings, tables and the report of a served circuit can be taken along", a
   const report = await taken(page, 'button:text-is("Report to print")');
   expect(report.name).toBe("tide-lamp.report.html");
   expect(report.bytes.toString()).toContain("Tide lamp: report");
+  // It is the book of the command line: laid out, and with what was worked out for the answers.
+  for (const heading of ["Block diagram", "Pin-level diagram", "Bringing it up", "Does every slot fit?"]) {
+    expect(report.bytes.toString()).toContain(`>${heading}</h2>`);
+  }
+  expect(report.bytes.toString()).toContain('data-pin="U');
   expect(await mistakesIn(report.bytes.toString())).toEqual([]);
 });

@@ -20,7 +20,7 @@ export function reachesOut(html: string): readonly string[] {
   const inStyles = [...html.matchAll(/url\(([^)]*)\)/g)].map(([, address = ""]) => address);
   return [
     ...tags,
-    ...addresses.filter((address) => !/^(?:#|data:image\/png;base64,)/.test(address)),
+    ...addresses.filter((address) => !/^(?:#|data:(?:image\/png;base64|text\/plain;charset=utf-8),)/.test(address)),
     ...inStyles.filter((address) => !address.startsWith("#")),
   ];
 }

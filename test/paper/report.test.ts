@@ -42,20 +42,14 @@ describe("the report", { timeout: 60_000 }, () => {
     expect(reachesOut(whole)).toEqual([]);
   });
 
-  test("answers first, then cautions, then shows the worst verdict before any other", () => {
-    const places = [
-      "In short",
-      "Before you start",
-      "Does every slot fit?</h2>",
-      "U25 WE#",
-      "U9 ENP",
-      "U26 A",
-      "The memory cycle</h2>",
-    ];
-    const after = places.map((text) => whole.indexOf(text, whole.indexOf("Before you start")));
-    expect(whole.indexOf("In short")).toBeLessThan(whole.indexOf("Before you start"));
-    expect(after.slice(2)).toEqual(after.slice(2).sort((a, b) => a - b));
-    expect(after.slice(2).every((at) => at > 0)).toBe(true);
+  test("answers first, then cautions, then the memory cycle, and the worst verdict before any other", () => {
+    const headings = ["In short", "Before you start", "The memory cycle</h2>", "Does every slot fit?</h2>"];
+    const places = headings.map((text) => whole.lastIndexOf(`>${text}`));
+    expect(places).toEqual([...places].sort((a, b) => a - b));
+    const table = whole.slice(whole.indexOf('id="slots"'));
+    const verdicts = ["U25 WE#", "U9 ENP", "U26 A"].map((text) => table.indexOf(text));
+    expect(verdicts).toEqual([...verdicts].sort((a, b) => a - b));
+    expect([...places, ...verdicts].every((at) => at > 0)).toBe(true);
   });
 
   test("leads from every link to a place on the page", () => {

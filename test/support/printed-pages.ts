@@ -4,7 +4,16 @@ import { getDocument } from "pdfjs-dist/legacy/build/pdf.mjs";
 export interface PrintedPage {
   readonly width: number;
   readonly height: number;
-  readonly texts: readonly { readonly text: string; readonly x: number; readonly y: number; readonly width: number }[];
+  readonly texts: readonly PrintedText[];
+}
+
+/** A piece of text on one line: where its baseline begins, how wide it is, and the size of its letters. */
+export interface PrintedText {
+  readonly text: string;
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly size: number;
 }
 
 /** The pages of a PDF with their text. */
@@ -20,14 +29,37 @@ export async function printedPages(pdf: Uint8Array): Promise<PrintedPage[]> {
       width: right - left,
       height: top - bottom,
       texts: items.flatMap((item) =>
-        "str" in item && item.str.trim() !== ""
-          ? [{ text: item.str, x: Number(item.transform[4]), y: Number(item.transform[5]), width: item.width }]
-          : [],
+        "str" in item && item.str.trim() !== "" ? [printedText(item.str, item.width, item.transform as number[])] : [],
       ),
     });
   }
   await task.destroy();
   return pages;
+}
+
+function printedText(text: string, width: number, [a = 0, b = 0, , , x = 0, y = 0]: readonly number[]): PrintedText {
+  return { text, x, y, width, size: Math.hypot(a, b) };
+}
+
+/** Pieces of text that lie on each other, in pairs. What only touches is let be: so do letters of neighbouring lines. */
+export function overlapping({ texts }: PrintedPage): string[] {
+  const boxes = texts
+    .map(({ text, x, y, width, size }) => ({ text, left: x, right: x + width, bottom: y, top: y + 0.7 * size, size }))
+    .sort((one, other) => one.left - other.left);
+  const pairs: string[] = [];
+  for (const [index, one] of boxes.entries()) {
+    for (let next = index + 1; next < boxes.length; next++) {
+      const other = boxes[next];
+      if (!other || other.left > one.right) break;
+      // The halo of a label is its text once more.
+      if (one.text === other.text && Math.hypot(one.left - other.left, one.bottom - other.bottom) < 0.1) continue;
+      const across = Math.min(one.right, other.right) - other.left;
+      const up = Math.min(one.top, other.top) - Math.max(one.bottom, other.bottom);
+      const size = Math.min(one.size, other.size);
+      if (across > 0.2 * size && up > 0.2 * size) pairs.push(`${one.text} | ${other.text}`);
+    }
+  }
+  return pairs;
 }
 
 /** Lines of a page between its running head and its foot: places at which text stands at different heights. */

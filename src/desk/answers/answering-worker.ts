@@ -8,13 +8,13 @@ import {
   partPage,
   partPageSections,
   proofAnswer,
-  report,
   verdictViews,
 } from "../../paper/index.js";
 import { findPart, isPartProblem, listPartNumbers } from "../../parts/index.js";
 import { findRaster, type NoPicture, type Shown } from "../../raster/index.js";
 import type { MemoryLayout, NoLayout } from "../../simulation/index.js";
 import type { SentLayout } from "../live/protocol.js";
+import type { Answered } from "../report/protocol.js";
 import { conditionsOf } from "../conditions.js";
 import type { Ask, DeskFile, Names, Told } from "../protocol.js";
 import { chosenVerdict } from "./chosen-verdict.js";
@@ -61,7 +61,7 @@ export async function answer(ask: Ask): Promise<void> {
         tell({ kind: "part", number: ask.number, html: pageOfPart(ask.number) });
         return;
       case "report":
-        tell({ kind: "report", html: wholeReport() });
+        tell({ kind: "report", ...(known && { file: known.file, answered: answered(known) }) });
     }
   } catch (error) {
     const revision = ask.kind === "judge" ? ask.revision : -1;
@@ -180,19 +180,14 @@ function pageOfPart(number: string): string {
   return isPartProblem(part) ? "" : partPageSections(partPage(part, conditions), "dotwright").text;
 }
 
-function wholeReport(): string {
-  if (!known) return "";
-  const { circuit, judged, seen, file } = known;
+function answered({ judged, seen }: Known): Answered {
   const cycle = judged && memoryCycle(judged.circuit, judged.proof.verdicts);
-  return report({
-    circuit,
-    file: file.name,
-    madeBy: "dotwright",
+  return {
     ...(judged && { verdicts: verdictViews(judged.proof.verdicts), slots: proofAnswer(judged.proof) }),
     ...(judged?.proof.coverage && { coverage: judged.proof.coverage.text }),
     ...(judged?.electrical && { electrical: judged.electrical }),
     ...(cycle && { cycle }),
     ...(judged && { accounts: accountDrawings(judged.circuit, judged.proof, judged.witnesses ?? new Map()) }),
     ...(seen && { seen }),
-  });
+  };
 }

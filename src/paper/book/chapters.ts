@@ -1,4 +1,5 @@
 import { type Markup, markup, Markup as Raw, type Piece } from "../markup.js";
+import { mono } from "../palette.js";
 
 /** Parts of a book that share a running head and begin on a sheet of their own. */
 export interface Chapter {
@@ -61,6 +62,11 @@ export function bookStyle(title: string, madeBy: string, chapters: readonly Chap
 .job{font-size:19px;line-height:1.4;max-width:62ch}
 .blank{border-bottom:.6px solid var(--ink);min-width:7rem;height:26px}
 .ruled{border-bottom:.6px solid var(--hairline);height:30px}
+.listing{font-family:${mono};font-size:12px;line-height:1.35;margin:0 0 10px;white-space:pre-wrap;overflow-wrap:anywhere}
+.looks{display:grid;grid-template-columns:repeat(auto-fill,minmax(168px,1fr));gap:18px 16px;margin:0 0 16px}
+.looks figure{margin:0;break-inside:avoid}
+.looks .picture{width:100%}
+.looks figcaption{font-size:12px;line-height:1.3;margin-top:4px}
 .legend{columns:3 22ch;column-gap:24px;font-size:13px;margin:0 0 12px;padding:0;list-style:none;max-width:none}
 .legend li{break-inside:avoid;margin:0 0 5px}
 @media print{
@@ -69,17 +75,23 @@ ${heads.join("\n")}
 .chapter-0{break-before:auto}
 .new-sheet{break-before:auto}
 .sheet-figure+.sheet-figure{break-before:page}
-.across .drawing{max-height:128mm}
-.across .sheet-figure .drawing{max-height:152mm}
-.across .sheet-figure:first-of-type .drawing{max-height:132mm}
+.drawing{max-height:222mm;width:auto}
+.across .drawing{max-height:130mm}
+.across .sheet-figure .drawing{max-height:160mm}
+.across .sheet-figure:first-of-type .drawing{max-height:140mm}
 .sheet-figure{break-inside:avoid}
 .job{font-size:15px}
+.on-screen{display:none}
+.listing{font-size:10.5px}
+.looks{grid-template-columns:repeat(4,1fr);gap:12px 12px}
+.looks figcaption{font-size:9.5px}
 .legend{font-size:12px}
 .tight td,.tight th{padding-top:1px;padding-bottom:1px}
 .contents{break-inside:avoid}
 li{break-inside:avoid}
 li:nth-last-child(2),li:nth-last-child(3),li:nth-last-child(4),tr:nth-last-child(2),tr:nth-last-child(3){break-after:avoid}
-h3+p,caption,.across p{break-after:avoid}
+h3+p,caption,.across p,.account p{break-after:avoid}
+.account{break-inside:avoid}
 .answers li{padding:5px 0}
 .answers .answer{font-size:13px}
 .answers li{grid-template-columns:12rem minmax(0,1fr)}

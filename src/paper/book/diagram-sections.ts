@@ -3,6 +3,7 @@ import type { BlockDrawing, PinSheet } from "../diagram/index.js";
 import { supplyPins } from "../diagram/supply-pins.js";
 import { type Markup, markup } from "../markup.js";
 import { scrolling, section } from "../page.js";
+import { refRanges } from "../parts-list.js";
 
 /** A circuit's diagrams, drawn. */
 export interface Diagrams {
@@ -56,14 +57,18 @@ export function diagramSections(circuit: Circuit, { blocks, sheets }: Diagrams):
 }
 
 function supplyTable(circuit: Circuit): Markup {
-  const rows = supplyPins(circuit).map(({ chip, part, pins }) => {
+  const alike = new Map<string, string[]>();
+  for (const { chip, pins } of supplyPins(circuit)) {
     const words = pins.map(
       ({ number, name, net }) => `${number} ${name} ${net === "not connected" ? net : `to ${net}`}`,
     );
-    return markup`<tr><td class="mono">${chip}</td><td class="mono">${part}</td><td>${words.join(", ")}</td></tr>\n`;
-  });
+    alike.set(words.join(", "), [...(alike.get(words.join(", ")) ?? []), chip]);
+  }
+  const rows = [...alike].map(
+    ([pins, chips]) => markup`<tr><td>${pins}</td><td class="mono">${refRanges(chips)}</td></tr>\n`,
+  );
   return markup`<table class="tight own">
-<thead><tr><th scope="col">chip</th><th scope="col">part</th><th scope="col">pins</th></tr></thead>
+<thead><tr><th scope="col">pins</th><th scope="col">of</th></tr></thead>
 <tbody>
 ${rows}</tbody>
 </table>

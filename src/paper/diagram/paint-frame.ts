@@ -6,8 +6,8 @@ import type { Point } from "./layered-layout.js";
 import { neck, pinSize, type SymbolShape } from "./symbol.js";
 
 const circleRadius = 3;
-/** Text stands so far above its line. */
-const lift = 3;
+/** Numbers of pins stand so far above their lines, and names of nets, which have room for an underscore. */
+const [numberLift, nameLift] = [3, 5];
 
 /** Paints a symbol with its text, the frame's upper left corner at a point. */
 export function paintFrame(sheet: Sheet, frame: Frame, [x, y]: Point): void {
@@ -153,11 +153,11 @@ function paintSingle(
   paintNumber(sheet, pin, edge, y, direction);
   const start = edge + direction * startOf(item);
   const quiet = pin.use.kind === "open" ? { class: "quiet" } : {};
-  const box = sheet.text(start, y - lift, name, { anchor, face: "mono", size: netSize, ...quiet });
+  const box = sheet.text(start, y - nameLift, name, { anchor, face: "mono", size: netSize, ...quiet });
   let last = start + direction * box.width;
   if (reference !== "") {
     const words = { anchor, size: smallSize, class: "quiet" };
-    last += direction * (6 + sheet.text(last + direction * 6, y - lift, reference, words).width);
+    last += direction * (6 + sheet.text(last + direction * 6, y - nameLift, reference, words).width);
   }
   // A rail ends at a bar, an open pin at its own end.
   const stop = isJoined ? border : pin.use.kind === "open" ? edge + direction * 12 : last;
@@ -180,7 +180,7 @@ function paintBus(
     const y = top + pin.y;
     paintNumber(sheet, pin, edge, y, direction);
     const start = edge + direction * startOf(item);
-    sheet.text(start, y - lift, end.nets[i] ?? "", { anchor, face: "mono", size: netSize });
+    sheet.text(start, y - nameLift, end.nets[i] ?? "", { anchor, face: "mono", size: netSize });
     paintStub(sheet, item.ref, pin, edge, bar - direction * 5, y, direction);
     // The corner by which a wire goes into a bus, turned to where the bus leaves.
     const turn = pin.y > end.y ? -5 : 5;
@@ -194,11 +194,11 @@ function paintBus(
   const start = bar + direction * 20;
   const width = String(end.pins.length);
   sheet.text(slash, y + 13, width, { anchor: "middle", size: smallSize });
-  const box = sheet.text(start, y - 4, end.name, { anchor, face: "mono", size: netSize });
+  const box = sheet.text(start, y - nameLift - 1, end.name, { anchor, face: "mono", size: netSize });
   let last = start + direction * box.width;
   if (end.reference !== "") {
     const words = { anchor, size: smallSize, class: "quiet" };
-    last += direction * (6 + sheet.text(last + direction * 6, y - 4, end.reference, words).width);
+    last += direction * (6 + sheet.text(last + direction * 6, y - nameLift - 1, end.reference, words).width);
   }
   sheet.line(bar, y, end.isJoined ? border : last, y, "bus");
 }
@@ -206,7 +206,7 @@ function paintBus(
 function paintNumber(sheet: Sheet, { number, mark }: ItemPin, edge: number, y: number, direction: -1 | 1): void {
   if (number === undefined) return;
   const away = mark?.isNegated ? 2 * circleRadius + 1 : 3;
-  sheet.text(edge + direction * away, y - lift, String(number), {
+  sheet.text(edge + direction * away, y - numberLift, String(number), {
     anchor: direction > 0 ? "start" : "end",
     size: 8,
     face: "mono",

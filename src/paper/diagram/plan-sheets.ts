@@ -9,7 +9,7 @@ import { sheetSize } from "./sheet-size.js";
 
 const spacing = { aspect: sheetSize.width / sheetSize.height, boxes: 16, columns: 26 };
 /** Blocks share a sheet up to this part of its area; symbols, lines and the room between them need the rest. */
-const filled = 0.5;
+const filled = 0.62;
 /** More than this of a sheet's area is never covered by symbols: lines need their room. */
 const mostFilled = 0.72;
 /** So little fits whatever its lines do: a row of symbols is never longer than the sheet. */

@@ -1,4 +1,4 @@
 /**
- * What a sheet of A4 across has room for, in px of a drawing. Printed at 273 mm of width, letters of 9.5 px are then 5.6 points high.
+ * What a sheet of A4 across has room for, in px of a drawing. Printed at 273 mm of width, letters of 9.5 px are then 6.7 points high.
  */
-export const sheetSize = { width: 1300, height: 770 };
+export const sheetSize = { width: 1100, height: 650 };
