@@ -187,7 +187,7 @@ class ClusterStep {
 
   /** Data that change while a strobe acts, on a way by which their order is open: to be looked at thoroughly. */
   private suspectData(order: readonly Arrival[], risesAt: readonly (readonly Level[])[]): void {
-    const { graph, levels, ordering } = this.step;
+    const { graph, levels } = this.step;
     const acting = new Set(this.members.flatMap(({ storage }) => levelStrobesIn(storage)).flatMap(namesOf));
     const byLevel = new Set([...acting].map((name) => this.step.structure.signalOf(this.cluster.chip, name)));
     const acts = order.map(({ signal }, index) => {
@@ -200,13 +200,10 @@ class ClusterStep {
       const isSteady = this.step.changeOf(data).stages.length === 1;
       for (let index = from; index < to; index++) {
         const { signal } = order[index] ?? {};
-        let when = acts[index] ?? FALSE;
+        const when = acts[index] ?? FALSE;
         if (signal === undefined || when === FALSE) continue;
-        for (const cause of isSteady ? ordering.sideCauses(data, signal) : [data]) {
-          when = graph.and(when, this.step.stirs(cause));
-          if (when === FALSE) break;
-        }
-        this.suspect(when, [signal, data]);
+        const moves = isSteady ? this.step.stirsBeside(data, signal) : this.step.stirs(data);
+        this.suspect(graph.and(when, moves), [signal, data]);
       }
     }
   }

@@ -16,7 +16,6 @@ export class Ordering {
   private readonly still: ReadonlySet<Move>;
   private readonly reached: Uint8Array;
   private readonly without = new Map<number, Uint8Array>();
-  private readonly foundCauses = new Map<string, readonly Signal[]>();
 
   /** `still` are moves that are known not to be made. */
   constructor(causes: CauseGraph, roots: readonly Move[], still: ReadonlySet<Move> = new Set()) {
@@ -55,20 +54,9 @@ export class Ordering {
     return this.isOnlyBehind(other, one) ? "before" : "either";
   }
 
-  /** All signals that must change for `one` to change on a way that does not lead through `other`; itself among them. */
-  sideCauses(one: Signal, other: Signal): readonly Signal[] {
-    const key = `${one} ${other}`;
-    const known = this.foundCauses.get(key);
-    if (known) return known;
-    const without = this.reachWithout(other);
-    const causes = [one];
-    for (let signal = 0; 2 * signal < without.length; signal++) {
-      if (signal === one || signal === other || (without[2 * signal] !== 1 && without[2 * signal + 1] !== 1)) continue;
-      const reached = this.reach([other, signal]);
-      if (reached[2 * one] !== 1 && reached[2 * one + 1] !== 1) causes.push(signal);
-    }
-    this.foundCauses.set(key, causes);
-    return causes;
+  /** Whether a signal can change on a way that does not lead through `other`. */
+  canChangeBeside(signal: Signal, other: Signal): boolean {
+    return !this.isOnlyBehind(signal, other);
   }
 
   /** Whether every way to `one` leads through `other`. */

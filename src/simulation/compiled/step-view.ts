@@ -71,6 +71,8 @@ export interface StepView {
    * levels are known.
    */
   stirs(signal: Signal, withoutPort?: number): Bit;
+  /** The same on ways from the outside change that do not lead through another signal. */
+  stirsBeside(signal: Signal, other: Signal): Bit;
   /** Whether a signal has another level than before. */
   changed(signal: Signal): Bit;
   /** What a signal that can change does. */

@@ -48,6 +48,7 @@ export class Step implements StepView {
   private readonly doubts: Doubt[] = [];
   private readonly begins: (readonly Bit[])[];
   private readonly stirring: Stirring;
+  private readonly besides = new Map<Signal, Stirring>();
   private later: (() => void)[] = [];
 
   constructor(
@@ -103,6 +104,12 @@ export class Step implements StepView {
 
   stirs(signal: Signal, withoutPort = -1): Bit {
     return withoutPort < 0 ? this.stirring.of(signal) : this.stirring.ofOthers(signal, withoutPort);
+  }
+
+  stirsBeside(signal: Signal, other: Signal): Bit {
+    const beside = this.besides.get(other) ?? new Stirring(this, { signal: other, whole: this.stirring });
+    this.besides.set(other, beside);
+    return beside.of(signal);
   }
 
   netWithout(net: Signal, port: number): Level {

@@ -3,7 +3,7 @@ import type { Expression } from "../../parts/index.js";
 import { type Bit, FALSE, TRUE } from "./bit-graph.js";
 import { driversBut } from "./net-level.js";
 import type { StepView } from "./step-view.js";
-import type { Driver, Signal } from "./structure.js";
+import { type Driver, type Signal, actingNames } from "./structure.js";
 
 /**
  * Whether a signal may move at all between one rest and the next, be it there and back. Its last level does not tell: an
@@ -13,14 +13,21 @@ import type { Driver, Signal } from "./structure.js";
 export class Stirring {
   private readonly step: StepView;
   private readonly known = new Map<Signal, Bit>();
+  /** Whatever stirs, on any way. */
+  private readonly whole: Stirring;
+  private readonly canStir: (signal: Signal) => boolean;
 
-  constructor(step: StepView) {
+  /** With `beside` only what stirs on ways from the outside change that do not lead through that signal; `whole` knows all. */
+  constructor(step: StepView, beside?: { readonly signal: Signal; readonly whole: Stirring }) {
     this.step = step;
+    this.whole = beside?.whole ?? this;
+    this.canStir = (signal) =>
+      beside ? step.ordering.canChangeBeside(signal, beside.signal) : step.ordering.canChange(signal);
   }
 
   of(signal: Signal): Bit {
-    const { structure, ordering } = this.step;
-    if (!ordering.canChange(signal)) return FALSE;
+    const { structure } = this.step;
+    if (!this.canStir(signal)) return FALSE;
     const known = this.known.get(signal);
     if (known !== undefined) return known;
     // A loop comes here again: it stirs if anything does that leads into it.
@@ -34,7 +41,14 @@ export class Stirring {
     const { graph, levels, rest } = this.step;
     const before = rest.levels[signal] ?? this.step.now(signal);
     const { stages, glitch } = this.step.changeOf(signal);
-    return graph.or(glitch, graph.any(stages.map((stage) => levels.mayDiffer(before, stage))));
+    const moves = graph.or(glitch, graph.any(stages.map((stage) => levels.mayDiffer(before, stage))));
+    if (this.whole === this) return moves;
+    const { structure } = this.step;
+    const bit = structure.bits[signal - structure.netCount];
+    if (!bit) return moves;
+    // What a bit holds changes when something acts on it.
+    const acting = actingNames(bit.storage).map((name) => this.of(structure.signalOf(bit.chip, name)));
+    return graph.and(moves, graph.any(acting));
   }
 
   /** A net as it is without what one port drives. */
@@ -58,19 +72,21 @@ export class Stirring {
       const signalOf = (name: string) => structure.signalOf(chip, name);
       if (!enable) return this.ofExpression(value, signalOf);
       const on = levels.evaluate(enable, (name) => this.step.now(signalOf(name)));
-      const passed = graph.and(levels.mayBeHigh(on), this.ofExpression(value, signalOf));
-      return graph.or(this.ofExpression(enable, signalOf), passed);
+      const isOpen = graph.or(levels.mayBeHigh(on), this.whole.ofExpression(enable, signalOf));
+      return graph.or(this.ofExpression(enable, signalOf), graph.and(isOpen, this.ofExpression(value, signalOf)));
     }
     const port = structure.ports[driver.port];
     if (!port) return FALSE;
     const signalOf = (name: string) => structure.signalOf(port.chip, name);
     const controls = [port.read, ...(port.write ? [port.write] : [])];
-    const control = graph.any(controls.map((expression) => this.ofExpression(expression, signalOf)));
+    const controlOf = (stirring: Stirring) =>
+      graph.any(controls.map((expression) => stirring.ofExpression(expression, signalOf)));
     const on = levels.evaluate(port.read, (name) => this.step.now(signalOf(name)));
+    const isOpen = graph.or(levels.mayBeHigh(on), controlOf(this.whole));
     const address = graph.any(port.address.map((signal) => this.of(signal)));
     const others = (structure.memories[port.memory]?.ports ?? []).filter((other) => other !== driver.port);
     const written = graph.any(others.flatMap((other) => this.ofPort(other)));
-    return graph.or(control, graph.and(levels.mayBeHigh(on), graph.or(address, written)));
+    return graph.or(controlOf(this), graph.and(isOpen, graph.or(address, written)));
   }
 
   /** Everything that a port is told. */
@@ -83,13 +99,14 @@ export class Stirring {
 
   /** Whether an expression may move while those of its names that stir take any level and the others stay. */
   private ofExpression(expression: Expression, signalOf: (name: string) => Signal): Bit {
-    const { graph, levels, ordering } = this.step;
+    const { graph, levels } = this.step;
     const names = namesOf(expression).map(signalOf);
-    if (!names.some((signal) => ordering.canChange(signal))) return FALSE;
+    if (!names.some((signal) => this.canStir(signal))) return FALSE;
     const { known } = levels.evaluate(expression, (name) => {
       const signal = signalOf(name);
-      return { value: this.step.now(signal).value, known: graph.not(this.of(signal)) };
+      return { value: this.step.now(signal).value, known: graph.not(this.whole.of(signal)) };
     });
-    return graph.not(known);
+    const moves = graph.not(known);
+    return this.whole === this ? moves : graph.and(moves, graph.any(names.map((signal) => this.of(signal))));
   }
 }

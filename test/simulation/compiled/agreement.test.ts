@@ -111,15 +111,16 @@ describe("the compiled and the timed simulation agree at every rest where the pr
     ["tide-board-wide-fast", "WR#"],
     ["tide-board-loader", undefined],
     ["harbour-lamps", "LAMP_WRITE#"],
+    ["bowling-board", undefined],
   ])(
     "of the board %s while its processor writes by %s",
     (name, strobe) => {
       for (const [index, spread] of (["ends", "even"] as const).entries()) {
         const { disagreement, doubts, compared, restless, changes, carefulSteps, thoroughSteps, steps, writes } =
           compareBoards(name, index + 1, spread, 3000, strobe);
-        expect({ disagreement, doubts, restless, carefulSteps }).toEqual({
-          ...{ disagreement: undefined, doubts: [], restless: 0, carefulSteps: 0 },
-        });
+        expect({ disagreement, doubts, restless }).toEqual({ disagreement: undefined, doubts: [], restless: 0 });
+        // What the bowling board's RAM drives onto wires that are let go at power-up is unknown for a while.
+        expect(carefulSteps).toBeLessThanOrEqual(name === "bowling-board" ? 64 : 0);
         expect(compared).toBe(3000);
         // As the reset is let go it has to be looked at closely what comes first.
         expect(thoroughSteps).toBeLessThan(5);

@@ -108,6 +108,24 @@ describe("registers without delays", () => {
     expect(bench.machine.thoroughSteps).toBe(0);
   });
 
+  it("take what a net carries whose drivers are enabled by the clock and, on its other edge, by two registers", () => {
+    const bench = new Bench({
+      chips: {
+        U1: [known("74"), "1CLK=CK 1D=CLK# 1PRE#=high 1CLR#=high 1Q=CLK 1Q#=CLK#"],
+        U2: [known("74"), "1CLK=CLK# 1D=A 1PRE#=high 1CLR#=high 1Q=EN1 2CLK=CLK# 2D=B 2PRE#=high 2CLR#=high 2Q=EN2"],
+        U3: [known("175"), "CLK=CLK CLR#=high 1D=C 1Q=EN3"],
+        U4: [known("125"), "1OE#=EN1 1A=X 1Y=N 2OE#=EN2 2A=X 2Y=N 3OE#=EN3 3A=Y 3Y=N"],
+        U5: [known("175"), "CLK=CLK CLR#=high 1D=N 1Q=Q"],
+      },
+      inputs: inputs("CK", "A", "B", "C", "X", "Y"),
+    });
+    // The third driver alone: what it drives is taken as it lets go, while the other registers are not clocked.
+    bench.set({ A: 1, B: 1 }).pulse("CK").pulse("CK").set({ C: 1, Y: 1 }).pulse("CK").pulse("CK");
+    expect(bench.see("N", "Q", "EN1", "EN2", "EN3")).toBe("z1111");
+    expect(bench.doubts).toEqual([]);
+    expect(bench.machine.thoroughSteps).toBe(0);
+  });
+
   it("are cleared and loaded at once, whatever the clock does", () => {
     const bench = new Bench(
       {
