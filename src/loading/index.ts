@@ -1,5 +1,7 @@
 /** Filling the memory: what it is to hold, and how that gets there. */
-export { type MappedScreen, mapScreen } from "./mapping/screen.js";
+export { type MappedScreen, type RunningScreen, mapRunning, mapScreen, powerScreen } from "./mapping/screen.js";
+export { Views } from "./view/views.js";
+export { type ViewWay } from "./view/learn-view.js";
 export { type NetDots, type NoMap, type ScreenMap, foretellPicture, neededWords } from "./mapping/screen-map.js";
 export { type Contents, memoriesOf, wordsOf } from "./mapping/bit-numbers.js";
 export { type ShownScreen, showScreen } from "./show.js";

@@ -1,4 +1,5 @@
 import type { Chip, Circuit } from "../../circuit/index.js";
+import type { Random } from "../../simulation/index.js";
 
 /** A memory of a circuit whose bits have numbers, one memory after the other: word by word, bit 0 of each first. */
 export interface NumberedMemory {
@@ -72,6 +73,16 @@ export function fillBits(memories: readonly NumberedMemory[], levelOf: (number: 
       }
       return [chip, bytes];
     }),
+  );
+}
+
+/** Contents drawn at random. */
+export function randomContents(memories: readonly NumberedMemory[], random: Random): Contents {
+  return new Map(
+    memories.map(({ chip, words, width }) => [
+      chip,
+      Uint8Array.from({ length: words }, () => Math.floor(random() * 2 ** width)),
+    ]),
   );
 }
 

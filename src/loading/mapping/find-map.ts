@@ -1,15 +1,20 @@
 import type { Chip, Circuit } from "../../circuit/index.js";
 import type { Raster } from "../../raster/index.js";
-import { type Machine, type Random, randomStream } from "../../simulation/index.js";
-import { type Contents, type NumberedMemory, bitCount, fillBits, memoriesOf, numberBits } from "./bit-numbers.js";
-import { PatternFrames } from "./frames.js";
+import { type Machine, randomStream } from "../../simulation/index.js";
+import {
+  type Contents,
+  type NumberedMemory,
+  bitCount,
+  fillBits,
+  memoriesOf,
+  numberBits,
+  randomContents,
+} from "./bit-numbers.js";
+import { type Levels, PatternFrames, differs } from "./frames.js";
 import { type NetDots, type NoMap, type ScreenMap, foretell } from "./screen-map.js";
 
 /** Frames with random contents that each dot is held against: a dot that is foretold by luck passes one in 2^8. */
 const TRIALS = 8;
-
-/** Levels of all nets; nets of the same number are one net. */
-type Levels = readonly Uint16Array[];
 
 /**
  * Finds what every dot of the picture shows, by trying: nothing is known of the wiring but which chips are memories. Every bit
@@ -101,7 +106,7 @@ class Search {
     for (const net of different) net.known.fill(1);
     for (let trial = 0; trial < TRIALS; trial++) {
       const random = randomStream("contents to foretell", trial + 1);
-      const [rams, roms] = [randomly(this.#rams, random), randomly(this.#roms, random)];
+      const [rams, roms] = [randomContents(this.#rams, random), randomContents(this.#roms, random)];
       const shown = this.#show(rams, roms);
       const contents = new Map([...rams, ...roms]);
       for (const net of different) {
@@ -167,7 +172,7 @@ class Search {
         return number - (number % width) + bit;
       }),
     );
-    const trial = randomly(this.#rams, randomStream("contents of one line", 1));
+    const trial = randomContents(this.#rams, randomStream("contents of one line", 1));
     const [levels, bits] = [show(trial), this.#ramBits(trial)];
     const agrees = guess.every((numbers, net) =>
       numbers.every((number, dot) => {
@@ -228,10 +233,6 @@ function none(length: number): Int32Array {
   return new Int32Array(length).fill(-1);
 }
 
-function differs(one: Levels, other: Levels): boolean {
-  return one.some((levels, net) => levels.some((level, dot) => level !== other[net]?.[dot]));
-}
-
 /** Levels, each turned over where `by` is 1; nets that are one stay one. */
 function turned(levels: Levels, by: (net: number, dot: number) => number): Levels {
   const done = new Map<Uint16Array, Uint16Array>();
@@ -247,13 +248,4 @@ function turned(levels: Levels, by: (net: number, dot: number) => number): Level
 function lineOf(roms: readonly NumberedMemory[], number: number, line: number): number {
   const rom = roms.find(({ first, words, width }) => number >= first && number < first + words * width);
   return rom ? (Math.floor((number - rom.first) / rom.width) >> line) & 1 : 0;
-}
-
-function randomly(memories: readonly NumberedMemory[], random: Random): Contents {
-  return new Map(
-    memories.map(({ chip, words, width }) => [
-      chip,
-      Uint8Array.from({ length: words }, () => Math.floor(random() * 2 ** width)),
-    ]),
-  );
 }

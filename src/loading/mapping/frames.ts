@@ -3,6 +3,14 @@ import { type Displacement, type Raster, type Scan, scanFrame } from "../../rast
 import { BeamScreen, type Machine, type MachineState, forEachRow, videoNets } from "../../simulation/index.js";
 import type { Contents } from "./bit-numbers.js";
 
+/** The level of every dot, row by row, of each video net; of nets that are named twice the same array. */
+export type Levels = readonly Uint16Array[];
+
+/** Whether any dot of two pictures differs. */
+export function differs(one: Levels, other: Levels): boolean {
+  return one.some((levels, net) => levels.some((level, dot) => level !== other[net]?.[dot]));
+}
+
 /** Shows one frame after the other, each from the same moment on, with other contents of the memories. */
 export class PatternFrames {
   readonly #machine: Machine;
@@ -56,11 +64,12 @@ export class PatternFrames {
     this.#until = Math.ceil(last);
   }
 
-  /** The level of every dot, row by row, of each video net; of nets that are named twice the same array. */
-  show(contents: Contents): readonly Uint16Array[] {
+  /** A frame with these contents; `before` has inputs do something at the very first. */
+  show(contents: Contents, before: () => void = () => undefined): Levels {
     const machine = this.#machine;
     machine.restore(this.#start);
     for (const [chip, bytes] of contents) machine.load(chip, bytes);
+    before();
     const recording = machine.record();
     machine.run(this.#until);
     const { width, height } = this.#picture;
@@ -76,5 +85,10 @@ export class PatternFrames {
     }
     machine.restore(this.#start);
     return nets.map((net) => levels.get(net) ?? new Uint16Array(0));
+  }
+
+  /** Puts the machine back to where it stood at the begin. */
+  leave(): void {
+    this.#machine.restore(this.#start);
   }
 }

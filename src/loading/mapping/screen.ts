@@ -4,22 +4,23 @@ import { type Machine, powerUpMachine, repeatsOf } from "../../simulation/index.
 import { findScreenMap } from "./find-map.js";
 import type { NoMap, ScreenMap } from "./screen-map.js";
 
-/** A circuit that runs, and what its dots show. */
-export interface MappedScreen {
+/** A circuit that runs. */
+export interface RunningScreen {
   readonly circuit: Circuit;
   readonly machine: Machine;
   readonly raster: Raster;
+}
+
+/** A circuit that runs, and what its dots show. */
+export interface MappedScreen extends RunningScreen {
   readonly map: ScreenMap;
 }
 
 /** So many steps that have to be worked out thoroughly take some seconds. A circuit that needs more of them is not mapped. */
 const MOST_THOROUGH = 5000;
 
-/**
- * Powers a circuit up without delays and finds what its dots show. Throws TooMuchOpen where its outcome hangs on delays at
- * almost every edge.
- */
-export function mapScreen(circuit: Circuit, onProgress?: (done: number, total: number) => void): MappedScreen | NoMap {
+/** Powers a circuit up without delays. Throws TooMuchOpen where its outcome hangs on delays at almost every edge. */
+export function powerScreen(circuit: Circuit): RunningScreen | NoMap {
   if (!circuit.picture) return { problem: "The circuit does not say which nets are the picture." };
   if (boardOscillators(circuit).length === 0) return { problem: "The circuit has no oscillator." };
   const { machine, raster } = powerUpMachine(circuit, { mostThorough: MOST_THOROUGH });
@@ -29,8 +30,28 @@ export function mapScreen(circuit: Circuit, onProgress?: (done: number, total: n
   if (!repeatsOf({ raster }, { width, height })) {
     return { problem: `A picture of ${width} x ${height} dots does not go evenly into the raster ${circuit.raster}.` };
   }
+  const screen = { circuit, machine, raster };
   // One field, so that what runs on its own is on its way.
+  passField(screen);
+  return screen;
+}
+
+/** Lets the time of one field go by. */
+export function passField({ machine, raster }: RunningScreen): void {
   machine.run(Math.round(machine.now + 1e15 / inHertz(fieldRate(raster))));
-  const map = findScreenMap(circuit, machine, raster, onProgress);
-  return "problem" in map ? map : { circuit, machine, raster, map };
+}
+
+/** Finds what the dots of a circuit that runs show now. */
+export function mapRunning(
+  screen: RunningScreen,
+  onProgress?: (done: number, total: number) => void,
+): MappedScreen | NoMap {
+  const map = findScreenMap(screen.circuit, screen.machine, screen.raster, onProgress);
+  return "problem" in map ? map : { ...screen, map };
+}
+
+/** Both: what a circuit shows as it comes up. */
+export function mapScreen(circuit: Circuit, onProgress?: (done: number, total: number) => void): MappedScreen | NoMap {
+  const screen = powerScreen(circuit);
+  return "problem" in screen ? screen : mapRunning(screen, onProgress);
 }

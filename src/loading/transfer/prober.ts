@@ -69,21 +69,32 @@ export class Prober {
     const { machine, ram } = this;
     machine.restore(this.#start);
     machine.load(ram, contents);
-    const clock = new PinClock(machine.circuit, this.#rest, this.strobes);
-    clock.wait(machine.now + OFFSET_FS);
-    for (const { stage, levels } of pulses) {
-      if (stage) pulse(clock, stage, levels);
-      else for (const [net, level] of levels) clock.set(net, level);
-    }
-    for (const { net, level, time } of clock.changes) machine.drive(net, time, level);
+    const sent = drivePulses(machine, this.#rest, this.strobes, pulses);
     const before = machine.writesTo(ram);
-    machine.run(clock.now + this.#settleFs);
+    machine.run(sent + this.#settleFs);
     if (this.isPatient && machine.writesTo(ram) === before) {
-      const end = clock.now + this.#patienceFs;
+      const end = sent + this.#patienceFs;
       const step = this.#patienceFs / 16;
       while (machine.now < end && machine.writesTo(ram) === before) machine.run(machine.now + step);
       machine.run(machine.now + this.#settleFs);
     }
     return machine.contentsOf(ram);
   }
+}
+
+/** Has inputs pulse from now on, each as soon as it may; gives when the last change comes. The machine goes on by itself. */
+export function drivePulses(
+  machine: Machine,
+  rest: ReadonlyMap<NetId, Level>,
+  strobes: readonly NetId[],
+  pulses: readonly ProbePulse[],
+): number {
+  const clock = new PinClock(machine.circuit, rest, strobes);
+  clock.wait(machine.now + OFFSET_FS);
+  for (const { stage, levels } of pulses) {
+    if (stage) pulse(clock, stage, levels);
+    else for (const [net, level] of levels) clock.set(net, level);
+  }
+  for (const { net, level, time } of clock.changes) machine.drive(net, time, level);
+  return clock.now;
 }

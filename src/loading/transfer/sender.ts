@@ -13,14 +13,15 @@ export interface SentByte {
 export class Sender {
   readonly #path: WritePath;
   readonly #clock: PinClock;
-  /** Levels that each stage was given last, as text. */
-  readonly #latched: (string | undefined)[];
+  /** Levels that each stage of the path that was used last was given, as text. */
+  #latched: (string | undefined)[] = [];
+  #last: WritePath | undefined;
 
-  constructor(circuit: Circuit, path: WritePath, startFs = 0) {
+  /** `others` are further ways on which something is sent meanwhile. */
+  constructor(circuit: Circuit, path: WritePath, startFs = 0, others: readonly WritePath[] = []) {
     this.#path = path;
-    this.#clock = new PinClock(circuit, path.rest, strobesOf(path));
+    this.#clock = new PinClock(circuit, path.rest, strobesOf(path, ...others));
     this.#clock.wait(startFs);
-    this.#latched = path.stages.map(() => undefined);
   }
 
   get now(): number {
@@ -37,17 +38,21 @@ export class Sender {
     if (timeFs > this.#clock.now) this.#clock.wait(timeFs - this.#clock.now);
   }
 
-  send({ address, byte }: SentByte): void {
-    const levels = levelsFor(this.#path, address, byte);
-    for (const stage of stagesToSend(this.#path, levels, this.#latched)) {
-      const of = this.#path.stages[stage];
+  send({ address, byte }: SentByte, path = this.#path): void {
+    // What goes another way may pass through the same latches.
+    if (path !== this.#last) this.#latched = path.stages.map(() => undefined);
+    this.#last = path;
+    const levels = levelsFor(path, address, byte);
+    for (const stage of stagesToSend(path, levels, this.#latched)) {
+      const of = path.stages[stage];
       if (of) for (const one of levels[stage] ?? []) pulse(this.#clock, of, one);
     }
   }
 }
 
-export function strobesOf({ stages }: WritePath): readonly NetId[] {
-  return [...new Set(stages.map(({ strobe }) => strobe.net))];
+/** The inputs that pulse on these ways. */
+export function strobesOf(...paths: readonly WritePath[]): readonly NetId[] {
+  return [...new Set(paths.flatMap(({ stages }) => stages.map(({ strobe }) => strobe.net)))];
 }
 
 /**
