@@ -1,7 +1,6 @@
 import { basename } from "node:path";
 import type { Chip, Circuit } from "../circuit/index.js";
 import {
-  type Contents,
   type Filled,
   type Format,
   type MappedScreen,
@@ -18,15 +17,13 @@ import {
   formatOf,
   formats,
   givenCount,
-  isRefused,
   isForBlanking,
   landingOf,
   learnWritePath,
-  mapScreen,
   memoriesOf,
   numberingOf,
+  powerScreen,
   rateOf,
-  readImage,
   renumbered,
   showScreen,
   wordsOf,
@@ -37,16 +34,21 @@ import {
   fillSentences,
   landingSentences,
   numberingSentence,
+  registerSentences,
   screenSentences,
   sequenceSentences,
+  viewData,
+  viewSentences,
 } from "../paper/loading-text.js";
 import { comparePictures, encodePng } from "../raster/index.js";
 import { TooMuchOpen } from "../simulation/index.js";
 import { BadInput } from "./bad-input.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { type Answer, defineCommand } from "./command.js";
-import { readBytes, writeWhole } from "./files.js";
+import { writeWhole } from "./files.js";
 import { readLayers } from "./load-layers.js";
+import { imageFile, romFile } from "./load-images.js";
+import { checkView, chooseView, comingIn, sentView } from "./load-view.js";
 
 export const loadCommand = defineCommand({
   name: "load",
@@ -105,12 +107,28 @@ export const loadCommand = defineCommand({
     sequence: { kind: "flag", summary: "tell how a byte is sent, and how long all of them take" },
     c: { kind: "text", value: "file", summary: "write C for a microcontroller with plain pins that sends them" },
     inBlanking: { kind: "flag", summary: "let the C wait for vertical blankings" },
+    view: {
+      kind: "number",
+      value: "n",
+      least: 0,
+      whole: true,
+      summary: "what the board's start or page register holds now; 0 by default",
+    },
+    hidden: { kind: "flag", summary: "fill a page that is out of sight, then show it" },
+    scroll: {
+      kind: "number",
+      value: "rows",
+      whole: true,
+      summary: "move the picture up by so many rows: only what comes in is written",
+    },
+    smooth: { kind: "flag", summary: "move it step by step, one step in each frame" },
   },
   examples: [
     'npx dotwright load examples/tide-board.circuit.yaml --text "HIGH WATER 14:20" --scale 3 --png out/tide.png',
     "npx dotwright load examples/tide-board.circuit.yaml --test-card --out out/card.hex --sequence",
     "npx dotwright load examples/tide-board.circuit.yaml --test-card --c out/card.c --in-blanking",
     "npx dotwright load examples/tide-board.circuit.yaml --script examples/tide-board.loading.yaml --png out/list.png",
+    'npx dotwright load examples/lap-board.circuit.yaml --scroll 8 --text "Lane 4  1:02.38" --at 8,232 --c out/lap.c',
   ],
   async run({ arguments: { file }, options, progress }) {
     const { circuit, warnings } = await readCircuitFile(file);
@@ -119,9 +137,12 @@ export const loadCommand = defineCommand({
 
     // 1. What is to be shown. What is wrong with it is told before the circuit is looked at, which takes a while.
     const { layers, font } = await readLayers(options, picture);
-    if (layers.length === 0 && options.read === undefined && options.romOut === undefined) {
+    const { view, hidden, scroll, smooth } = options;
+    const isMoved = scroll !== undefined;
+    if (layers.length === 0 && options.read === undefined && options.romOut === undefined && !isMoved) {
       throw new BadInput("say what to show: --picture, --text, --test-card, --script or --read");
     }
+    checkView({ view, hidden, scroll, smooth }, [options.read, options.changes]);
     if (options.inBlanking && options.c === undefined)
       throw new BadInput("--in-blanking is for --c: name a file with it");
     const { rams, roms: romChips } = memoriesOf(circuit);
@@ -131,19 +152,30 @@ export const loadCommand = defineCommand({
     const changesAs = options.changes === undefined ? undefined : await imageFile(options.changes, ram);
     const roms = options.rom === undefined ? undefined : await romFile(options.rom, romChips[0]);
 
-    const screen = await progress.during("finding which bit is which dot", (tell) =>
-      orBadInput(file, () => mapScreen(circuit, tell)),
+    const { way, chosen } = await progress.during("finding which bit is which dot", (tell) =>
+      orBadInput(file, () => {
+        const running = powerScreen(circuit);
+        if ("problem" in running) throw new BadInput(`${file}: ${running.problem}`);
+        const learned = learnWritePath(running.machine, running.raster, ram);
+        const writes = "problem" in learned ? undefined : learned;
+        return { way: learned, chosen: chooseView(file, running, writes, { view, hidden, scroll, smooth }, tell) };
+      }),
     );
-    if ("problem" in screen) throw new BadInput(`${file}: ${screen.problem}`);
-    const way = learnWritePath(screen.machine, screen.raster, ram);
+    const { next } = chosen;
+    const screen = next?.screen ?? chosen.screen;
     const path = "problem" in way ? undefined : way;
     const numbering = path && numberingOf(circuit, path);
-    const view = options.pins === "processor" ? numbering : undefined;
-    const inside = (image: MemoryImage | undefined) => (image && view ? renumbered(image, view, true) : image);
+    const outside = options.pins === "processor" ? numbering : undefined;
+    const inside = (image: MemoryImage | undefined) => (image && outside ? renumbered(image, outside, true) : image);
     const before = inside(readAs);
+    const incoming = next?.incoming.get(ram);
+    const held = before ?? { bytes: new Uint8Array(wordsOf(ram)) };
+    // What comes onto the screen was left there by somebody: it begins dark.
+    const start =
+      next?.rows === undefined ? before : { bytes: held.bytes.map((byte, at) => (incoming?.[at] === 1 ? 0 : byte)) };
     const filled = await filledOr(file, () =>
       fillScreen(screen, layers, {
-        ...(before && { before: new Map([[ram, before.bytes]]) }),
+        ...(start && { before: new Map([[ram, start.bytes]]) }),
         ...(roms && { roms }),
         ...(font && { romFont: font }),
       }),
@@ -163,7 +195,11 @@ export const loadCommand = defineCommand({
       ...givenOf(filled, ram),
     };
     const old = inside(changesAs);
-    const image = old ? differenceOf(whole, old.bytes) : whole;
+    const image = old
+      ? differenceOf(whole, old.bytes)
+      : next?.rows !== undefined && start
+        ? comingIn(whole, incoming, start.bytes, before !== undefined)
+        : whole;
     const bytes = Array.from(image.bytes, (byte, address) => ({ address, byte })).filter(
       ({ address }) => (image.given?.[address] ?? 1) === 1,
     );
@@ -194,7 +230,10 @@ export const loadCommand = defineCommand({
     const written: string[] = [];
     if (options.out !== undefined) {
       const format = options.format ?? formatOf(options.out) ?? "bin";
-      await writeWhole(options.out, writeImage(view ? renumbered(image, view) : image, format, nameOf(options.out)));
+      await writeWhole(
+        options.out,
+        writeImage(outside ? renumbered(image, outside) : image, format, nameOf(options.out)),
+      );
       written.push(
         `The memory image, ${givenCount(image).toLocaleString("en")} bytes${formatText(format)}: ${options.out}`,
       );
@@ -213,28 +252,35 @@ export const loadCommand = defineCommand({
     }
     if (options.c !== undefined && path && order && rate) {
       const { perBlanking } = rate;
-      if (options.inBlanking && perBlanking === 0)
-        throw new BadInput("--in-blanking: not one byte fits into a blanking");
-      if (order.length === 0) throw new BadInput("--c: nothing differs, so there is nothing to send");
       const title = nameOf(options.c).replaceAll("_", " ");
-      await writeWhole(options.c, writeC(circuit, path, order, { title, ...(options.inBlanking && { perBlanking }) }));
+      const shows = sentView(chosen, view !== undefined);
+      // What is on the screen already as it is written is written where nobody sees it.
+      const waits = options.inBlanking || (shows?.comes === "before" && perBlanking > 0);
+      const settings = { title, ...(waits && { perBlanking }), ...(shows && { view: shows }) };
+      await writeWhole(options.c, writeC(circuit, path, order, settings));
       written.push(`The C that sends it: ${options.c}`);
     }
     const orderText = isByAddress(order ?? []) ? "" : ", in the order that takes least";
     const text = [
       ...screenSentences(screen, filled),
+      ...(chosen.views ? viewSentences(circuit, chosen.views.way, chosen.from, next, bytes.length) : []),
       ...(shown.monitor.locked
         ? fillSentences(filled, differing)
         : [`A monitor would not lock: ${shown.monitor.detail}`]),
-      ...(options.out === undefined ? [] : [numberingSentence(numbering, view !== undefined)]),
+      ...(options.out === undefined ? [] : [numberingSentence(numbering, outside !== undefined)]),
       ...(options.sequence && path && rate ? sequenceSentences(circuit, path, rate, orderText) : []),
       ...(options.sequence && landing ? landingSentences(landing) : []),
+      ...(options.sequence && next ? registerSentences(circuit, next.way) : []),
       ...written,
     ];
     return {
       exitCode: shown.monitor.locked && filled.unlike === 0 && filled.missing.length === 0 && differing === 0 ? 0 : 1,
       text: text.filter((line) => line !== "").join("\n"),
-      json: { ...dataOf(screen, filled, differing, path, rate, written, warnings), ...(landing && { landing }) },
+      json: {
+        ...dataOf(screen, filled, differing, path, rate, written, warnings),
+        ...(landing && { landing }),
+        ...(chosen.views && { view: viewData(circuit, chosen.views.way, chosen.from, next) }),
+      },
     } satisfies Answer;
   },
 });
@@ -296,25 +342,6 @@ async function filledOr(file: string, work: () => Promise<Filled>): Promise<Fill
     if (error instanceof RangeError) throw new BadInput(`${file}: ${error.message}`);
     throw error;
   }
-}
-
-/** @throws BadInput where the file is no image that fits the memory */
-async function imageFile(path: string, chip: Chip): Promise<MemoryImage> {
-  const image = readImage(await readBytes(path), wordsOf(chip), imageFormat(path));
-  if (isRefused(image)) throw new BadInput(`${path}: ${image.problem}`);
-  return image;
-}
-
-/** A C file is told by its name; the other formats by what is in them. */
-function imageFormat(path: string): Format | undefined {
-  const format = formatOf(path);
-  return format === "bin" ? undefined : format;
-}
-
-async function romFile(path: string, rom: Chip | undefined): Promise<Contents> {
-  if (!rom) throw new BadInput(`--rom ${path}: the circuit has no ROM`);
-  const { bytes } = await imageFile(path, rom);
-  return new Map([[rom, bytes]]);
 }
 
 function givenOf({ needed }: Filled, ram: Chip): { given?: Uint8Array } {

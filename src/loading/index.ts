@@ -2,6 +2,7 @@
 export { type MappedScreen, type RunningScreen, mapRunning, mapScreen, powerScreen } from "./mapping/screen.js";
 export { Views } from "./view/views.js";
 export { type ViewWay } from "./view/learn-view.js";
+export { type NextView, hiddenPage, scrolled } from "./view/next-view.js";
 export { type NetDots, type NoMap, type ScreenMap, foretellPicture, neededWords } from "./mapping/screen-map.js";
 export { type Contents, memoriesOf, wordsOf } from "./mapping/bit-numbers.js";
 export { type ShownScreen, showScreen } from "./show.js";
@@ -38,7 +39,7 @@ export { type TransferRate, rateOf } from "./transfer/rate.js";
 export { bestOrder } from "./transfer/order.js";
 export { type SentByte, Sender } from "./transfer/sender.js";
 export { PlayedTransfer, playAll } from "./transfer/play.js";
-export { writeC } from "./transfer/c-source.js";
+export { type SentView, writeC } from "./transfer/c-source.js";
 export { type Landing, isForBlanking, landingOf } from "./transfer/landing.js";
 export { driverOf } from "./transfer/pins.js";
 export { type Sample, type Sending, sampleOf } from "./sample.js";

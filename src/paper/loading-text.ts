@@ -4,8 +4,10 @@ import {
   type Filled,
   type Landing,
   type MappedScreen,
+  type NextView,
   type Numbering,
   type TransferRate,
+  type ViewWay,
   type WritePath,
   describeByte,
   wordsOf,
@@ -56,6 +58,70 @@ export function numberingSentence(numbering: Numbering | undefined, isProcessors
   return isProcessors
     ? `Addresses and bits are those of ${address} and ${data}; the memory's own pins count otherwise.`
     : `Addresses and bits are those of the memory's own pins; ${address} and ${data} count otherwise.`;
+}
+
+/** What says which part of the memory is shown, what it holds now, and what is to be shown next. */
+export function viewSentences(
+  circuit: Circuit,
+  way: ViewWay,
+  from: number,
+  next: NextView | undefined,
+  bytes: number,
+): readonly string[] {
+  const register = `${linesText(circuit, way)} say what of the memory is shown, 0 to ${2 ** way.address.length - 1}`;
+  if (!next) return [`${register}: this is for ${from}.`];
+  const last = next.numbers.at(-1) ?? from;
+  const many = next.numbers.length === 1 ? "" : `, in ${next.numbers.length} vertical blankings`;
+  const where = next.isHidden
+    ? "out of sight"
+    : "in the blanking in which the picture moves, since what comes in is in sight before";
+  if (next.rows === undefined) {
+    return [
+      `${register}.`,
+      `The page of ${last} is filled out of sight, and shown in place of that of ${from} in vertical blanking.`,
+    ];
+  }
+  const rows = count(Math.abs(next.rows), "row");
+  return [
+    `${register}.`,
+    `The picture moves ${next.rows > 0 ? "up" : "down"} by ${rows} as it goes from ${from} to ${last}${many}: ${count(bytes, "byte")} ${bytes === 1 ? "is" : "are"} written, ${where}.`,
+  ];
+}
+
+/** How the register is set. */
+export function registerSentences(circuit: Circuit, way: ViewWay): readonly string[] {
+  const steps = describeByte(circuit, way).map(
+    (step) => `  ${formatTime(fs(Math.round(step.timeFs)), 1).padStart(9)}  ${stepText(circuit, way, step)}`,
+  );
+  return ["What is shown is set so, as a vertical blanking begins:", ...steps];
+}
+
+export function viewData(circuit: Circuit, way: ViewWay, from: number, next: NextView | undefined) {
+  return {
+    lines: way.address.map((source) =>
+      source.kind === "fixed" ? source.level : (circuit.nets[source.net]?.name ?? ""),
+    ),
+    held: Object.fromEntries(
+      way.stages.flatMap(({ held }) => [...held]).map(([net, level]) => [circuit.nets[net]?.name ?? "", level]),
+    ),
+    from,
+    ...(next && {
+      numbers: next.numbers,
+      ...(next.rows !== undefined && { rows: next.rows }),
+      outOfSight: next.isHidden,
+    }),
+  };
+}
+
+/** `PD[0..7], written with PA15 high,` */
+function linesText({ nets }: Circuit, { address, stages }: ViewWay): string {
+  const name = (net: NetId) => nets[net]?.name ?? "";
+  const lines = busName(address.flatMap((source) => (source.kind === "line" ? [name(source.net)] : [])));
+  const held = stages
+    .flatMap((stage) => [...stage.held])
+    .map(([net, level]) => `${name(net)} ${level === 1 ? "high" : "low"}`);
+  const strobe = name(stages.at(-1)?.strobe.net as NetId);
+  return `${lines}, taken by ${strobe}${held.length > 0 ? ` with ${held.join(" and ")}` : ""},`;
 }
 
 /** How a byte is sent, and how long all of them take. */

@@ -95,4 +95,27 @@ describe("`load`", () => {
       expect(existsSync(at("never.bin"))).toBe(false);
     }
   });
+
+  test("moves the lap board's picture, and writes no more than what comes in", async () => {
+    const lap = "examples/lap-board.circuit.yaml";
+    const place = ["--text", "Lane 4  1:02.38", "--at", "8,232", "--scroll", "8", "--smooth"];
+    const { exitCode, out } = await outcomeOf(commands, ["load", lap, ...place, "--c", at("lap.c")]);
+    expect(out).toContain("PD[0..7], taken by WR# with PA15 high, say what of the memory is shown, 0 to 255.");
+    // 40 bytes of each of 8 rows.
+    expect(out).toContain(
+      "up by 8 rows as it goes from 0 to 4, in 4 vertical blankings: 320 bytes are written, out of sight.",
+    );
+    expect(out).toContain("The circuit shows it, dot for dot.");
+    expect(exitCode).toBe(0);
+    const source = await readFile(at("lap.c"), "utf8");
+    expect([...source.matchAll(/dw_show\((\d)ul\);/g)].map(([, number]) => number)).toEqual(["1", "2", "3", "4"]);
+    for (const [options, words] of [
+      [["--hidden", "--scroll", "2"], "one of the two"],
+      [["--smooth", "--test-card"], "--smooth is for --scroll"],
+    ] as const) {
+      const refused = await outcomeOf(commands, ["load", lap, ...options]);
+      expect(refused.exitCode).toBe(2);
+      expect(refused.err).toContain(words);
+    }
+  });
 });

@@ -4,7 +4,7 @@ import { openBoard } from "./board.js";
 
 const names = ["tide-board", "tide-board-wide", "tide-board-wide-fast", "tide-board-loader"];
 
-describe.each([...names, "order-board", "star-board"])("%s", (name) => {
+describe.each([...names, "order-board", "star-board", "lap-board"])("%s", (name) => {
   const circuit = openBoard(name);
 
   test("is complete to the pin: the reader has nothing to say about it", () => {

@@ -16,6 +16,11 @@ export interface FilledBoardOptions {
   readonly shows?: "bits" | "pairs" | "characters";
   /** Nets of the memory's address and data pins on the screen's side, in another order. */
   readonly swapped?: boolean;
+  /**
+   * A bit a dot in a memory of two pages, each a ring of 32 rows: ST0 to ST4 say with which row the picture begins, PAGE which
+   * page it is. `processor` makes them.
+   */
+  readonly moves?: boolean;
   /** Chips between the processor's inputs and the memory's second port, and the inputs; none when absent. */
   readonly processor?: Pick<CircuitText, "chips" | "inputs">;
 }
@@ -68,13 +73,18 @@ function onto(pin: string, nets: readonly string[]): string {
   return nets.map((net, n) => `${pin}${n}=${net}`).join(" ");
 }
 
-export function filledBoard({ shows = "bits", swapped = false, processor }: FilledBoardOptions = {}): Circuit {
+export function filledBoard({
+  shows = "bits",
+  swapped = false,
+  moves = false,
+  processor,
+}: FilledBoardOptions = {}): Circuit {
   const column = numbered(0, 5, (n) => `C${n}`);
   const line = numbered(0, 9, (n) => `L${n}`);
   const pins = (names: readonly string[]) => names.map((name) => `${name}=${name}`).join(" ");
   const isActive = `!(C5 & (C3 | C4)) & !L9 & !(L8 & L7 & L6 & L5)`;
   const address = {
-    bits: ["C3", "C4", "C5", "L4", "L5", "L6", "L7", "L8"],
+    bits: ["C3", "C4", "C5", ...(moves ? ["R0", "R1", "R2", "R3", "R4", "PAGE"] : ["L4", "L5", "L6", "L7", "L8"])],
     pairs: ["C2", "C3", "C4", "C5", "L4", "L5", "L6", "L7", "L8"],
     characters: ["C3", "C4", "C5", "L7", "L8"],
   }[shows];
@@ -150,6 +160,10 @@ export function filledBoard({ shows = "bits", swapped = false, processor }: Fill
         known("174", { delay: 15, setUp: 20, hold: 3, width: 20, period: 50 }),
         `CLK=CLK CLR#=high 1D=H 2D=V 3D=LIT 4D=${shows === "pairs" ? "LIT2" : "low"} 5D..6D=low 1Q=HSYNC 2Q=VSYNC 3Q=VIDEO 4Q=VIDEO2`,
       ],
+      ...(moves && {
+        U12: [known("283", { delay: 5 }), "CIN=low A1..A4=L4..L7 B1..B4=ST0..ST3 S1..S4=R0..R3 COUT=CARRY"],
+        U13: [known("283", { delay: 5 }), "CIN=CARRY A1=L8 A2..A4=low B1=ST4 B2..B4=low S1=R4"],
+      }),
       ...processor?.chips,
     },
   });
@@ -228,6 +242,28 @@ export function serialProcessor(): Processor {
       B1: [register, `SER=Q1 ${common} ${outs(["WA7", "WD0", "WD1", "WD2", "WD3", "WD4", "WD5", "WD6"])} QH'=Q2`],
       B2: [register, `SER=Q2 ${common} ${outs(["WD7", "NC1", "NC2", "NC3", "NC4", "NC5", "NC6", "NC7"])}`],
       B3: [gate("A", "A", 5), "A=WR# Y=WW#"],
+    },
+  };
+}
+
+/** A bus of its own; the strobe writes the memory, or, with S high, sets the register of row and page. */
+export function movingProcessor(): Processor {
+  return {
+    inputs: {
+      "WR#": { anyTime: { high: 50, low: 100, repeat: 400 } },
+      "PA0..PA8": { steadyAround: ["WR#", "rise"], before: 120, after: 10 },
+      "PD0..PD7": { steadyAround: ["WR#", "rise"], before: 60, after: 10 },
+      S: { steadyAround: ["WR#", "rise"], before: 160, after: 10 },
+    },
+    chips: {
+      ...Object.fromEntries(numbered(0, 8, (n) => [`B${n}`, [gate("A", "A", 5), `A=PA${n} Y=WA${n}`]])),
+      ...Object.fromEntries(numbered(0, 7, (n) => [`E${n}`, [gate("A", "A", 5), `A=PD${n} Y=WD${n}`]])),
+      E8: [gate("A B", "A | B", 5), "A=WR# B=S Y=WW#"],
+      E9: [gate("A B", "A | !B", 5), "A=WR# B=S Y=TAKE#"],
+      E10: [
+        known("174", { delay: 10, setUp: 10, hold: 2, width: 10, period: 30 }),
+        "CLK=TAKE# CLR#=high 1D..5D=PD0..PD4 6D=PD5 1Q..5Q=ST0..ST4 6Q=PAGE",
+      ],
     },
   };
 }

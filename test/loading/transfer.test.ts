@@ -1,9 +1,5 @@
-import { execFileSync } from "node:child_process";
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
-import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import type { Circuit, NetId } from "../../src/circuit/circuit.js";
+import { describe, expect, test } from "vitest";
+import type { Circuit } from "../../src/circuit/circuit.js";
 import { fillScreen } from "../../src/loading/fill/compose.js";
 import { type MappedScreen, mapScreen } from "../../src/loading/mapping/screen.js";
 import { showScreen } from "../../src/loading/show.js";
@@ -26,12 +22,7 @@ import {
   parallelProcessor,
   serialProcessor,
 } from "./boards.js";
-
-let folder: string;
-beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), "loading-"));
-});
-afterAll(() => rmSync(folder, { recursive: true }));
+import { play, runC } from "./run-c.js";
 
 interface Prepared {
   readonly circuit: Circuit;
@@ -129,50 +120,11 @@ describe("a byte's way into the memory", () => {
   });
 });
 
-/** The user's three functions, which write down what is asked of them. */
-const recorder = `#include <stdio.h>
-void dw_set_pin(unsigned char pin);
-void dw_clear_pin(unsigned char pin);
-void dw_wait_ns(unsigned long nanoseconds);
-void dw_load(void);
-void dw_set_pin(unsigned char pin) { printf("1 %u\\n", (unsigned)pin); }
-void dw_clear_pin(unsigned char pin) { printf("0 %u\\n", (unsigned)pin); }
-void dw_wait_ns(unsigned long nanoseconds) { printf("w %lu\\n", nanoseconds); }
-int main(void) { dw_load(); return 0; }
-`;
-
 describe("the C source", () => {
   test.each(ways)("compiles without a warning, and its pin changes show the picture: $way", async (way) => {
     const { circuit, screen, path, bytes } = await prepare(way);
     const source = writeC(circuit, path, bestOrder(path, bytes), { title: "a test card" });
-    const [file, main, program] = [join(folder, "load.c"), join(folder, "main.c"), join(folder, "load")];
-    writeFileSync(file, source);
-    writeFileSync(main, recorder);
-    execFileSync("cc", ["-std=c99", "-Wall", "-Wextra", "-pedantic", "-Werror", "-o", program, file, main], {
-      stdio: "pipe",
-    });
-    const pins = [...source.matchAll(/^#define DW_\w+ (\d+)u \/\* (\S+) \*\/$/gm)].map(
-      ([, , name = ""]) => netOf(circuit, name).id,
-    );
-    const { machine } = screen;
-    let time = machine.now + 1_137_311;
-    const last = new Map<NetId, number>();
-    for (const line of execFileSync(program, { encoding: "utf8", maxBuffer: 1 << 28 })
-      .trim()
-      .split("\n")) {
-      const [what = "", number = ""] = line.split(" ");
-      if (what === "w") {
-        time += Number(number) * 1e6;
-        machine.run(time - 1);
-        continue;
-      }
-      const net = pins[Number(number)];
-      if (net === undefined) throw new Error(`no pin ${number}`);
-      // Changes come one after the other, as on a real microcontroller.
-      machine.drive(net, (time += 1000), what === "1" ? 1 : 0);
-      last.set(net, time);
-    }
-    machine.run(time + 1e9);
+    play(screen.machine, runC(circuit, source));
     expect(showScreen(screen, new Map()).picture?.dots).toEqual(drawTestCard(40, 30, 1).dots);
   });
 });

@@ -4,7 +4,7 @@ import { prove } from "../../src/timing/index.js";
 import { openBoard } from "../examples/board.js";
 
 /** Boards that began as a written design: every verdict of all engines holds, none is open. */
-describe.each(["order-board", "star-board", "garden-board", "bowling-board"])("%s", (name) => {
+describe.each(["order-board", "star-board", "garden-board", "bowling-board", "lap-board"])("%s", (name) => {
   const circuit = openBoard(name);
 
   test("holds in every timing rule at every place", () => {

@@ -1,6 +1,6 @@
 import type { Circuit } from "../../src/circuit/index.js";
 import type { Lock, NoPicture, Shown } from "../../src/raster/index.js";
-import { BeamScreen, powerUpMachine } from "../../src/simulation/compiled/index.js";
+import { BeamScreen, type Machine, powerUpMachine } from "../../src/simulation/compiled/index.js";
 
 /** Where a picture is expected on the wire, and how large it is. Counts are in stored dots and in lines. */
 export interface Place {
@@ -26,14 +26,23 @@ export interface ShownDots {
   readonly doubts: readonly string[];
 }
 
-/** What a compiled board sends to the monitor in one frame, dot for dot, with these bytes in its memories. */
-export function shownDots(circuit: Circuit, place: Place, contents: ReadonlyMap<string, Uint8Array>): ShownDots {
+/**
+ * What a compiled board sends to the monitor in one frame, dot for dot, with these bytes in its memories; `before` has a
+ * processor do something first.
+ */
+export function shownDots(
+  circuit: Circuit,
+  place: Place,
+  contents: ReadonlyMap<string, Uint8Array>,
+  before: (machine: Machine) => void = () => undefined,
+): ShownDots {
   const { machine, raster } = powerUpMachine(circuit, { seed: 1 });
   if (!circuit.picture || !raster) throw new Error("no picture");
   for (const chip of circuit.chips) {
     const bytes = contents.get(chip.ref);
     if (bytes) machine.load(chip, bytes);
   }
+  before(machine);
   const screen = new BeamScreen(machine, circuit.picture, { raster, pixel: raster.h.active / place.columns });
   const monitor = screen.runFrame();
   const doubts = machine.doubts.map((doubt) => JSON.stringify(doubt));

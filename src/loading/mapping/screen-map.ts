@@ -114,11 +114,14 @@ export function shownMemories(map: ScreenMap): readonly Chip[] {
   return [...shown];
 }
 
-/** Of each memory, 1 at every word of which a dot shows a bit. */
-export function neededWords({ rams, roms, nets }: ScreenMap): Map<Chip, Uint8Array> {
+/** Of each memory, 1 at every word of which a dot shows a bit; a dot of the rows from one up to before another, if they are given. */
+export function neededWords(
+  { rams, roms, nets, width, height }: ScreenMap,
+  [top, bottom]: readonly [number, number] = [0, height],
+): Map<Chip, Uint8Array> {
   const needed = new Map([...rams, ...roms].map(({ chip, words }) => [chip, new Uint8Array(words)]));
   const look = (memories: readonly NumberedMemory[], numbers: Int32Array) => {
-    for (let dot = 0; dot < numbers.length; dot++) {
+    for (let dot = top * width; dot < bottom * width; dot++) {
       const number = numbers[dot] as number;
       const one = number < 0 ? undefined : memoryOf(memories, number);
       const words = one && needed.get(one.chip);

@@ -2,6 +2,7 @@ import type { Circuit, NetId } from "../../circuit/index.js";
 import { formatTime } from "../../quantity/index.js";
 import { cName, linesOf } from "../format/c-array.js";
 import { hex } from "../format/memory-image.js";
+import type { ViewWay } from "../view/learn-view.js";
 import { PinClock } from "./pin-clock.js";
 import type { Level } from "./pins.js";
 import { type SentByte, strobesOf } from "./sender.js";
@@ -16,6 +17,16 @@ export interface CSettings {
   readonly title: string;
   /** Bytes that are sent in one blanking, where it is waited for. */
   readonly perBlanking?: number;
+  /** What is shown is to change as well. */
+  readonly view?: SentView;
+}
+
+/** A register that says what is shown, and the numbers that it is to get: one in each vertical blanking. */
+export interface SentView {
+  readonly way: ViewWay;
+  readonly numbers: readonly number[];
+  /** Before the bytes, where these are on the screen else, or behind them. */
+  readonly comes: "before" | "behind";
 }
 
 /** Codes of bits in the tables: 0 to 31 of the address, from 32 on of the byte; or an input is left as it is. */
@@ -24,25 +35,41 @@ const INVERTED = 64;
 const LEAVE = 255;
 
 export function writeC(circuit: Circuit, path: WritePath, bytes: readonly SentByte[], settings: CSettings): string {
-  const pins = pinNames(circuit, path);
+  const { perBlanking, view } = settings;
+  const ways: readonly CWay[] = [
+    {
+      path,
+      stem: "",
+      call: "void dw_write(unsigned long address, unsigned char byte)",
+      number: "address",
+      byte: "byte",
+    },
+    ...(view
+      ? [{ path: view.way, stem: "show_", call: "void dw_show(unsigned long number)", number: "number", byte: "0u" }]
+      : []),
+  ];
+  const pins = pinNames(circuit, ways);
   const runs = runsOf(bytes);
-  const { perBlanking } = settings;
   const isShort = runs.every(({ address, count }) => address < 2 ** 16 && count < 2 ** 16);
   const name = (net: NetId) => pins.get(net) ?? "";
   const parts = [
     head(circuit, path, bytes, settings, pins),
     "#define DW_PINS " + String(pins.size),
     [...pins].map(([net, pin], index) => `#define ${pin} ${index}u /* ${circuit.nets[net]?.name ?? ""} */`).join("\n"),
-    declarations(perBlanking !== undefined),
+    declarations(ways, perBlanking !== undefined || view !== undefined),
     `/* Levels at rest, in the order of the pins. */\nstatic unsigned char dw_level[DW_PINS] = {${[...pins.keys()].map((net) => path.rest.get(net) ?? 0).join(", ")}};`,
     setter,
     bitOf,
-    ...path.stages.map((stage, index) => stageTable(path, stage, index, name)),
+    ...ways.flatMap((way) => way.path.stages.map((stage, index) => stageTable(way, stage, index, name))),
     latchMemory(path),
-    writer(circuit, path, name),
-    `/* The bytes, in the order in which they are sent. */\nstatic const unsigned char dw_bytes[${bytes.length}] = {\n${linesOf(Uint8Array.from(bytes, ({ byte }) => byte)).join("\n")}\n};`,
-    `/* Where they go: stretches of consecutive addresses. */\nstatic const struct { unsigned ${isShort ? "short" : "long"} address, count; } dw_runs[${runs.length}] = {\n${runs.map(({ address, count }) => `    {${hex(address)}, ${count}},`).join("\n")}\n};`,
-    loader(runs.length, perBlanking),
+    ...ways.map((way) => writer(circuit, way, ways, name)),
+    ...(bytes.length > 0
+      ? [
+          `/* The bytes, in the order in which they are sent. */\nstatic const unsigned char dw_bytes[${bytes.length}] = {\n${linesOf(Uint8Array.from(bytes, ({ byte }) => byte)).join("\n")}\n};`,
+          `/* Where they go: stretches of consecutive addresses. */\nstatic const struct { unsigned ${isShort ? "short" : "long"} address, count; } dw_runs[${runs.length}] = {\n${runs.map(({ address, count }) => `    {${hex(address)}, ${count}},`).join("\n")}\n};`,
+        ]
+      : []),
+    loader(runs.length, settings),
   ];
   return `${parts.filter((part) => part !== "").join("\n\n")}\n`;
 }
@@ -51,15 +78,16 @@ function head(
   circuit: Circuit,
   path: WritePath,
   bytes: readonly SentByte[],
-  { title, perBlanking }: CSettings,
+  { title, perBlanking, view }: CSettings,
   pins: ReadonlyMap<NetId, string>,
 ): string {
-  const functions = perBlanking === undefined ? "three functions" : "four functions";
+  const functions = perBlanking === undefined && !view ? "three functions" : "four functions";
   const lines = [
     `Fills ${path.ram.ref} (${path.ram.part.number}) of "${comment(circuit.title)}": ${comment(title)}, ${bytes.length} bytes.`,
     "",
     `Write the ${functions} declared below for your microcontroller, make the ${pins.size} pins outputs at their`,
     "levels of dw_level, let the circuit's reset go, and call dw_load(). dw_write() writes one byte by itself.",
+    ...(view ? ["dw_show() sets the register that says what is shown."] : []),
     "Addresses and bytes are those at the memory's own pins.",
     ...windowsOf(circuit, pins),
   ];
@@ -82,7 +110,7 @@ function comment(text: string): string {
   return text.replace(/[^\x20-\x7e]/g, "?").replace(/\*\//g, "* /");
 }
 
-function declarations(waitsForBlanking: boolean): string {
+function declarations(ways: readonly CWay[], waitsForBlanking: boolean): string {
   return [
     "/* Yours to write: set and clear a pin; let at least so many nanoseconds pass. */",
     "void dw_set_pin(unsigned char pin);",
@@ -92,7 +120,7 @@ function declarations(waitsForBlanking: boolean): string {
       ? ["/* Comes back when a vertical blanking begins. */", "void dw_wait_for_blanking(void);"]
       : []),
     "",
-    "void dw_write(unsigned long address, unsigned char byte);",
+    ...ways.map(({ call }) => `${call};`),
     "void dw_load(void);",
   ].join("\n");
 }
@@ -118,11 +146,22 @@ static unsigned char dw_bit(unsigned char code, unsigned long address, unsigned 
     return (unsigned char)((bit & 1ul) ^ (code >= ${INVERTED}u ? 1ul : 0ul));
 }`;
 
+/** A way as a function of its own: what it and its tables are called, and what its two numbers are. */
+interface CWay {
+  readonly path: WritePath;
+  readonly stem: string;
+  readonly call: string;
+  readonly number: string;
+  readonly byte: string;
+}
+
 /** C names of the inputs: that of the net as far as C takes it, each once. */
-function pinNames({ nets }: Circuit, path: WritePath): ReadonlyMap<NetId, string> {
+function pinNames({ nets }: Circuit, ways: readonly CWay[]): ReadonlyMap<NetId, string> {
   const used = new Set<NetId>();
-  for (const { strobe, held } of path.stages) for (const net of [...held.keys(), strobe.net]) used.add(net);
-  for (const source of [...path.address, ...path.data]) if (source.kind === "line") used.add(source.net);
+  for (const { path } of ways) {
+    for (const { strobe, held } of path.stages) for (const net of [...held.keys(), strobe.net]) used.add(net);
+    for (const source of [...path.address, ...path.data]) if (source.kind === "line") used.add(source.net);
+  }
   const names = new Map<NetId, string>();
   for (const net of used) {
     const stem = `DW_${cName(nets[net]?.name ?? "").toUpperCase()}`;
@@ -150,7 +189,7 @@ function linesOfStage({ address, data }: WritePath, stage: number) {
   };
 }
 
-function stageTable(path: WritePath, { pulses }: Stage, index: number, name: (net: NetId) => string): string {
+function stageTable({ path, stem }: CWay, { pulses }: Stage, index: number, name: (net: NetId) => string): string {
   const { nets, codeAt } = linesOfStage(path, index);
   if (nets.length === 0) return "";
   const rows = Array.from(
@@ -158,8 +197,8 @@ function stageTable(path: WritePath, { pulses }: Stage, index: number, name: (ne
     (_, pulse) => `    {${nets.map((net) => codeAt(pulse, net)).join(", ")}},`,
   );
   return [
-    `static const unsigned char dw_lines_${index}[${nets.length}] = {${nets.map(name).join(", ")}};`,
-    `static const unsigned char dw_codes_${index}[${pulses}][${nets.length}] = {`,
+    `static const unsigned char dw_${stem}lines_${index}[${nets.length}] = {${nets.map(name).join(", ")}};`,
+    `static const unsigned char dw_${stem}codes_${index}[${pulses}][${nets.length}] = {`,
     ...rows,
     "};",
   ].join("\n");
@@ -195,13 +234,16 @@ interface Waits {
   readonly lines: number;
 }
 
-function writer(circuit: Circuit, path: WritePath, name: (net: NetId) => string): string {
+function writer(circuit: Circuit, way: CWay, ways: readonly CWay[], name: (net: NetId) => string): string {
+  const { path, stem, call, number, byte } = way;
+  // The first way is the memory's, and remembers what its latches hold.
+  const remembers = way === ways[0];
   const body = path.stages.flatMap((stage, index) => {
     const { nets } = linesOfStage(path, index);
-    const waits = waitsOf(circuit, path, index);
+    const waits = waitsOf(circuit, ways, way, index);
     const { address, data } = maskOf(path, index);
-    const latch = isLatch(path, index);
-    const takesOver = nets.length === 0 && index > 0;
+    const latch = remembers && isLatch(path, index);
+    const takesOver = remembers && nets.length === 0 && index > 0;
     const level = (net: NetId, to: Level) => `dw_put(${name(net)}, ${to}u);`;
     const wait = (nanoseconds: number) => (nanoseconds > 0 ? [`dw_wait_ns(${nanoseconds}ul);`] : []);
     const pulse = [
@@ -210,8 +252,8 @@ function writer(circuit: Circuit, path: WritePath, name: (net: NetId) => string)
       ...(nets.length > 0
         ? [
             `for (line = 0u; line < ${nets.length}u; line++) {`,
-            `    if (dw_codes_${index}[pulse][line] != ${LEAVE}u) {`,
-            `        dw_put(dw_lines_${index}[line], dw_bit(dw_codes_${index}[pulse][line], address, byte));`,
+            `    if (dw_${stem}codes_${index}[pulse][line] != ${LEAVE}u) {`,
+            `        dw_put(dw_${stem}lines_${index}[line], dw_bit(dw_${stem}codes_${index}[pulse][line], ${number}, ${byte}));`,
             "    }",
             "}",
           ]
@@ -223,7 +265,7 @@ function writer(circuit: Circuit, path: WritePath, name: (net: NetId) => string)
     ];
     const comment = `/* ${circuit.nets[stage.strobe.net]?.name ?? ""}${stage.pulses > 1 ? `, ${stage.pulses} times` : ""} */`;
     const loop = [`for (pulse = 0u; pulse < ${stage.pulses}u; pulse++) {`, ...indent(pulse), "}"];
-    const sent = [...loop, ...(needsSent(path) ? ["sent = 1u;"] : [])];
+    const sent = [...loop, ...(remembers && needsSent(path) ? ["sent = 1u;"] : [])];
     if (latch) {
       const [at, of] = [`(address & ${hex(address)}ul)`, `(unsigned char)(byte & ${hex(data, 2)}u)`];
       return [
@@ -243,12 +285,16 @@ function writer(circuit: Circuit, path: WritePath, name: (net: NetId) => string)
   const variables = [
     "unsigned char pulse;",
     ...(usesLine ? ["unsigned char line;"] : []),
-    ...(needsSent(path) ? ["unsigned char sent = 0u;"] : []),
+    ...(remembers && needsSent(path) ? ["unsigned char sent = 0u;"] : []),
   ];
+  // What goes another way may pass through the same latches.
+  const memory = ways[0]?.path;
+  const forgets =
+    !remembers && memory ? memory.stages.flatMap((_, index) => (isLatch(memory, index) ? [index] : [])) : [];
   return [
-    "void dw_write(unsigned long address, unsigned char byte)",
+    call,
     "{",
-    ...indent([...variables, "", ...body]),
+    ...indent([...variables, "", ...body, ...forgets.map((index) => `dw_holds_${index} = 0u;`)]),
     "}",
   ].join("\n");
 }
@@ -269,34 +315,35 @@ function indent(lines: readonly string[]): readonly string[] {
  * The waits of a stage: the most that they come to after any stage that may come before it, by the promises of the inputs, with
  * all lines changing at every pulse.
  */
-function waitsOf(circuit: Circuit, path: WritePath, index: number): Waits {
-  const stage = path.stages[index];
-  if (!stage) return { before: 0, width: 0, lines: 0 };
+function waitsOf(circuit: Circuit, ways: readonly CWay[], { path }: CWay, index: number): Waits {
   const most = { before: 0, width: 0, lines: 0 };
+  const paths = ways.map((way) => way.path);
+  const own = { path, index };
   // A stage may come after any other, itself too, since latches are left out; and it goes on pulse after pulse.
-  path.stages.forEach((_, previous) => {
-    const clock = new PinClock(circuit, path.rest, strobesOf(path));
+  for (const previous of paths.flatMap((one) => one.stages.map((_, at) => ({ path: one, index: at })))) {
+    const clock = new PinClock(circuit, path.rest, strobesOf(...paths));
     // What was before is long over, so that only promises against what comes now count.
     clock.wait(1e15);
     let turn: Level = 0;
-    for (const at of [previous, index, index, previous, index]) {
-      const one = path.stages[at];
+    for (const at of [previous, own, own, previous, own]) {
+      const one = at.path.stages[at.index];
       if (!one) continue;
       turn = turn === 1 ? 0 : 1;
       const begin = clock.now;
-      const levels = levelsFor(path, turn === 1 ? 2 ** 32 - 1 : 0, turn * 255)[at]?.[0] ?? new Map<NetId, Level>();
+      const all = levelsFor(at.path, turn === 1 ? 2 ** 32 - 1 : 0, turn * 255);
+      const levels = all[at.index]?.[0] ?? new Map<NetId, Level>();
       for (const [net, level] of [...one.held, ...levels]) clock.set(net, level);
       const set = clock.now;
       clock.set(one.strobe.net, one.strobe.rest === 1 ? 0 : 1);
       const gone = clock.now;
       clock.set(one.strobe.net, one.strobe.rest);
       const back = clock.now;
-      if (at !== index) continue;
+      if (at !== own) continue;
       most.lines = Math.max(most.lines, whole(set - begin));
       most.before = Math.max(most.before, whole(gone - set));
       most.width = Math.max(most.width, whole(back - gone));
     }
-  });
+  }
   return most;
 }
 
@@ -315,7 +362,9 @@ function runsOf(bytes: readonly SentByte[]): readonly { readonly address: number
   return runs;
 }
 
-function loader(runs: number, perBlanking: number | undefined): string {
+function loader(runs: number, { perBlanking, view }: CSettings): string {
+  const shows = (view?.numbers ?? []).flatMap((number) => ["dw_wait_for_blanking();", `dw_show(${number}ul);`]);
+  const isBefore = view?.comes === "before";
   const waits =
     perBlanking === undefined
       ? []
@@ -326,20 +375,29 @@ function loader(runs: number, perBlanking: number | undefined): string {
           `            }`,
           `            left--;`,
         ];
-  return [
-    "void dw_load(void)",
-    "{",
-    "    const unsigned char *byte = dw_bytes;",
-    "    unsigned long run;",
-    "    unsigned long at;",
-    ...(perBlanking === undefined ? [] : ["    unsigned long left = 0ul;"]),
-    "",
+  const sends = [
     `    for (run = 0ul; run < ${runs}ul; run++) {`,
     "        for (at = 0ul; at < dw_runs[run].count; at++) {",
     ...waits,
     "            dw_write(dw_runs[run].address + at, *byte++);",
     "        }",
     "    }",
+  ];
+  const variables = [
+    "    const unsigned char *byte = dw_bytes;",
+    "    unsigned long run;",
+    "    unsigned long at;",
+    // Behind the register's number the rest of the blanking is for bytes, too.
+    ...(perBlanking === undefined ? [] : [`    unsigned long left = ${isBefore ? perBlanking : 0}ul;`]),
+    "",
+  ];
+  return [
+    "void dw_load(void)",
+    "{",
+    ...(runs > 0 ? variables : []),
+    ...(isBefore ? indent(shows) : []),
+    ...(runs > 0 ? sends : []),
+    ...(isBefore ? [] : indent(shows)),
     "}",
   ].join("\n");
 }

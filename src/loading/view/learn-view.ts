@@ -30,12 +30,14 @@ const SETTLE_PERIODS = 64;
  */
 export function learnView(screen: RunningScreen, path: WritePath): ViewWay | undefined {
   const { circuit, machine, raster } = screen;
+  const pins = processorPins(circuit);
+  const candidates = candidatesOf(pins, path);
+  if (candidates.length === 0) return undefined;
   const { rams, roms } = memoriesOf(circuit);
   const contents = randomContents([...numberBits(rams), ...numberBits(roms)], randomStream("contents to look at", 1));
   if (!circuit.picture) return undefined;
   const frames = PatternFrames.begin(machine, circuit.picture, raster, [contents]);
   if ("problem" in frames) return undefined;
-  const pins = processorPins(circuit);
   const show = (pulses: readonly ProbePulse[]) =>
     frames.show(contents, () => void drivePulses(machine, pins.rest, strobesIn(pins), pulses));
   const disturbs = (pulses: readonly ProbePulse[]) => {
@@ -49,8 +51,7 @@ export function learnView(screen: RunningScreen, path: WritePath): ViewWay | und
     machine.restore(start);
     return isChanged;
   };
-  const learner = new ViewLearner(pins, path, show, disturbs);
-  return learner.find();
+  return new ViewLearner(pins, path, show, disturbs).find(candidates);
 }
 
 class ViewLearner {
@@ -71,9 +72,9 @@ class ViewLearner {
     this.#disturbs = disturbs;
   }
 
-  find(): ViewWay | undefined {
+  find(candidates: readonly (readonly Stage[])[]): ViewWay | undefined {
     const idle = this.#show([]);
-    for (const stages of this.#candidates()) {
+    for (const stages of candidates) {
       const tries = [allOf(0), allOf(1), ...[1, 2].map(randomLevels)].map((levelOf) => this.#pulses(stages, levelOf));
       const isSeen = tries.some((pulses) => differs(idle, this.#show(pulses)));
       if (!isSeen || tries.some((pulses) => this.#disturbs(pulses))) continue;
@@ -81,22 +82,6 @@ class ViewLearner {
       if (way) return way;
     }
     return undefined;
-  }
-
-  /** Each strobe with each choice of what is held for the memory to be written; then the same behind its latches. */
-  #candidates(): readonly (readonly Stage[])[] {
-    const { stages } = this.#path;
-    const selects = [...new Set(stages.flatMap(({ held }) => [...held.keys()]))].slice(0, MOST_SELECTS);
-    const single = this.#pins.strobes.flatMap((strobe) =>
-      Array.from({ length: 2 ** selects.length }, (_, choice): Stage => {
-        const held = selects
-          .filter((net) => net !== strobe.net)
-          .map((net, bit) => [net, ((choice >> bit) & 1) as Level] as const);
-        return { strobe, held: new Map(held), pulses: 1 };
-      }),
-    );
-    const latches = stages.slice(0, -1);
-    return [...single.map((stage) => [stage]), ...(latches.length > 0 ? single.map((one) => [...latches, one]) : [])];
   }
 
   /** Which lines the register takes, each turned over by itself; nothing where it does not hold them alone. */
@@ -136,6 +121,29 @@ class ViewLearner {
     const stage = stages[index];
     return stage ? (this.#pins.linesOf.get(stage.strobe.net) ?? []).filter((net) => !stage.held.has(net)) : [];
   }
+}
+
+/** Each strobe with each choice of what is held for the memory to be written; then the same behind its latches. */
+function candidatesOf(pins: ProcessorPins, { stages, isFree }: WritePath): readonly (readonly Stage[])[] {
+  const selects = [...new Set(stages.flatMap(({ held }) => [...held.keys()]))].slice(0, MOST_SELECTS);
+  const single = pins.strobes.flatMap((strobe) =>
+    Array.from({ length: 2 ** selects.length }, (_, choice): Stage => {
+      const held = selects
+        .filter((net) => net !== strobe.net)
+        .map((net, bit) => [net, ((choice >> bit) & 1) as Level] as const);
+      return { strobe, held: new Map(held), pulses: 1 };
+    }),
+  );
+  const writer = isFree ? undefined : stages.at(-1);
+  const latches = writer ? stages.slice(0, -1) : stages;
+  // What writes the memory sets no register.
+  const others = single.filter((one) => !writer || !isSame(one, writer));
+  return [...others.map((stage) => [stage]), ...(latches.length > 0 ? others.map((one) => [...latches, one]) : [])];
+}
+
+function isSame(one: Stage, other: Stage): boolean {
+  const held = [...one.held];
+  return one.strobe.net === other.strobe.net && held.every(([net, level]) => (other.held.get(net) ?? level) === level);
 }
 
 function isAt(source: BitSource, [stage, pulse, net]: Parameters<LevelOf>): boolean {

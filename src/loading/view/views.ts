@@ -8,8 +8,6 @@ import { Sender } from "../transfer/sender.js";
 import { type ViewWay, learnView } from "./learn-view.js";
 import type { WritePath } from "../transfer/write-path.js";
 
-/** Steps of the register that are tried where a picture is to be moved. */
-const STEPS = [1, -1, 2, -2, 4, -4, 8, -8] as const;
 /** Odd, so that a change of an input does not fall on an edge of an oscillator. */
 const OFFSET_FS = 1_137_311;
 
@@ -67,20 +65,28 @@ export class Views {
     return undefined;
   }
 
-  /** The number with which the picture stands so many rows higher, or why there is none. */
-  movedUp(from: number, rows: number): number | NoMap {
-    for (const step of STEPS) {
-      const moved = this.movedBy(from, this.#wrapped(from + step));
-      if (moved === undefined || moved === 0) continue;
-      if (rows % moved !== 0) {
-        return {
-          problem: `The picture moves by ${Math.abs(moved)} rows with each step of its register: ${rows} is no multiple of that.`,
-        };
+  /**
+   * The numbers with which the picture moves up by so many rows, step by step; or why there are none. Counting up or down may
+   * go round in the low bits alone, where others choose a page.
+   */
+  movedUp(from: number, rows: number): readonly number[] | NoMap {
+    for (const step of [1, -1]) {
+      for (let ring = this.count; ring > 1; ring /= 2) {
+        const stepped = (times: number) => from - (from % ring) + ((((from + times * step) % ring) + ring) % ring);
+        const moved = this.movedBy(from, stepped(1));
+        if (moved === undefined) continue;
+        if (rows % moved !== 0) {
+          const each = `${Math.abs(moved)} rows with each step of its register`;
+          return { problem: `The picture moves by ${each}: ${Math.abs(rows)} is no multiple of that.` };
+        }
+        // What moves it the other way is come to with the other step.
+        if (rows / moved < 0) break;
+        const numbers = Array.from({ length: rows / moved }, (_, n) => stepped(n + 1));
+        const last = numbers.at(-1);
+        if (last !== undefined && this.movedBy(from, last) === rows) return numbers;
       }
-      const number = this.#wrapped(from + (rows / moved) * step);
-      if (this.movedBy(from, number) === rows) return number;
     }
-    return { problem: `No number of its register moves the picture by ${rows} rows.` };
+    return { problem: `No number of its register moves the picture by ${Math.abs(rows)} rows.` };
   }
 
   /** A number with which nothing is shown of the words that the picture shows now; the highest digit of it first. */
@@ -111,10 +117,8 @@ export class Views {
     const sender = new Sender(circuit, this.way, machine.now + OFFSET_FS);
     sender.send({ address: number, byte: 0 });
     drive(machine, sender.take());
-  }
-
-  #wrapped(number: number): number {
-    return ((number % this.count) + this.count) % this.count;
+    // Whoever writes next finds all inputs at rest.
+    for (const [net, level] of this.way.rest) machine.drive(net, sender.now + OFFSET_FS, level);
   }
 }
 
