@@ -11,16 +11,21 @@ export {
   simulateEdits,
 } from "./signature/catalogue.js";
 export { keepSignatures, readSignatures } from "./signature/keep.js";
-export type { Reading, Readings } from "./signature/reading.js";
+export { type Reading, ReadingTable, type Readings } from "./signature/reading.js";
+export { sameFaultsText } from "./signature/same-faults.js";
 export type { ScenarioOptions } from "./signature/scenario.js";
-export { CELLS_HIGH, CELLS_WIDE, type ScreenSignature } from "./signature/screen-signature.js";
+export { CELLS_HIGH, CELLS_WIDE, type ScreenSignature, hashOf } from "./signature/screen-signature.js";
 export type { Signature } from "./signature/simulate-group.js";
 export { type Observation, fits, observationOf } from "./diagnose/observation.js";
 export { type ObservationProblem, readObservation } from "./diagnose/read-observation.js";
 export { type Probe, type Suspect, Suspicion } from "./diagnose/suspicion.js";
 export { observationText, readingText } from "./diagnose/words.js";
 export { type BringUpStep, type Check, type Instrument, bringUpOf, explainHertz } from "./bring-up/bring-up.js";
-export { type Look, galleryOf } from "./diagnose/gallery.js";
+export { type Finding, judgeFound } from "./bring-up/judge-found.js";
+export { type Entry, type EntryKind, entryKinds, entryLine, standingMeasurements } from "./notebook/entry.js";
+export { type Notebook, type NotebookProblem, readEntry, readNotebook } from "./notebook/read-notebook.js";
+export { appendix, notebookName } from "./notebook/append-entry.js";
+export { type Look, galleryOf, looksLike } from "./diagnose/gallery.js";
 export { type Corners, type Match, type Photograph, matchLooks, straighten } from "./diagnose/photograph.js";
 export { type ChannelReading, DumpMeter } from "./capture/capture-meter.js";
 export { type ComparedCapture, type ComparedChannel, compareCapture } from "./capture/compare.js";

@@ -10,6 +10,7 @@ import {
   keepSignatures,
   knownBenchOf,
   readSignatures,
+  sameFaultsText,
 } from "../bench/index.js";
 import type { Circuit } from "../circuit/index.js";
 import type { Progress } from "../judging/index.js";
@@ -32,9 +33,6 @@ export interface SimulatedFaults {
 
 /** Faults in a task: two groups. */
 const FAULTS_IN_TASK = 126;
-/** Changes whenever signatures of old and new would not be the same. */
-const FORMAT = "signatures 1";
-
 /**
  * Simulates every single fault of a circuit, in threads, and keeps what came of it in the user's cache folder, so that the
  * next question about the same circuit is answered at once.
@@ -46,7 +44,7 @@ export async function runFaults(
 ): Promise<SimulatedFaults> {
   const { file, atRest = false, writeEvery } = request;
   const options = { atRest, ...(writeEvery !== undefined && { writeEvery }) };
-  const key = fingerprint(circuit, JSON.stringify(options));
+  const key = createHash("sha256").update(sameFaultsText(circuit, JSON.stringify(options))).digest("hex");
   const kept = join(cacheFolder(), `faults-${key.slice(0, 24)}.json`);
   const bench = await progress.during("simulating the board without faults", () => faultBenchOf(circuit, options));
   const known = await readKept(kept, key);
@@ -63,19 +61,6 @@ export async function runFaults(
   const signatures = parts.flatMap((text) => readSignatures("task", text) ?? []);
   await writeKept(kept, keepSignatures(key, signatures));
   return { bench, signatures, isNew: true };
-}
-
-/** The same for circuits on which the same faults bring about the same. */
-function fingerprint({ chips, raster, inputs, picture, nets }: Circuit, options: string): string {
-  const wired = chips.map(({ ref, part, nets: own }) => [
-    ref,
-    part.number,
-    part.behaviour,
-    part.package.pins,
-    [...own].map(([pin, net]) => [pin, net.name]),
-  ]);
-  const said = JSON.stringify([FORMAT, options, wired, raster, inputs, picture, nets.map(({ name }) => name)]);
-  return createHash("sha256").update(said).digest("hex");
 }
 
 function cacheFolder(): string {
