@@ -9,10 +9,16 @@ import { rolldown } from "rolldown";
 import { root } from "./ensure-installed.mjs";
 
 const workers = { "worker:desk": "src/desk/worker.ts" };
-/** What fills the memory brings much of its own, so that it is a script of its own, loaded when that page is first opened. */
-const fillWorkers = { "worker:fill": "src/desk/fill/fill-worker.ts" };
-/** What makes the report lays diagrams out, by a library as large as all the rest. */
-const reportWorkers = { "worker:report": "src/desk/report/report-worker.ts" };
+/** What brings much of its own is a script of its own, loaded when it is first asked for. */
+const scripted = {
+  "fill.js": { script: "src/desk/fill/fill-script.ts", workers: { "worker:fill": "src/desk/fill/fill-worker.ts" } },
+  "bench.js": { script: "src/desk/bench/bench-script.ts", workers: { "worker:bench": "src/desk/bench/worker.ts" } },
+  // The report lays diagrams out, by a library as large as all the rest.
+  "report.js": {
+    script: "src/desk/report/report-script.ts",
+    workers: { "worker:report": "src/desk/report/report-worker.ts" },
+  },
+};
 
 async function bundle(input, plugins = []) {
   const build = await rolldown({
@@ -49,17 +55,18 @@ async function bundleAll(inputs) {
   return codes;
 }
 
-/** Writes index.html, desk.js, fill.js, report.js and desk.css into `folder`. Needs the compiled src/ in dist/. */
+/** Writes the page, its styles and its scripts into `folder`. Needs the compiled src/ in dist/. */
 async function bundleDesk(folder) {
   const { contentStyle, mono, sans } = await import(new URL("../dist/paper/index.js", import.meta.url).href);
   const script = await bundle("src/desk/main.ts", [workersAsText(await bundleAll(workers))]);
-  const fill = await bundle("src/desk/fill/fill-script.ts", [workersAsText(await bundleAll(fillWorkers))]);
-  const report = await bundle("src/desk/report/report-script.ts", [workersAsText(await bundleAll(reportWorkers))]);
   const fonts = `:root{--sans:${sans};--mono:${mono}}`;
   const style = `${contentStyle}\n${fonts}\n${readFileSync(join(root, "src/desk/desk.css"), "utf8")}`;
   const page = readFileSync(join(root, "src/desk/index.html"), "utf8");
   mkdirSync(folder, { recursive: true });
-  const files = { "index.html": page, "desk.js": script, "fill.js": fill, "report.js": report, "desk.css": style };
+  const files = { "index.html": page, "desk.js": script, "desk.css": style };
+  for (const [name, { script: own, workers: theirs }] of Object.entries(scripted)) {
+    files[name] = await bundle(own, [workersAsText(await bundleAll(theirs))]);
+  }
   for (const [name, text] of Object.entries(files)) writeFileSync(join(folder, name), text);
 }
 

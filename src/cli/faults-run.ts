@@ -44,7 +44,9 @@ export async function runFaults(
 ): Promise<SimulatedFaults> {
   const { file, atRest = false, writeEvery } = request;
   const options = { atRest, ...(writeEvery !== undefined && { writeEvery }) };
-  const key = createHash("sha256").update(sameFaultsText(circuit, JSON.stringify(options))).digest("hex");
+  const key = createHash("sha256")
+    .update(sameFaultsText(circuit, JSON.stringify(options)))
+    .digest("hex");
   const kept = join(cacheFolder(), `faults-${key.slice(0, 24)}.json`);
   const bench = await progress.during("simulating the board without faults", () => faultBenchOf(circuit, options));
   const known = await readKept(kept, key);

@@ -2,12 +2,12 @@ import { Answering } from "./answering.js";
 import { type Draft, DraftPlace, forgetOldDrafts } from "./draft.js";
 import { Editor } from "./editor.js";
 import { blank, examples } from "./examples.js";
-import { FillPlace } from "./fill/fill-place.js";
 import { LivePage } from "./live/live-page.js";
 import { carriesCircuit, circuitIn, linkTo } from "./link.js";
 import { decorate, drawingWidth } from "./page-controls.js";
 import { type Question, questions, type Told } from "./protocol.js";
 import { makeReport } from "./report/report-maker.js";
+import { ScriptPlace } from "./script-place.js";
 import { fetchServed, followServed, isServed, saveServed, type ServedFile, servedIdentity } from "./served-file.js";
 import { headings, paintPage, paintShell, type ShellActions } from "./shell.js";
 import { after, type DeskState, emptyState, type Notice } from "./state.js";
@@ -22,7 +22,11 @@ class Desk {
   readonly #answering: Answering;
   readonly #editor: Editor;
   readonly #live = new LivePage();
-  readonly #fill = new FillPlace();
+  /** Pages that come with scripts of their own, by the place where they stand. */
+  readonly #scripted = {
+    ".fill-place": new ScriptPlace("fill.js", "dotwrightFill"),
+    ".bench-place": new ScriptPlace("bench.js", "dotwrightBench"),
+  };
   #judgedText = "";
   /** The text as it was last saved or opened. */
   #saved = "";
@@ -177,7 +181,7 @@ class Desk {
       this.#editor.underline(told.problems);
       const ownParts = this.#served?.ownParts;
       const file = { name: this.#state.fileName, text: this.#judgedText, ...(ownParts && { ownParts }) };
-      if (told.title !== undefined) this.#fill.use(file);
+      if (told.title !== undefined) for (const page of Object.values(this.#scripted)) page.use(file);
     }
     this.#paint();
   }
@@ -206,9 +210,11 @@ class Desk {
     const place = content.querySelector<HTMLElement>(".live-place");
     if (place) this.#live.mount(place);
     else this.#live.leave();
-    const filling = content.querySelector<HTMLElement>(".fill-place");
-    if (filling) this.#fill.mount(filling);
-    else this.#fill.leave();
+    for (const [name, scripted] of Object.entries(this.#scripted)) {
+      const there = content.querySelector<HTMLElement>(name);
+      if (there) scripted.mount(there);
+      else scripted.leave();
+    }
   }
 
   #followHash(): void {

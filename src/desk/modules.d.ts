@@ -16,6 +16,12 @@ declare module "worker:report" {
   export default code;
 }
 
+/** The workers of the page that looks for faults. */
+declare module "worker:bench" {
+  const code: string;
+  export default code;
+}
+
 /** The worker of the page that fills the memory. */
 declare module "worker:fill" {
   const code: string;

@@ -23,6 +23,7 @@ export const headings: Readonly<Record<Question, string>> = {
   picture: "What will I see?",
   wiring: "What do I wire?",
   fill: "How do I fill it?",
+  bench: "Why isn't it working?",
 };
 
 /** Signs that differ without colour. */

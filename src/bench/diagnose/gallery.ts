@@ -1,5 +1,6 @@
 import { FREQUENCY, type Fault } from "../faults/fault.js";
-import { CELLS_HIGH, CELLS_WIDE, type ScreenSignature } from "../signature/screen-signature.js";
+import { CELLS_HIGH, CELLS_WIDE } from "../signature/screen-cells.js";
+import type { ScreenSignature } from "../signature/screen-signature.js";
 import type { Signature } from "../signature/simulate-group.js";
 
 /** Faults that look alike on the screen. */

@@ -1,4 +1,4 @@
-import { CELLS_HIGH, CELLS_WIDE } from "../signature/screen-signature.js";
+import { CELLS_HIGH, CELLS_WIDE } from "../signature/screen-cells.js";
 import type { Look } from "./gallery.js";
 
 /** A picture from a camera: red, green and blue of each dot, row by row. */

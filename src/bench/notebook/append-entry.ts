@@ -1,7 +1,8 @@
 import { type Entry, entryLine } from "./entry.js";
 
 /** What stands at the head of a notebook that is begun. */
-export const NOTEBOOK_HEAD = "# Bench notebook: a line is a date, then built, measured, found, changed or note, then what.\n";
+export const NOTEBOOK_HEAD =
+  "# Bench notebook: a line is a date, then built, measured, found, changed or note, then what.\n";
 
 /** What is to be put at the end of a notebook's text so that the entries stand there; whatever is there stays as it is. */
 export function appendix(text: string, entries: readonly Entry[]): string {

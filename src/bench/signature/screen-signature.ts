@@ -11,10 +11,9 @@ import { WAYS } from "../lanes/group.js";
 import type { LaneMachine } from "../lanes/lane-machine.js";
 import { LANES, type LaneMask, clearLane, hasLane, noLanes, setLane } from "../lanes/lane-mask.js";
 import type { Scenario } from "./scenario.js";
+import { CELLS_HIGH, CELLS_WIDE } from "./screen-cells.js";
 
-/** Cells of a reduced picture, and points that are looked at in each, across and down. */
-export const CELLS_WIDE = 80;
-export const CELLS_HIGH = 60;
+/** Points that are looked at in each cell, across and down. */
 const POINTS = 2;
 const [WIDE, HIGH] = [CELLS_WIDE * POINTS, CELLS_HIGH * POINTS];
 

@@ -18,6 +18,7 @@ import type { Answered } from "../report/protocol.js";
 import { conditionsOf } from "../conditions.js";
 import type { Ask, DeskFile, Names, Told } from "../protocol.js";
 import { chosenVerdict } from "./chosen-verdict.js";
+import { benchPage } from "./bench-answer.js";
 import { fillPage } from "./fill-answer.js";
 import { lockPage } from "./lock-answer.js";
 import { picturePage } from "./picture-answer.js";
@@ -106,6 +107,7 @@ async function judgeFile({ revision, file, width }: Extract<Ask, { kind: "judge"
   const wiring = wiringPage(circuit);
   tell({ kind: "answer", revision, question: "wiring", ...wiring, isProvisional: false });
   tell({ kind: "answer", revision, question: "fill", ...fillPage(circuit), isProvisional: false });
+  tell({ kind: "answer", revision, question: "bench", ...benchPage(circuit), isProvisional: false });
 
   await look(current, revision, width, progress);
 

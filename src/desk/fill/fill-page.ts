@@ -1,8 +1,9 @@
 import { html, nothing, render, type TemplateResult } from "lit-html";
 import code from "worker:fill";
 import type { DeskFile } from "../protocol.js";
+import type { PageLike } from "../script-place.js";
 import { takeAway } from "../take-away.js";
-import type { FileKind, FillAsk, FillPageLike, FillTold, Wanted } from "./protocol.js";
+import type { FileKind, FillAsk, FillTold, Wanted } from "./protocol.js";
 
 type Ready = Extract<FillTold, { kind: "ready" }>;
 type Filled = Extract<FillTold, { kind: "filled" }>;
@@ -24,7 +25,7 @@ const files: readonly { readonly of: FileKind; readonly label: string }[] = [
 ];
 
 /** How do I fill it? A picture and a text are put into the memory while the circuit runs, byte after byte as they are sent. */
-export class FillPage implements FillPageLike {
+export class FillPage implements PageLike {
   readonly #root = document.createElement("section");
   readonly #canvas = document.createElement("canvas");
   #worker: Worker | undefined;

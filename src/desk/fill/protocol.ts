@@ -52,10 +52,3 @@ export type FillTold =
       readonly milliseconds: number;
     }
   | { readonly kind: "file"; readonly name: string; readonly content: string | Uint8Array<ArrayBuffer> };
-
-/** The page as the desk's own script knows it; another script brings it. */
-export interface FillPageLike {
-  use(file: DeskFile): void;
-  mount(place: HTMLElement): void;
-  leave(): void;
-}
