@@ -65,7 +65,7 @@ function lookText(look: Look, faults: readonly Fault[]): string {
   const own = look.faults.flatMap((fault) => faults[fault] ?? []);
   const more = own.length - FAULTS_LISTED;
   return [
-    `${String(look.number).padStart(4)}  ${look.text} ${own.length} ${own.length === 1 ? "fault" : "faults"}${look.screen.locked ? `, ${nameOf(look)}` : ""}:`,
+    `${String(look.number).padStart(4)}  ${look.text}${look.detail === undefined ? "" : ` ${look.detail}.`} ${own.length} ${own.length === 1 ? "fault" : "faults"}${look.screen.locked ? `, ${nameOf(look)}` : ""}:`,
     ...own.slice(0, FAULTS_LISTED).map(({ text }) => `      ${text}`),
     ...(more > 0 ? [`      and ${more} more`] : []),
   ].join("\n");
@@ -75,6 +75,7 @@ function lookData(look: Look, faults: readonly Fault[]) {
   return {
     look: look.number,
     text: look.text,
+    ...(look.detail !== undefined && { detail: look.detail }),
     ...(look.screen.locked && { picture: nameOf(look), lineHz: look.screen.lineHz, frameHz: look.screen.frameHz }),
     faults: look.faults.flatMap((fault) => faults[fault]?.text ?? []),
   };

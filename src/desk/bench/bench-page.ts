@@ -1,4 +1,4 @@
-import { html, render } from "lit-html";
+import { html, nothing, render } from "lit-html";
 import type { Corners } from "../../bench/index.js";
 import type { DeskFile } from "../protocol.js";
 import type { PageLike } from "../script-place.js";
@@ -216,7 +216,8 @@ export class BenchPage implements PageLike {
           people. An old monitor can be damaged by a wrong line rate.
         </p>
         ${suspectsPart(this.#state, this.#actions)} ${bringUpPart(this.#state, this.#actions)}
-        ${galleryPart(this.#state, this.#actions)} ${photoPart(this.#state, this.#actions)}
+        ${galleryPart(this.#state, this.#actions)}
+        ${this.#state.ready?.known.good.screens ? photoPart(this.#state, this.#actions) : nothing}
         ${capturePart(this.#state, this.#actions)}`,
       this.#root,
     );

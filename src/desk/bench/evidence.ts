@@ -110,9 +110,10 @@ export class Evidence {
   private tellGallery(): void {
     this.tell({
       kind: "gallery",
-      looks: this.looks.map(({ number, text, faults, screen }) => ({
+      looks: this.looks.map(({ number, text, detail, faults, screen }) => ({
         number,
         text,
+        ...(detail !== undefined && { detail }),
         faults: faults.length,
         first: this.own[faults[0] ?? 0]?.text ?? "",
         ...(screen.locked && { cells: screen.cells }),

@@ -15,9 +15,9 @@ export function galleryPart(state: BenchState, actions: BenchActions): TemplateR
   return html`<section aria-labelledby="bench-looks">
     <h3 id="bench-looks">What the screen shows</h3>
     ${
-      looks.length === 0
+      looks.length === 0 || (ready && !ready.known.good.screens)
         ? html`<p class="quiet">
-            ${ready?.known.good.screens ? "The pictures come as the faults are simulated." : "The circuit has no picture."}
+            ${ready && !ready.known.good.screens ? "The circuit has no picture." : "The pictures come as the faults are simulated."}
           </p>`
         : html`<p>
               Fill the memory with the test card and tick what comes nearest; several where you are not sure. Some of
@@ -67,7 +67,7 @@ function captioned(
 
 /** One look with its box to tick. */
 export function lookCard(look: SentLook, { shown }: BenchState, actions: BenchActions): TemplateResult {
-  const { number, cells, faults, first, text } = look;
+  const { number, cells, faults, first, text, detail } = look;
   return html`<label class="look">
     ${
       cells
@@ -84,7 +84,8 @@ export function lookCard(look: SentLook, { shown }: BenchState, actions: BenchAc
         .checked=${shown.includes(number)}
         @change=${(event: Event) => actions.show(number, (event.target as HTMLInputElement).checked)}
       />
-      ${number}. ${first}${faults > 1 ? html` <span class="quiet">and ${faults - 1} more</span>` : nothing}</span
+      ${number}.
+      ${detail === undefined ? nothing : html`<strong>${detail}.</strong> `}${first}${faults > 1 ? html` <span class="quiet">and ${faults - 1} more</span>` : nothing}</span
     >
   </label>`;
 }

@@ -1,6 +1,5 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { ref } from "lit-html/directives/ref.js";
-import { styleMap } from "lit-html/directives/style-map.js";
 import { paintCells } from "./cells-canvas.js";
 import { lookCard } from "./gallery-part.js";
 import type { BenchActions, BenchState, Photo } from "./state.js";
@@ -47,7 +46,7 @@ function cornersOf({ photograph, corners, straight }: Photo, actions: BenchActio
       Put each corner where the picture's own corner is, at the edge of the lit area: drag it, or give it the focus and
       use the arrow keys (with Shift ten dots), or write its place in dots.
     </p>
-    <div class="photo" style=${styleMap({ aspectRatio: `${width} / ${height}` })}>
+    <div class="photo" .style=${`aspect-ratio:${width}/${height}`}>
       <canvas role="img" aria-label="The photograph" ${ref((canvas) => paintPhoto(canvas, photograph))}></canvas>
       <svg viewBox="0 0 ${width} ${height}" aria-hidden="true">
         <polygon points=${corners.map((corner) => corner.join()).join(" ")} />
@@ -58,7 +57,7 @@ function cornersOf({ photograph, corners, straight }: Photo, actions: BenchActio
           type="button"
           class="corner"
           aria-label="Corner at the ${CORNERS[corner]}: ${Math.round(x)}, ${Math.round(y)}"
-          style=${styleMap({ left: `${(100 * x) / width}%`, top: `${(100 * y) / height}%` })}
+          .style=${`left:${(100 * x) / width}%;top:${(100 * y) / height}%`}
           @keydown=${(event: KeyboardEvent) => byKey(event, x, y, move)}
           @pointerdown=${(event: PointerEvent) => (event.currentTarget as HTMLElement).setPointerCapture(event.pointerId)}
           @pointermove=${(event: PointerEvent) => dragged(event, width, height, move)}

@@ -55,6 +55,8 @@ export type BenchAsk =
 export interface SentLook {
   readonly number: number;
   readonly text: string;
+  /** By what it differs from others of the same text. */
+  readonly detail?: string;
   readonly faults: number;
   /** The likeliest fault, in a sentence. */
   readonly first: string;
