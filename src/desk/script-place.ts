@@ -41,47 +41,6 @@ export class ScriptPlace {
     );
   }
 
-  leave(): void;
-}
-
-/** Where a page stands whose script is loaded when it is first looked at; the script leaves what makes the page under a name. */
-export class ScriptPlace {
-  readonly #script: string;
-  readonly #name: string;
-  #page: PageLike | undefined;
-  #place: HTMLElement | undefined;
-  #file: DeskFile | undefined;
-
-  constructor(script: string, name: string) {
-    this.#script = script;
-    this.#name = name;
-  }
-
-  use(file: DeskFile): void {
-    this.#file = file;
-    this.#page?.use(file);
-  }
-
-  mount(place: HTMLElement): void {
-    this.#place = place;
-    if (this.#page) {
-      this.#page.mount(place);
-      return;
-    }
-    place.textContent = "Being fetched.";
-    if (this.#isAskedFor) return;
-    this.#isAskedFor = true;
-    const script = document.createElement("script");
-    script.src = this.#script;
-    script.addEventListener("load", () => this.#begin());
-    script.addEventListener("error", () => {
-      this.#isAskedFor = false;
-      if (this.#place)
-        this.#place.textContent = `${this.#script}, which belongs beside the desk's other files, is not there.`;
-    });
-    document.head.append(script);
-  }
-
   leave(): void {
     this.#place = undefined;
     this.#page?.leave();

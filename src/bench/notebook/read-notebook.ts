@@ -57,9 +57,12 @@ function isKind(word: string): word is EntryKind {
   return entryKinds.some((kind) => kind === word);
 }
 
-/** Whether a day is in the calendar, and a time on the clock. */
+const DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+
+/** Whether a day is in the Gregorian calendar, and a time on the clock. */
 function isDate(when: string): boolean {
-  const [day = "", time = "00:00"] = when.split(" ");
-  const date = new Date(`${day}T${time}:00Z`);
-  return !Number.isNaN(date.getTime()) && date.toISOString().startsWith(`${day}T${time}`);
+  const [year = 0, month = 0, day = 0, hour = 0, minute = 0] = when.split(/[- :]/).map(Number);
+  const isLeap = (year % 4 === 0 && year % 100 !== 0) || year % 400 === 0;
+  const days = (DAYS[month - 1] ?? 0) + (month === 2 && isLeap ? 1 : 0);
+  return day >= 1 && day <= days && hour < 24 && minute < 60;
 }
