@@ -2,12 +2,12 @@
  * `npm run build:site -- FOLDER`: puts the documentation and the desk into a folder (out/site by default) that works without
  * a server and without a network, or from any web server.
  */
-import { cpSync, mkdirSync, rmSync, writeFileSync } from "node:fs";
+import { cpSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { dirname, join, resolve } from "node:path";
 import { rolldown } from "rolldown";
 import { ensureBuilt } from "./ensure-built.mjs";
 import { ensureInstalled, root } from "./ensure-installed.mjs";
-import { makeSite } from "./site/site.mjs";
+import { deskOnSite, makeSite } from "./site/site.mjs";
 
 ensureInstalled();
 ensureBuilt();
@@ -23,6 +23,8 @@ for (const [from, to] of copies) {
 }
 rmSync(join(folder, "desk"), { recursive: true, force: true });
 cpSync(join(root, "dist/desk"), join(folder, "desk"), { recursive: true });
+const desk = join(folder, "desk/index.html");
+writeFileSync(desk, deskOnSite(readFileSync(desk, "utf8")));
 await bundleSearch();
 console.log(`${pages.size} pages, ${copies.size} files beside them, ${entries.length} sections to search`);
 console.log(`Open ${join(folder, "index.html")}`);

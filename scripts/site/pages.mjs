@@ -21,10 +21,10 @@ const ordered = [
   },
   {
     title: "Is it right?",
-    pages: docs("rules", "proof", "certificates", "electrical", "power", "video-output", "growth"),
+    pages: docs("rules", "proof", "certificates", "electrical", "power", "video-output", "repair", "growth"),
   },
   { title: "What does it show?", pages: docs("simulation", "scripts", "loading") },
-  { title: "On the bench", pages: docs("bring-up", "diagnose") },
+  { title: "On the bench", pages: docs("book", "bring-up", "diagnose") },
   { title: "Parts", pages: docs("figures", "coverage", "own-parts", "processors") },
   { title: "Reference", pages: docs("library", "circuit-file", "own-parts-file", "commands", "sources") },
   {

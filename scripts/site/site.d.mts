@@ -8,6 +8,8 @@ export interface SiteEntry {
   readonly text: string;
 }
 
+export function deskOnSite(html: string): string;
+
 export function makeSite(style: string): {
   readonly pages: ReadonlyMap<string, string>;
   readonly copies: ReadonlyMap<string, string>;

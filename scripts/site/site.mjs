@@ -32,6 +32,15 @@ export function makeSite(style) {
 }
 
 /**
+ * The desk's page as it stands on the site: it knows where the documentation is.
+ *
+ * @param {string} html @returns {string}
+ */
+export function deskOnSite(html) {
+  return html.replace("<html ", '<html data-docs="../index.html" ');
+}
+
+/**
  * @param {string} from the Markdown file that has the link @param {string} href
  * @param {Map<string, string>} names @param {Map<string, string>} copies gets what the site must hold beside its pages
  */

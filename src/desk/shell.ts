@@ -29,6 +29,9 @@ export const headings: Readonly<Record<Question, string>> = {
 /** Signs that differ without colour. */
 const signs = { holds: "○", fails: "▲", "not settled": "◌", "not covered": "◌" } as const;
 
+/** Where the documentation is, on a site that has it. */
+const { docs } = document.documentElement.dataset;
+
 /** Paints everything around the editor. */
 export function paintShell(state: DeskState, actions: ShellActions): void {
   paint("head", headOf(state, actions));
@@ -69,6 +72,7 @@ function headOf({ fileName, isUnsaved, title }: DeskState, actions: ShellActions
       <p>
         Dotwright tells whether a video circuit of standard logic chips will work before you wire it: write down the
         chips and their nets, read the answers beside them. Nothing leaves this computer.
+        ${docs === undefined ? nothing : html`<a href=${docs}>How it works</a>`}
       </p>
     </div>
     <div class="deeds">
