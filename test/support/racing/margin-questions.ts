@@ -82,12 +82,14 @@ function flipFlop(encoding: RaceEncoding, cell: RacingCell, ticks: number, fails
     const available = fails(place);
     const isEitherWay = available === undefined || available >= 0;
     // Of a change that misses its capture it must be known on which side it is meant to be.
-    if (!isEitherWay && near.some(({ slot, isMissed }) => isMissed && slot.present !== TRUE)) return [];
+    const half = encoding.periods[0] / 2;
+    const isDoubtful = ({ present, time: { least, most } }: Slot) => present !== TRUE || most - least > half;
+    if (!isEitherWay && near.some(({ slot, isMissed }) => isMissed && isDoubtful(slot))) return [];
     const gaps = near
       .filter(({ time, slot }) => isEitherWay || middle(encoding, slot.time) < middle(encoding, time) === isBefore)
       .map(({ time, slot }): Gap => {
         const [from, to] = isBefore ? [slot.time, time] : [time, slot.time];
-        return { from, to, when: slot.present, isEitherWay };
+        return { from, to, when: and(slot.present, isNear(encoding, from, to)), isEitherWay };
       });
     return question(place, required, gaps);
   };
@@ -139,18 +141,26 @@ function turnArounds(racing: RacingCircuit, encoding: RaceEncoding, ticks: numbe
         const gaps = takes
           .filter(({ time }) => time.tick < ticks)
           .flatMap((take): Gap[] => {
-            // What is meant for this take: both follow one change of the signal that selects, and the next is periods away.
+            // What is meant for this take: both follow one change of the signal that selects.
             const meant = releases.filter((slot) => Math.abs(mid(slot) - mid(take)) < encoding.periods[0]);
             return meant.map((release) => ({
               from: release.time,
               to: take.time,
-              when: and(take.takes, release.releases),
+              when: and(take.takes, release.releases, isNear(encoding, release.time, take.time)),
             }));
           });
         const place = { rule: "contention", chip: taker.ref, pin: "Y", symbol: "turn-around" };
         return question({ ...place, reference: `${leaver.ref} Y` }, 0, gaps);
       }),
   );
+}
+
+/**
+ * The second comes less than three quarters of a period before the first. One edge of many that follow each other is another one where
+ * pulses before it vanish, so that two which are mostly near may be periods apart on some board.
+ */
+function isNear({ periods }: RaceEncoding, from: Time, to: Time): Condition {
+  return `(< (- ${from.term} ${to.term}) ${Math.round(0.75 * periods[0])})`;
 }
 
 function middle({ periods }: RaceEncoding, { tick, least, most }: Time): number {
