@@ -35,13 +35,24 @@ test("every failure of the tide board with the serial loader happens on a board"
   expect(open.map(({ name }) => name)).toEqual([]);
 });
 
-test.for(["tide-board", "tide-board-wide-fast"])("nearly every margin of %s is that of a board", (name) => {
+/** Each with the margins that no board was found to have. */
+const HOLDING = {
+  "tide-board": [],
+  "tide-board-wide-fast": [],
+  "star-board": [],
+  "garden-board": [],
+  "bowling-board": [],
+  // Of the one line of a frame at which it comes, no board shows the two addresses that differ in this bit.
+  "order-board": ["tRC U29 A10"],
+};
+
+test.for(Object.entries(HOLDING))("every margin of %s is that of a board", ([name, known]) => {
   const circuit = openBoard(name);
   const proof = prove(circuit);
   const timed = proof.verdicts.filter(({ state, margin }) => state === "holds" && margin !== undefined);
   const witnesses = findWitnesses(circuit, timed, proof);
-  const exact = timed.filter((verdict) => witnesses.get(verdict.name)?.isWorst);
-  const left = timed.filter((verdict) => !exact.includes(verdict)).map((verdict) => verdict.name);
-  console.log(`${name}: ${exact.length} of ${timed.length} margins are a board's; not ${left.join(", ")}`);
-  expect(exact.length).toBeGreaterThan(0.98 * timed.length);
+  const left = timed.filter((verdict) => !witnesses.get(verdict.name)?.isWorst);
+  console.log(`${name}: ${timed.length - left.length} of ${timed.length} margins are a board's`);
+  expect(timed.length).toBeGreaterThan(300);
+  expect(left.map((verdict) => verdict.name)).toEqual(known);
 });
