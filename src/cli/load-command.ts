@@ -5,6 +5,8 @@ import {
   type Format,
   type MappedScreen,
   type MemoryImage,
+  type Numbering,
+  type SentByte,
   type WritePath,
   bestOrder,
   differenceOf,
@@ -24,11 +26,13 @@ import {
   numberingOf,
   powerScreen,
   rateOf,
+  sentAs,
   renumbered,
   showScreen,
   wordsOf,
   writeC,
   writeImage,
+  writeMemoryC,
 } from "../loading/index.js";
 import {
   fillSentences,
@@ -257,7 +261,11 @@ export const loadCommand = defineCommand({
       // What is on the screen already as it is written is written where nobody sees it.
       const waits = options.inBlanking || (shows?.comes === "before" && perBlanking > 0);
       const settings = { title, ...(waits && { perBlanking }), ...(shows && { view: shows }) };
-      await writeWhole(options.c, writeC(circuit, path, order, settings));
+      const isOfBus = path.stages.some(({ strobe }) => strobe.beat);
+      const source = isOfBus
+        ? writeMemoryC(circuit, path, asOutside(order, numbering), title)
+        : writeC(circuit, path, order, settings);
+      await writeWhole(options.c, source);
       written.push(`The C that sends it: ${options.c}`);
     }
     const orderText = isByAddress(order ?? []) ? "" : ", in the order that takes least";
@@ -354,6 +362,12 @@ function refuseDriven(circuit: Circuit, path: WritePath, file: string): void {
   const [by] = path.stages.flatMap(({ strobe }) => driverOf(circuit, strobe.net) ?? []);
   if (by)
     throw new BadInput(`${file}: ${by.chip} drives these pins; the C is for a microcontroller outside the circuit`);
+}
+
+/** Bytes with the addresses and bits of whoever writes, in the order of these addresses. */
+function asOutside(bytes: readonly SentByte[], numbering: Numbering | undefined): readonly SentByte[] {
+  if (!numbering || numbering.isSame) return bytes;
+  return bytes.map((one) => sentAs(one, numbering)).sort((one, other) => one.address - other.address);
 }
 
 function isByAddress(bytes: readonly { readonly address: number }[]): boolean {

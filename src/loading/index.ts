@@ -33,12 +33,13 @@ export { type ListReading, filesNamedIn, readLoadingList } from "./script/read.j
 export { loadingSchema } from "./script/shape.js";
 export { type NoPath, learnWritePath } from "./transfer/learn.js";
 export { type BitSource, type Stage, type WritePath } from "./transfer/write-path.js";
-export { type Numbering, numberingOf, renumbered } from "./transfer/numbering.js";
-export { type DescribedStep, describeByte } from "./transfer/describe.js";
+export { type Numbering, numberingOf, renumbered, sentAs } from "./transfer/numbering.js";
+export { type CycleStep, type DescribedStep, describeByte, describeCycle } from "./transfer/describe.js";
 export { type TransferRate, rateOf } from "./transfer/rate.js";
 export { bestOrder } from "./transfer/order.js";
 export { type SentByte, Sender } from "./transfer/sender.js";
 export { PlayedTransfer, playAll } from "./transfer/play.js";
+export { writeMemoryC } from "./transfer/c-memory.js";
 export { type SentView, writeC } from "./transfer/c-source.js";
 export { type Landing, isForBlanking, landingOf } from "./transfer/landing.js";
 export { driverOf } from "./transfer/pins.js";

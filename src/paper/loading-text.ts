@@ -1,5 +1,6 @@
 import type { Circuit, NetId } from "../circuit/index.js";
 import {
+  type CycleStep,
   type DescribedStep,
   type Filled,
   type Landing,
@@ -10,6 +11,7 @@ import {
   type ViewWay,
   type WritePath,
   describeByte,
+  describeCycle,
   wordsOf,
 } from "../loading/index.js";
 import { busName } from "./bus-name.js";
@@ -131,16 +133,24 @@ export function sequenceSentences(
   rate: TransferRate,
   order: string,
 ): readonly string[] {
-  const steps = describeByte(circuit, path);
-  const head = path.isFree
-    ? `${path.ram.ref} is written all the time with what is latched. A byte is sent so, each step as early as the file's promises allow:`
-    : `A byte goes into ${path.ram.ref} so, each step as early as the file's promises allow:`;
+  const cycle = describeCycle(circuit, path);
+  const steps = cycle.length > 0 ? [] : describeByte(circuit, path);
+  const [clock] = path.stages.map(({ strobe }) => strobe);
+  const head = clock?.beat
+    ? `A byte goes into ${path.ram.ref} in one cycle of ${circuit.nets[clock.net]?.name ?? ""}, ${time(clock.beat.period)}:`
+    : path.isFree
+      ? `${path.ram.ref} is written all the time with what is latched. A byte is sent so, each step as early as the file's promises allow:`
+      : `A byte goes into ${path.ram.ref} so, each step as early as the file's promises allow:`;
   const perSecond = rate.byteFs === 0 ? 0 : 1e15 / rate.byteFs;
   return [
     head,
     ...steps.map(
       (step) => `  ${formatTime(fs(Math.round(step.timeFs)), 1).padStart(9)}  ${stepText(circuit, path, step)}`,
     ),
+    ...cycle.map((step) => `  ${cycleText(circuit, step)}`),
+    ...(clock?.beat
+      ? ["A program takes several cycles for a byte; these are the least times, a byte with every cycle."]
+      : []),
     `At least ${time(rate.byteFs)} a byte: ${Math.floor(perSecond).toLocaleString("en")} bytes a second.`,
     `${count(rate.bytes, "byte")}: ${time(rate.timeFs)} and ${count(rate.pinChanges, "pin change")}${order}.`,
     rate.perBlanking === 0
@@ -153,19 +163,37 @@ function time(femtoseconds: number): string {
   return formatTime(fs(Math.round(femtoseconds)), 2);
 }
 
+/** `within 30 ns of its fall PA[0..14] are set, RW# and SELECT# go low` */
+function cycleText({ nets }: Circuit, { edge, withinFs, lines, held }: CycleStep): string {
+  const name = (net: NetId) => nets[net]?.name ?? "";
+  const set = busesOf(lines.map(name));
+  const levels = [0, 1].flatMap((level) => {
+    const names = [...held].filter(([, one]) => one === level).map(([net]) => name(net));
+    return names.length === 0
+      ? []
+      : [`${names.join(" and ")} ${names.length === 1 ? "is" : "are"} ${level === 1 ? "high" : "low"}`];
+  });
+  return `from ${time(withinFs)} after its ${edge} on ${[...(set === "" ? [] : [`${set} ${lines.length === 1 ? "is" : "are"} set`]), ...levels].join(", ")}`;
+}
+
 function stepText(circuit: Circuit, path: WritePath, { lines, sets, pulse }: DescribedStep): string {
   const name = (net: NetId) => circuit.nets[net]?.name ?? "";
   const times = pulse ? ` (${pulse.number} of ${pulse.of})` : "";
   if (sets) return `${name(sets.net)} goes ${sets.level === 1 ? "high" : "low"}${times}`;
+  return `${busesOf(lines.map(name))} ${lines.length === 1 ? "is" : "are"} set${bitsText(path, lines, pulse?.number)}${times}`;
+}
+
+/** Names of nets, those of a bus as one. */
+function busesOf(names: readonly string[]): string {
   const buses = new Map<string, string[]>();
-  for (const net of lines) {
-    const stem = name(net).replace(/\d+$/, "");
-    buses.set(stem, [...(buses.get(stem) ?? []), name(net)]);
+  for (const name of names) {
+    const stem = name.replace(/\d+$/, "");
+    buses.set(stem, [...(buses.get(stem) ?? []), name]);
   }
-  const sorted = [...buses.values()].map((names) =>
-    busName(names.sort((one, other) => Number(/\d*$/.exec(one)?.[0]) - Number(/\d*$/.exec(other)?.[0]))),
+  const sorted = [...buses.values()].map((own) =>
+    busName(own.sort((one, other) => Number(/\d*$/.exec(one)?.[0]) - Number(/\d*$/.exec(other)?.[0]))),
   );
-  return `${sorted.join(", ")} ${lines.length === 1 ? "is" : "are"} set${bitsText(path, lines, pulse?.number)}${times}`;
+  return sorted.join(", ");
 }
 
 /** Which bits a line carries, where it carries one after the other. */

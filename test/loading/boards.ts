@@ -267,3 +267,25 @@ export function movingProcessor(): Processor {
     },
   };
 }
+
+/** A bus in step with the board: C0 is its clock, of which a byte is written in the last quarter. Its lines may be swapped. */
+export function busProcessor({ swapped = false } = {}): Processor {
+  const turn = (bit: number) => (swapped ? 7 - bit : bit);
+  return {
+    inputs: {
+      "PA0..PA7": { after: ["C0", "fall"], from: 10, to: 30 },
+      "RW#": { after: ["C0", "fall"], from: 10, to: 30 },
+      "SELECT#": { after: ["C0", "fall"], from: 10, to: 90 },
+      "PD0..PD7": { after: ["C0", "rise"], from: 0, to: 25 },
+    },
+    chips: {
+      ...Object.fromEntries(
+        numbered(0, 7, (bit) => bit).flatMap((bit) => [
+          [`B${bit}`, [gate("A", "A", 5), `A=PA${turn(bit)} Y=WA${bit}`]],
+          [`E${bit}`, [gate("A", "A", 5), `A=PD${turn(bit)} Y=WD${bit}`]],
+        ]),
+      ),
+      B8: [gate("A B C D", "!A | B | C | D", 5), "A=C0 B=CLK C=RW# D=SELECT# Y=WW#"],
+    },
+  };
+}

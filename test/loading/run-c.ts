@@ -26,33 +26,53 @@ export type Call =
   | { readonly kind: "wait"; readonly nanoseconds: number }
   | { readonly kind: "blanking" };
 
-/** Compiles the C by the C99 standard with every warning an error, runs it, and gives what it asks for. */
-export function runC(circuit: Circuit, source: string): readonly Call[] {
+/** Compiles C by the C99 standard with every warning an error, runs it, and gives what it prints. */
+function run(files: Readonly<Record<string, string>>, options: readonly string[] = []): string {
   const folder = mkdtempSync(join(tmpdir(), "loading-"));
   try {
-    const [file, main, program] = [join(folder, "load.c"), join(folder, "main.c"), join(folder, "load")];
-    writeFileSync(file, source);
-    writeFileSync(main, recorder);
-    execFileSync("cc", ["-std=c99", "-Wall", "-Wextra", "-pedantic", "-Werror", "-o", program, file, main], {
-      stdio: "pipe",
+    const sources = Object.entries(files).map(([name, text]) => {
+      writeFileSync(join(folder, name), text);
+      return join(folder, name);
     });
-    const pins = [...source.matchAll(/^#define DW_\w+ (\d+)u \/\* (\S+) \*\/$/gm)].map(
-      ([, , name = ""]) => netOf(circuit, name).id,
-    );
-    const lines = execFileSync(program, { encoding: "utf8", maxBuffer: 1 << 28 })
-      .trim()
-      .split("\n");
-    return lines.map((line): Call => {
-      const [what = "", number = ""] = line.split(" ");
-      if (what === "w") return { kind: "wait", nanoseconds: Number(number) };
-      if (what === "b") return { kind: "blanking" };
-      const net = pins[Number(number)];
-      if (net === undefined) throw new Error(`no pin ${number}`);
-      return { kind: "pin", net, level: what === "1" ? 1 : 0 };
-    });
+    const program = join(folder, "load");
+    const warnings = ["-std=c99", "-Wall", "-Wextra", "-pedantic", "-Werror"];
+    execFileSync("cc", [...warnings, ...options, "-o", program, ...sources], { stdio: "pipe" });
+    return execFileSync(program, { encoding: "utf8", maxBuffer: 1 << 28 });
   } finally {
     rmSync(folder, { recursive: true });
   }
+}
+
+/** What a run of the C asks for. */
+export function runC(circuit: Circuit, source: string): readonly Call[] {
+  const pins = [...source.matchAll(/^#define DW_\w+ (\d+)u \/\* (\S+) \*\/$/gm)].map(
+    ([, , name = ""]) => netOf(circuit, name).id,
+  );
+  const lines = run({ "load.c": source, "main.c": recorder }).trim().split("\n");
+  return lines.map((line): Call => {
+    const [what = "", number = ""] = line.split(" ");
+    if (what === "w") return { kind: "wait", nanoseconds: Number(number) };
+    if (what === "b") return { kind: "blanking" };
+    const net = pins[Number(number)];
+    if (net === undefined) throw new Error(`no pin ${number}`);
+    return { kind: "pin", net, level: what === "1" ? 1 : 0 };
+  });
+}
+
+/** What a memory of so many bytes, all 0 before, holds when the C of a processor on its bus has run. */
+export function runMemoryC(source: string, size: number): Uint8Array {
+  const memory = `extern unsigned char dw_test_memory[${size}];\n#define DW_MEMORY dw_test_memory\n`;
+  const main = `#include <stdio.h>
+unsigned char dw_test_memory[${size}];
+void dw_load(void);
+int main(void) {
+    unsigned at;
+    dw_load();
+    for (at = 0; at < ${size}; at++) printf("%02x", (unsigned)dw_test_memory[at]);
+    return 0;
+}
+`;
+  return new Uint8Array(Buffer.from(run({ "load.c": `${memory}${source}`, "main.c": main }), "hex"));
 }
 
 /** Does on a circuit that runs what a run of the C asks for; `toBlanking` lets it run until a vertical blanking begins. */

@@ -6,10 +6,12 @@ import { showScreen } from "../../src/loading/show.js";
 import { writeC } from "../../src/loading/transfer/c-source.js";
 import { isForBlanking, landingOf } from "../../src/loading/transfer/landing.js";
 import { learnWritePath } from "../../src/loading/transfer/learn.js";
+import { writeMemoryC } from "../../src/loading/transfer/c-memory.js";
+import { numberingOf, renumbered, sentAs } from "../../src/loading/transfer/numbering.js";
 import { bestOrder } from "../../src/loading/transfer/order.js";
 import { playAll } from "../../src/loading/transfer/play.js";
 import { rateOf } from "../../src/loading/transfer/rate.js";
-import { type SentByte } from "../../src/loading/transfer/sender.js";
+import { type SentByte, Sender } from "../../src/loading/transfer/sender.js";
 import type { WritePath } from "../../src/loading/transfer/write-path.js";
 import { drawTestCard } from "../../src/raster/index.js";
 import { type MachineState, powerUpMachine } from "../../src/simulation/index.js";
@@ -17,12 +19,13 @@ import { openBoard } from "../examples/board.js";
 import { netOf } from "../support/build-circuit.js";
 import {
   type FilledBoardOptions,
+  busProcessor,
   filledBoard,
   latchedProcessor,
   parallelProcessor,
   serialProcessor,
 } from "./boards.js";
-import { play, runC } from "./run-c.js";
+import { play, runC, runMemoryC } from "./run-c.js";
 
 interface Prepared {
   readonly circuit: Circuit;
@@ -57,6 +60,7 @@ async function begin(processor: FilledBoardOptions["processor"]): Promise<Prepar
 }
 
 const overLatch = { way: "a bus in turn for address and data, with a latch", processor: latchedProcessor() };
+const onBus = { way: "a bus that the board clocks, with lines swapped", processor: busProcessor({ swapped: true }) };
 const ways = [
   { way: "a bus of its own, with lines swapped", processor: parallelProcessor({ swapped: true }) },
   overLatch,
@@ -85,10 +89,35 @@ describe("a byte's way into the memory", () => {
     expect(rate.perBlanking).toBe(Math.floor((45 * (800 / 25.175)) / (rate.byteFs / 1e9)));
   });
 
-  test.each(ways)("is found for $way, and what is sent on it shows the picture", async (way) => {
+  test.each([...ways, onBus])("is found for $way, and what is sent on it shows the picture", async (way) => {
     const { screen, path, bytes } = await prepare(way);
     playAll(screen.machine, path, bestOrder(path, bytes), 1e9);
     expect(showScreen(screen, new Map()).picture?.dots).toEqual(drawTestCard(40, 30, 1).dots);
+  });
+
+  test("over a bus that the board clocks takes a cycle for each byte, and no pulse but that of its clock", async () => {
+    const { circuit, screen, path, bytes } = await prepare(onBus);
+    const name = (net: number) => circuit.nets[net]?.name;
+    const [stage, another] = path.stages;
+    expect(another).toBeUndefined();
+    expect(name(stage?.strobe.net ?? -1)).toBe("C0");
+    expect([...(stage?.held ?? [])].map(([net, level]) => [name(net), level])).toEqual([
+      ["RW#", 0],
+      ["SELECT#", 0],
+    ]);
+    // A cycle is two counts of 16 / 25.175 MHz.
+    const rate = rateOf(circuit, screen.raster, path, bytes);
+    expect(rate.byteFs / 1e6).toBeCloseTo((2 * 16_000) / 25.175, 1);
+    // While bytes follow each other RW# and SELECT# stay low.
+    const controls = new Set(circuit.nets.filter((net) => ["RW#", "SELECT#"].includes(net.name)).map(({ id }) => id));
+    const sender = new Sender(circuit, path);
+    for (const one of bytes.slice(0, 10)) sender.send(one);
+    expect(
+      sender
+        .take()
+        .filter(({ net }) => controls.has(net))
+        .map(({ level }) => level),
+    ).toEqual([0, 0, 1, 1]);
   });
 
   test("that is open in vertical blanking alone is found, and told to be so", () => {
@@ -121,6 +150,18 @@ describe("a byte's way into the memory", () => {
 });
 
 describe("the C source", () => {
+  test("for the processor of a bus stores every byte where its own lines have it", async () => {
+    const { circuit, path, bytes } = await prepare(onBus);
+    const numbering = numberingOf(circuit, path);
+    if (!numbering) throw new Error("no numbering");
+    expect(numbering.address).toEqual([7, 6, 5, 4, 3, 2, 1, 0]);
+    const sent = bytes.map((one) => sentAs(one, numbering)).sort((one, other) => one.address - other.address);
+    const stored = runMemoryC(writeMemoryC(circuit, path, sent, "a test card"), bytes.length);
+    const image = Uint8Array.from(bytes, ({ byte }) => byte);
+    expect(stored).toEqual(renumbered({ bytes: image }, numbering).bytes);
+    expect(stored).not.toEqual(image);
+  });
+
   test.each(ways)("compiles without a warning, and its pin changes show the picture: $way", async (way) => {
     const { circuit, screen, path, bytes } = await prepare(way);
     const source = writeC(circuit, path, bestOrder(path, bytes), { title: "a test card" });

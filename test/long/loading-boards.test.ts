@@ -10,7 +10,7 @@ import { playAll } from "../../src/loading/transfer/play.js";
 import { openBoard } from "../examples/board.js";
 
 describe("every bundled board", () => {
-  test.each(["tide-board", "star-board", "order-board", "garden-board", "lap-board"])(
+  test.each(["tide-board", "star-board", "order-board", "garden-board", "lap-board", "bowling-board"])(
     "shows a text dot for dot that was sent from its processor's side: %s",
     async (name) => {
       const screen = mapScreen(openBoard(name));

@@ -4,6 +4,7 @@ import { cName, linesOf } from "../format/c-array.js";
 import { hex } from "../format/memory-image.js";
 import type { ViewWay } from "../view/learn-view.js";
 import { PinClock } from "./pin-clock.js";
+import { runsOf } from "./runs.js";
 import type { Level } from "./pins.js";
 import { type SentByte, strobesOf } from "./sender.js";
 import { type Stage, type WritePath, levelsFor } from "./write-path.js";
@@ -350,16 +351,6 @@ function waitsOf(circuit: Circuit, ways: readonly CWay[], { path }: CWay, index:
 /** Whole nanoseconds, at least so many femtoseconds, but for the picoseconds by which the order of two changes is told. */
 function whole(timeFs: number): number {
   return Math.max(0, Math.ceil((timeFs - 2000) / 1e6));
-}
-
-function runsOf(bytes: readonly SentByte[]): readonly { readonly address: number; readonly count: number }[] {
-  const runs: { address: number; count: number }[] = [];
-  for (const { address } of bytes) {
-    const last = runs.at(-1);
-    if (last && last.address + last.count === address) last.count++;
-    else runs.push({ address, count: 1 });
-  }
-  return runs;
 }
 
 function loader(runs: number, { perBlanking, view }: CSettings): string {

@@ -16,6 +16,40 @@ export interface DescribedStep {
   readonly pulse?: { readonly number: number; readonly of: number };
 }
 
+/** What is set in one cycle of a bus that the board clocks, behind which of its edges, and how long after it at the latest. */
+export interface CycleStep {
+  readonly edge: "rise" | "fall";
+  readonly withinFs: number;
+  readonly lines: readonly NetId[];
+  readonly held: ReadonlyMap<NetId, Level>;
+}
+
+/** How one byte goes over a bus that the board clocks; nothing where it goes another way. */
+export function describeCycle({ inputs }: Circuit, { stages, address, data }: WritePath): readonly CycleStep[] {
+  const [stage] = stages;
+  if (!stage?.strobe.beat) return [];
+  const sources = [...address, ...data].flatMap((source) => (source.kind === "line" ? [source.net] : []));
+  const steps = new Map<string, { edge: "rise" | "fall"; withinFs: number; lines: NetId[]; held: Map<NetId, Level> }>();
+  for (const net of [...sources, ...stage.held.keys()]) {
+    const timing = inputs.find((input) => input.net === net)?.timing;
+    if (timing?.kind !== "after" && timing?.kind !== "steady around") continue;
+    const withinFs = timing.kind === "after" ? timing.delay.max : timing.after;
+    const key = `${timing.edge} ${withinFs}`;
+    const step = steps.get(key) ?? {
+      ...{ edge: timing.edge, withinFs },
+      lines: new Array<NetId>(),
+      held: new Map<NetId, Level>(),
+    };
+    steps.set(key, step);
+    const level = stage.held.get(net);
+    if (level === undefined) step.lines.push(net);
+    else step.held.set(net, level);
+  }
+  const [first] = steps.values();
+  const place = ({ edge, withinFs }: CycleStep) => (edge === first?.edge ? 0 : 1e15) + withinFs;
+  return [...steps.values()].sort((one, other) => place(one) - place(other));
+}
+
 /** How one byte is sent, step after step, as early as may be when a byte was sent before it. Of a chain the first and last pulse. */
 export function describeByte(circuit: Circuit, path: WritePath): readonly DescribedStep[] {
   const clock = new PinClock(circuit, path.rest, strobesOf(path));

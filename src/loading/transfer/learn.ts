@@ -2,7 +2,8 @@ import type { Chip, NetId } from "../../circuit/index.js";
 import { type Raster, fieldRate, inHertz } from "../../raster/index.js";
 import { type Machine, randomStream } from "../../simulation/index.js";
 import { memoriesOf, wordsOf } from "../mapping/bit-numbers.js";
-import { type ProcessorPins, type Level, type Strobe, processorPins, withStrobe } from "./pins.js";
+import { findBeat } from "./beat.js";
+import { type ProcessorPins, type Level, type Strobe, busPins, processorPins, withStrobe } from "./pins.js";
 import { type Landed, type ProbePulse, Prober } from "./prober.js";
 import { type BitSource, type Stage, type WritePath, levelsFor } from "./write-path.js";
 
@@ -39,13 +40,12 @@ export function learnWritePath(machine: Machine, raster: Raster | undefined, ram
   const memory = ram ?? memoriesOf(circuit).rams[0];
   if (!memory) return { problem: "The circuit has no memory that can be written." };
   const pins = processorPins(circuit);
+  if (pins.inStep.size > 0) {
+    const onBus = learnBusPath(machine, memory, pins);
+    if (!("problem" in onBus) || pins.strobes.length === 0) return onBus;
+  }
   if (pins.strobes.length === 0) {
-    return {
-      problem:
-        pins.inStep.length > 0
-          ? "Its inputs follow nets inside the circuit: only a processor in step with the board can write."
-          : "The circuit has no input that could write: none comes at any time.",
-    };
+    return { problem: "The circuit has no input that could write: none comes at any time." };
   }
   const repeats = circuit.inputs.flatMap(({ timing }) => (timing.kind === "any time" ? [timing.leastRepeat] : []));
   // A strobe of a switch or a sensor, slower than a frame, writes nothing.
@@ -69,6 +69,22 @@ export function learnWritePath(machine: Machine, raster: Raster | undefined, ram
   }
   machine.restore(start);
   return first ?? { problem: NO_WRITER };
+}
+
+/** Of a processor that the board clocks: a byte goes with one cycle of its bus. */
+function learnBusPath(machine: Machine, memory: Chip, pins: ProcessorPins): WritePath | NoPath {
+  for (const clock of pins.inStep.keys()) {
+    const beat = findBeat(machine, clock);
+    if (!beat) continue;
+    const settle = SETTLE_PERIODS * machine.period + 2 * beat.period;
+    const prober = new Prober(machine, memory, pins.rest, settle, settle);
+    const path = new Learner(prober, busPins(pins, clock, beat), false).learn();
+    prober.leave();
+    if (!("problem" in path)) return path;
+  }
+  return {
+    problem: "Its inputs follow nets inside the circuit, and no cycle of these was found that writes the memory.",
+  };
 }
 
 /** At one moment; a patient learner waits for a write up to a frame. */
@@ -115,7 +131,10 @@ class Learner {
       for (const strobe of this.#byLines()) {
         const lines = this.#linesBeside(strobe);
         const vectors = isAtRest ? [this.#restOf(lines)] : this.#otherLevels(lines);
-        const writes = vectors.find((levels) => this.#writes(strobe, levels) && !this.#writes(undefined, levels));
+        // A bus's clock goes on whatever the lines do.
+        const writes = vectors.find(
+          (levels) => this.#writes(strobe, levels) && (strobe.beat || !this.#writes(undefined, levels)),
+        );
         if (!writes) continue;
         const held = lines.filter((net) => !this.#writes(strobe, new Map([...writes, [net, flip(writes.get(net))]])));
         return { strobe, held: new Map(held.map((net) => [net, writes.get(net) ?? 0])), pulses: 1 };

@@ -1,5 +1,6 @@
 import type { Circuit, NetId } from "../../circuit/index.js";
 import type { MemoryImage } from "../format/memory-image.js";
+import type { SentByte } from "./sender.js";
 import type { BitSource, WritePath } from "./write-path.js";
 
 /**
@@ -63,4 +64,12 @@ export function renumbered(image: MemoryImage, { address, data }: Numbering, bac
     if (movedGiven) movedGiven[to] = given[from] ?? 0;
   }
   return { bytes: moved, ...(movedGiven && { given: movedGiven }) };
+}
+
+/** A byte at a place as the memory's own pins count, as whoever writes counts. */
+export function sentAs({ address: at, byte }: SentByte, { address, data }: Numbering): SentByte {
+  const moved = (value: number, bits: readonly number[]) =>
+    bits.reduce((sum, bit, number) => sum + (Math.floor(value / 2 ** bit) & 1) * 2 ** number, 0);
+  const above = 2 ** address.length;
+  return { address: at - (at % above) + moved(at % above, address), byte: moved(byte, data) };
 }

@@ -1,4 +1,5 @@
 import type { Circuit, InputTiming, NetId } from "../../circuit/index.js";
+import type { Beat } from "./beat.js";
 import type { Level } from "./pins.js";
 
 /** A change of one input, in femtoseconds. */
@@ -10,6 +11,8 @@ export interface PinChange {
 
 interface Pin {
   level: Level;
+  /** What it has while nothing happens. */
+  readonly rest: Level;
   /** When it last rose, fell and changed at all. */
   rise: number;
   fall: number;
@@ -37,18 +40,27 @@ export class PinClock {
   #strobe: Pin | undefined;
 
   readonly #strobes: ReadonlySet<NetId>;
+  /** When the last cycle ended, and where among the changes those begin with which it did. */
+  #closed = { at: -1, from: 0 };
 
   /** `strobes` are the inputs that pulse. */
   constructor({ inputs }: Circuit, levels: ReadonlyMap<NetId, Level>, strobes: Iterable<NetId>) {
     this.#strobes = new Set(strobes);
     for (const { net, timing } of inputs) {
-      this.#pins.set(net, { level: levels.get(net) ?? 0, rise: -Infinity, fall: -Infinity, timing, lines: [] });
+      const level = levels.get(net) ?? 0;
+      this.#pins.set(net, { level, rest: level, rise: -Infinity, fall: -Infinity, timing, lines: [] });
     }
     for (const { net, timing } of inputs) {
       const pin = this.#pins.get(net);
       if (timing.kind !== "steady around" || !pin) continue;
       this.#pins.get(timing.net)?.lines.push({ pin, edge: timing.edge, before: timing.before });
     }
+  }
+
+  /** All changes so far that were not taken yet. */
+  take(): readonly PinChange[] {
+    this.#closed = { at: -1, from: 0 };
+    return this.changes.splice(0);
   }
 
   levelOf(net: NetId): Level {
@@ -82,6 +94,47 @@ export class PinClock {
     this.changes.push({ net, level, time });
   }
 
+  /**
+   * Sets inputs for one cycle of a bus that the board clocks, each as late behind its edge as it may be, from the next edge on
+   * with which most of them go. What is held for the cycle goes back to what it was as the cycle ends, but where the next one
+   * begins there and then.
+   */
+  cycle(beat: Beat, lines: ReadonlyMap<NetId, Level>, held: ReadonlyMap<NetId, Level>): void {
+    const levels = [...held, ...lines].flatMap(([net, level]) => {
+      const pin = this.#pins.get(net);
+      const timing = pin?.timing;
+      if (!pin || (timing?.kind !== "after" && timing?.kind !== "steady around")) return [];
+      return [{ net, pin, level, edge: timing.edge, delay: timing.kind === "after" ? timing.delay.max : timing.after }];
+    });
+    const falls = levels.filter(({ edge }) => edge === "fall").length;
+    const begins = 2 * falls >= levels.length ? "fall" : "rise";
+    const first = nextEdge(beat, begins, this.now);
+    const times = {
+      [begins]: first,
+      [begins === "fall" ? "rise" : "fall"]: nextEdge(beat, begins === "fall" ? "rise" : "fall", first),
+    };
+    const change = (net: NetId, pin: Pin, level: Level, time: number) => {
+      if (pin.level === level) return;
+      pin.level = level;
+      this.changes.push({ net, level, time });
+    };
+    if (Math.abs(first - this.#closed.at) < 1) this.#reopen();
+    for (const { net, pin, level, edge, delay } of levels) change(net, pin, level, (times[edge] ?? first) + delay);
+    this.now = first + beat.period;
+    this.#closed = { at: this.now, from: this.changes.length };
+    for (const { net, pin, delay } of levels) {
+      if (held.has(net)) change(net, pin, pin.rest, this.now + delay);
+    }
+  }
+
+  /** Takes back that inputs were let go, as far as nobody was told yet. */
+  #reopen(): void {
+    for (const { net, level } of this.changes.splice(this.#closed.from)) {
+      const pin = this.#pins.get(net);
+      if (pin) pin.level = level === 1 ? 0 : 1;
+    }
+  }
+
   #earliest(pin: Pin, level: Level): number {
     const { timing } = pin;
     let earliest = -Infinity;
@@ -100,4 +153,11 @@ export class PinClock {
     }
     return earliest;
   }
+}
+
+/** The first edge of a kind at or after a time. */
+function nextEdge({ period, rise, fall }: Beat, edge: "rise" | "fall", time: number): number {
+  const one = edge === "rise" ? rise : fall;
+  // A femtosecond by which sums differ is no cycle.
+  return one + Math.ceil((time - 1 - one) / period) * period;
 }

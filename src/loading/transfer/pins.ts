@@ -1,5 +1,6 @@
 import type { Circuit, ExternalInput, NetId } from "../../circuit/index.js";
 import { SHORT_RESET, planInputs } from "../../simulation/index.js";
+import type { Beat } from "./beat.js";
 
 export type Level = 0 | 1;
 
@@ -9,6 +10,8 @@ export interface Strobe {
   readonly rest: Level;
   /** Absent where no other input refers to it. */
   readonly edge?: "rise" | "fall";
+  /** Of a bus's clock that the board makes: it pulses by itself, and whoever writes keeps in step with it. */
+  readonly beat?: Beat;
 }
 
 /** The inputs by which something outside can write, by the times that the circuit file promises of them. */
@@ -18,8 +21,8 @@ export interface ProcessorPins {
   readonly linesOf: ReadonlyMap<NetId, readonly NetId[]>;
   /** Level of every input while nothing happens. */
   readonly rest: ReadonlyMap<NetId, Level>;
-  /** Inputs that are timed by nets inside the circuit: whoever drives them must be in step with the board. */
-  readonly inStep: readonly NetId[];
+  /** Inputs that are timed by nets inside the circuit, by these: whoever drives them must be in step with the board. */
+  readonly inStep: ReadonlyMap<NetId, readonly NetId[]>;
 }
 
 export function processorPins(circuit: Circuit): ProcessorPins {
@@ -33,11 +36,11 @@ export function processorPins(circuit: Circuit): ProcessorPins {
   );
   const linesOf = new Map<NetId, NetId[]>();
   const edges = new Map<NetId, "rise" | "fall">();
-  const inStep: NetId[] = [];
+  const inStep = new Map<NetId, readonly NetId[]>();
   for (const { net, timing } of circuit.inputs) {
     if (timing.kind !== "steady around" && timing.kind !== "after") continue;
     if (!free.has(timing.net)) {
-      inStep.push(net);
+      inStep.set(timing.net, [...(inStep.get(timing.net) ?? []), net]);
       continue;
     }
     linesOf.set(timing.net, [...(linesOf.get(timing.net) ?? []), net]);
@@ -59,4 +62,10 @@ export function withStrobe(pins: ProcessorPins, net: NetId): ProcessorPins {
 /** The chip that drives an input in truth: a processor on the board. */
 export function driverOf({ inputs }: Circuit, net: NetId): ExternalInput["by"] {
   return inputs.find((input) => input.net === net)?.by;
+}
+
+/** The pins of a bus whose clock the board makes: the one strobe is that clock, and all that keeps in step with it its lines. */
+export function busPins(pins: ProcessorPins, clock: NetId, beat: Beat): ProcessorPins {
+  const lines = pins.inStep.get(clock) ?? [];
+  return { ...pins, strobes: [{ net: clock, rest: 0, beat }], linesOf: new Map([[clock, lines]]) };
 }

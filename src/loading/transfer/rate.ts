@@ -19,12 +19,12 @@ export interface TransferRate {
 /** Reckons the least time of a transfer. */
 export function rateOf(circuit: Circuit, raster: Raster, path: WritePath, bytes: readonly SentByte[]): TransferRate {
   const sender = new Sender(circuit, path);
-  let [pinChanges, firstFs] = [0, 0];
+  let firstFs = 0;
   bytes.forEach((one, index) => {
     sender.send(one);
-    pinChanges += sender.take().length;
     if (index === 0) firstFs = sender.now;
   });
+  const pinChanges = sender.take().length;
   const timeFs = sender.now;
   const byteFs = bytes.length > 1 ? (timeFs - firstFs) / (bytes.length - 1) : timeFs;
   const fieldFs = 1e15 / inHertz(fieldRate(raster));

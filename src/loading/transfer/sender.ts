@@ -30,7 +30,7 @@ export class Sender {
 
   /** All changes so far that were not taken yet. */
   take(): readonly PinChange[] {
-    return this.#clock.changes.splice(0);
+    return this.#clock.take();
   }
 
   /** Lets time pass, until a blanking. */

@@ -49,8 +49,9 @@ export function levelsFor({ stages, address, data }: WritePath, at: number, byte
   return levels;
 }
 
-/** Gives one pulse of a stage: what it holds and the lines first, then the strobe there and back. */
+/** Gives one pulse of a stage: what it holds and the lines first, then the strobe there and back; or a cycle of the board's bus. */
 export function pulse(clock: PinClock, { strobe, held }: Stage, levels: ReadonlyMap<NetId, Level>): void {
+  if (strobe.beat) return clock.cycle(strobe.beat, levels, held);
   for (const [net, level] of held) clock.set(net, level);
   for (const [net, level] of levels) clock.set(net, level);
   clock.set(strobe.net, strobe.rest === 1 ? 0 : 1);
