@@ -183,7 +183,20 @@ function stepPort(
     // Two controls that change at once may write for a moment between them.
     const opposed = both.length === 0 ? FALSE : graph.and(graph.any(both), mayWriteBetween(changing));
     const nets = changing.map(structure.nameOf);
-    step.doubt({ kind: "pulse", when: graph.any([...glitches, opposed]), place: chip.ref, nets });
+    // A control that pulses writes nothing while another one holds the write shut.
+    const moving = new Map(
+      changing.map((signal, index) => [signal, graph.or(glitches[index] ?? FALSE, changed[index] ?? FALSE)]),
+    );
+    const { value, known } = levels.evaluate(
+      write ?? { kind: "constant", value: 0 },
+      at((signal) => {
+        const now = step.now(signal);
+        return { value: now.value, known: graph.and(now.known, graph.not(moving.get(signal) ?? FALSE)) };
+      }),
+    );
+    const isShut = graph.and(known, graph.not(value));
+    const when = graph.and(graph.any([...glitches, opposed]), graph.not(isShut));
+    step.doubt({ kind: "pulse", when, place: chip.ref, nets });
   }
 
   function mayWriteBetween(changing: readonly Signal[]): Bit {

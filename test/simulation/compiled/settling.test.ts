@@ -3,6 +3,7 @@ import type { Circuit } from "../../../src/circuit/circuit.js";
 import { Machine, type MachineOptions } from "../../../src/simulation/compiled/index.js";
 import type { Value } from "../../../src/simulation/index.js";
 import { register } from "../../../src/parts/behaviours/define.js";
+import { parseExpression } from "../../../src/parts/index.js";
 import {
   ANY_TIME,
   type CircuitText,
@@ -324,6 +325,39 @@ describe("memories", () => {
     bench.set(bits("A", 0b0011)).set({ "WE#": 1 }).set({ "IN#": 1 });
     expect(bench.doubts).toEqual(["address moves U1"]);
     expect([0, 1, 2, 3, 4].map((address) => read(bench, address))).toEqual(["1111", "xxx1", "xx1x", "1111", "0100"]);
+  });
+
+  it("are not written by a select that two drivers hand over while a register holds the strobe high", () => {
+    const selected = invent(
+      {
+        function: "16x4 with select",
+        inputs: "A0..A3 CS# WE#",
+        inOuts: "IO0..IO3",
+        memory: {
+          address: ["A0", "A1", "A2", "A3"],
+          data: ["IO0", "IO1", "IO2", "IO3"],
+          read: parseExpression("!CS#"),
+          write: parseExpression("!CS# & !WE#"),
+        },
+      },
+      { delay: 70 },
+    );
+    const circuit: CircuitText = {
+      chips: {
+        U1: [selected, "A0..A3=A0..A3 CS#=CS# WE#=WE# IO0..IO3=D0..D3"],
+        U2: [known("244"), "1OE#=E# 1A1=X 1Y1=CS# 2OE#=E 2A1=Y 2Y1=CS#"],
+        U3: [known("74"), "1CLK=CK 1D=T 1PRE#=high 1CLR#=high 1Q=E 1Q#=E# 2CLK=CK 2D=W 2PRE#=high 2CLR#=high 2Q=WE#"],
+      },
+      inputs: inputs("A0..A3", "CK", "T", "W", "X", "Y"),
+    };
+    const bench = new Bench(circuit, { W: 1, X: 1, Y: 1 }, { contents: new Map() });
+    bench.pulse("CK").set({ X: 0 });
+    bench.machine.forgetDoubts();
+    const before = bench.machine.thoroughSteps;
+    for (const level of [1, 0, 1, 0] as const) bench.set({ T: level }).pulse("CK");
+    expect(bench.see("WE#", "CS#")).toBe("11");
+    expect(bench.doubts).toEqual([]);
+    expect(bench.machine.thoroughSteps).toBe(before);
   });
 });
 
