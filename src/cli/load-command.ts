@@ -1,15 +1,10 @@
 import { basename } from "node:path";
-import type { Chip, Circuit } from "../circuit/index.js";
+import type { Circuit } from "../circuit/index.js";
 import {
   type Filled,
   type Format,
   type MappedScreen,
-  type MemoryImage,
-  type Numbering,
-  type SentByte,
   type WritePath,
-  bestOrder,
-  differenceOf,
   dithers,
   driverOf,
   fillScreen,
@@ -20,19 +15,16 @@ import {
   formats,
   givenCount,
   isForBlanking,
-  landingOf,
+  landingsOf,
   learnWritePath,
   memoriesOf,
-  numberingOf,
   powerScreen,
   rateOf,
-  sentAs,
   renumbered,
   showScreen,
-  wordsOf,
+  shownMemories,
   writeC,
   writeImage,
-  writeMemoryC,
 } from "../loading/index.js";
 import {
   fillSentences,
@@ -51,8 +43,9 @@ import { readCircuitFile } from "./circuit-file.js";
 import { type Answer, defineCommand } from "./command.js";
 import { writeWhole } from "./files.js";
 import { readLayers } from "./load-layers.js";
-import { imageFile, romFile } from "./load-images.js";
-import { checkView, chooseView, comingIn, sentView } from "./load-view.js";
+import { fileOf, fillingsOf, heldBefore, inside, memoryOf, readImages } from "./load-fillings.js";
+import { romFile } from "./load-images.js";
+import { checkView, chooseView, sentView } from "./load-view.js";
 
 export const loadCommand = defineCommand({
   name: "load",
@@ -150,36 +143,30 @@ export const loadCommand = defineCommand({
     if (options.inBlanking && options.c === undefined)
       throw new BadInput("--in-blanking is for --c: name a file with it");
     const { rams, roms: romChips } = memoriesOf(circuit);
-    const [ram] = rams;
-    if (!ram) throw new BadInput(`${file}: The circuit has no memory that can be written.`);
-    const readAs = options.read === undefined ? undefined : await imageFile(options.read, ram);
-    const changesAs = options.changes === undefined ? undefined : await imageFile(options.changes, ram);
+    if (rams.length === 0) throw new BadInput(`${file}: The circuit has no memory that can be written.`);
+    const readAs = await readImages(options.read, rams);
+    const changesAs = await readImages(options.changes, rams);
     const roms = options.rom === undefined ? undefined : await romFile(options.rom, romChips[0]);
 
-    const { way, chosen } = await progress.during("finding which bit is which dot", (tell) =>
+    const { ways, chosen } = await progress.during("finding which bit is which dot", (tell) =>
       orBadInput(file, () => {
         const running = powerScreen(circuit);
         if ("problem" in running) throw new BadInput(`${file}: ${running.problem}`);
-        const learned = learnWritePath(running.machine, running.raster, ram);
-        const writes = "problem" in learned ? undefined : learned;
-        return { way: learned, chosen: chooseView(file, running, writes, { view, hidden, scroll, smooth }, tell) };
+        const learned = rams.map((ram) => learnWritePath(running.machine, running.raster, ram));
+        const writes = learned.find((way) => !("problem" in way)) as WritePath | undefined;
+        return { ways: learned, chosen: chooseView(file, running, writes, { view, hidden, scroll, smooth }, tell) };
       }),
     );
     const { next } = chosen;
     const screen = next?.screen ?? chosen.screen;
-    const path = "problem" in way ? undefined : way;
-    const numbering = path && numberingOf(circuit, path);
-    const outside = options.pins === "processor" ? numbering : undefined;
-    const inside = (image: MemoryImage | undefined) => (image && outside ? renumbered(image, outside, true) : image);
-    const before = inside(readAs);
-    const incoming = next?.incoming.get(ram);
-    const held = before ?? { bytes: new Uint8Array(wordsOf(ram)) };
-    // What comes onto the screen was left there by somebody: it begins dark.
-    const start =
-      next?.rows === undefined ? before : { bytes: held.bytes.map((byte, at) => (incoming?.[at] === 1 ? 0 : byte)) };
+    const shownRams = shownMemories(screen.map);
+    const all = rams.map((ram, index) => memoryOf(circuit, ram, ways[index] ?? NO_WAY, options.pins));
+    const memories = all.filter(({ ram }, index) => shownRams.includes(ram) || (index === 0 && shownRams.length === 0));
+    const before = inside(readAs, memories);
+    const start = heldBefore(before, memories, next);
     const filled = await filledOr(file, () =>
       fillScreen(screen, layers, {
-        ...(start && { before: new Map([[ram, start.bytes]]) }),
+        ...(start && { before: start }),
         ...(roms && { roms }),
         ...(font && { romFont: font }),
       }),
@@ -194,28 +181,26 @@ export const loadCommand = defineCommand({
     const differing = shown.picture && foretold.sameSize ? foretold.count : undefined;
 
     // 3. What is sent.
-    const whole: MemoryImage = {
-      bytes: filled.contents.get(ram) ?? new Uint8Array(wordsOf(ram)),
-      ...givenOf(filled, ram),
-    };
-    const old = inside(changesAs);
-    const image = old
-      ? differenceOf(whole, old.bytes)
-      : next?.rows !== undefined && start
-        ? comingIn(whole, incoming, start.bytes, before !== undefined)
-        : whole;
-    const bytes = Array.from(image.bytes, (byte, address) => ({ address, byte })).filter(
-      ({ address }) => (image.given?.[address] ?? 1) === 1,
-    );
-    const order = path && bestOrder(path, bytes);
-    const rate = path && order && rateOf(circuit, screen.raster, path, order);
+    const old = inside(changesAs, memories);
+    const known = { ...(start && { start }), ...(old && { old }), ...(next && { next }), isRead: before !== undefined };
+    const fillings = fillingsOf(memories, filled, known);
+    const [first, ...others] = fillings.flatMap(({ path, order }) => (path ? [{ path, bytes: order }] : []));
+    const count = fillings.reduce((sum, { order }) => sum + order.length, 0);
+    const rate = first && rateOf(circuit, screen.raster, [first, ...others]);
     const wantsWay = options.sequence || options.c !== undefined;
-    if (wantsWay && "problem" in way) throw new BadInput(`${file}: ${way.problem}`);
-    if (options.inBlanking && options.c === undefined)
-      throw new BadInput("--in-blanking is for --c: name a file with it");
-    if (options.c !== undefined && path) refuseDriven(circuit, path, file);
+    const [noWay] = ways.filter((way, index) => "problem" in way && memories.some(({ ram }) => ram === rams[index]));
+    if (wantsWay && noWay && "problem" in noWay) throw new BadInput(`${file}: ${noWay.problem}`);
+    if (options.c !== undefined && first) refuseDriven(circuit, first.path, file);
 
-    const landing = wantsWay && path ? landingOf(circuit, screen.machine, screen.raster, path) : undefined;
+    const landing =
+      wantsWay && first
+        ? landingsOf(
+            circuit,
+            screen.machine,
+            screen.raster,
+            [first, ...others].map(({ path }) => path),
+          )
+        : undefined;
     if (options.c !== undefined && !options.inBlanking && landing && isForBlanking(landing)) {
       throw new BadInput(`--c: ${file} takes bytes in blanking only; add --in-blanking`);
     }
@@ -226,7 +211,7 @@ export const loadCommand = defineCommand({
     if (options.inBlanking && rate?.perBlanking === 0) {
       throw new BadInput("--in-blanking: not one byte fits into a blanking");
     }
-    if (options.c !== undefined && bytes.length === 0) {
+    if (options.c !== undefined && count === 0) {
       throw new BadInput("--c: nothing differs, so there is nothing to send");
     }
 
@@ -234,13 +219,14 @@ export const loadCommand = defineCommand({
     const written: string[] = [];
     if (options.out !== undefined) {
       const format = options.format ?? formatOf(options.out) ?? "bin";
-      await writeWhole(
-        options.out,
-        writeImage(outside ? renumbered(image, outside) : image, format, nameOf(options.out)),
-      );
-      written.push(
-        `The memory image, ${givenCount(image).toLocaleString("en")} bytes${formatText(format)}: ${options.out}`,
-      );
+      for (const { ram, image, outside } of fillings) {
+        const path = fileOf(options.out, ram, rams);
+        await writeWhole(path, writeImage(outside ? renumbered(image, outside) : image, format, nameOf(path)));
+        const of = rams.length > 1 ? ` of ${ram.ref}` : "";
+        written.push(
+          `The memory image${of}, ${givenCount(image).toLocaleString("en")} bytes${formatText(format)}: ${path}`,
+        );
+      }
     }
     if (options.romOut !== undefined && romChip) {
       const contents = filled.contents.get(romChip) ?? new Uint8Array(0);
@@ -254,29 +240,35 @@ export const loadCommand = defineCommand({
       await writeWhole(options.png, encodePng(shown.picture));
       written.push(`What the circuit shows: ${options.png}`);
     }
-    if (options.c !== undefined && path && order && rate) {
+    if (options.c !== undefined && first && rate) {
       const { perBlanking } = rate;
       const title = nameOf(options.c).replaceAll("_", " ");
       const shows = sentView(chosen, view !== undefined);
       // What is on the screen already as it is written is written where nobody sees it.
       const waits = options.inBlanking || (shows?.comes === "before" && perBlanking > 0);
       const settings = { title, ...(waits && { perBlanking }), ...(shows && { view: shows }) };
-      const isOfBus = path.stages.some(({ strobe }) => strobe.beat);
-      const source = isOfBus
-        ? writeMemoryC(circuit, path, asOutside(order, numbering), title)
-        : writeC(circuit, path, order, settings);
+      const source = writeC(circuit, first.path, first.bytes, { ...settings, others });
       await writeWhole(options.c, source);
       written.push(`The C that sends it: ${options.c}`);
     }
-    const orderText = isByAddress(order ?? []) ? "" : ", in the order that takes least";
+    const orderText = fillings.every(({ order }) => isByAddress(order)) ? "" : ", in the order that takes least";
     const text = [
       ...screenSentences(screen, filled),
-      ...(chosen.views ? viewSentences(circuit, chosen.views.way, chosen.from, next, bytes.length) : []),
+      ...(chosen.views ? viewSentences(circuit, chosen.views.way, chosen.from, next, count) : []),
       ...(shown.monitor.locked
         ? fillSentences(filled, differing)
         : [`A monitor would not lock: ${shown.monitor.detail}`]),
-      ...(options.out === undefined ? [] : [numberingSentence(numbering, outside !== undefined)]),
-      ...(options.sequence && path && rate ? sequenceSentences(circuit, path, rate, orderText) : []),
+      ...(options.out === undefined
+        ? []
+        : new Set(fillings.map(({ numbering, outside }) => numberingSentence(numbering, outside !== undefined)))),
+      ...(options.sequence && first && rate
+        ? sequenceSentences(
+            circuit,
+            [first, ...others].map(({ path }) => path),
+            rate,
+            orderText,
+          )
+        : []),
       ...(options.sequence && landing ? landingSentences(landing) : []),
       ...(options.sequence && next ? registerSentences(circuit, next.way) : []),
       ...written,
@@ -285,7 +277,7 @@ export const loadCommand = defineCommand({
       exitCode: shown.monitor.locked && filled.unlike === 0 && filled.missing.length === 0 && differing === 0 ? 0 : 1,
       text: text.filter((line) => line !== "").join("\n"),
       json: {
-        ...dataOf(screen, filled, differing, path, rate, written, warnings),
+        ...dataOf(screen, filled, differing, first?.path, rate, written, warnings),
         ...(landing && { landing }),
         ...(chosen.views && { view: viewData(circuit, chosen.views.way, chosen.from, next) }),
       },
@@ -352,11 +344,6 @@ async function filledOr(file: string, work: () => Promise<Filled>): Promise<Fill
   }
 }
 
-function givenOf({ needed }: Filled, ram: Chip): { given?: Uint8Array } {
-  const given = needed.get(ram);
-  return given?.includes(0) ? { given } : {};
-}
-
 /** @throws BadInput where a chip of the circuit drives the pins that the C would */
 function refuseDriven(circuit: Circuit, path: WritePath, file: string): void {
   const [by] = path.stages.flatMap(({ strobe }) => driverOf(circuit, strobe.net) ?? []);
@@ -364,11 +351,7 @@ function refuseDriven(circuit: Circuit, path: WritePath, file: string): void {
     throw new BadInput(`${file}: ${by.chip} drives these pins; the C is for a microcontroller outside the circuit`);
 }
 
-/** Bytes with the addresses and bits of whoever writes, in the order of these addresses. */
-function asOutside(bytes: readonly SentByte[], numbering: Numbering | undefined): readonly SentByte[] {
-  if (!numbering || numbering.isSame) return bytes;
-  return bytes.map((one) => sentAs(one, numbering)).sort((one, other) => one.address - other.address);
-}
+const NO_WAY = { problem: "The memory cannot be written." };
 
 function isByAddress(bytes: readonly { readonly address: number }[]): boolean {
   return bytes.every(({ address }, index) => index === 0 || address > (bytes[index - 1]?.address ?? -1));

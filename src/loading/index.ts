@@ -3,7 +3,14 @@ export { type MappedScreen, type RunningScreen, mapRunning, mapScreen, powerScre
 export { Views } from "./view/views.js";
 export { type ViewWay } from "./view/learn-view.js";
 export { type NextView, hiddenPage, scrolled } from "./view/next-view.js";
-export { type NetDots, type NoMap, type ScreenMap, foretellPicture, neededWords } from "./mapping/screen-map.js";
+export {
+  type NetDots,
+  type NoMap,
+  type ScreenMap,
+  foretellPicture,
+  neededWords,
+  shownMemories,
+} from "./mapping/screen-map.js";
 export { type Contents, memoriesOf, wordsOf } from "./mapping/bit-numbers.js";
 export { type ShownScreen, showScreen } from "./show.js";
 export { type FillOptions, type Filled, fillScreen } from "./fill/compose.js";
@@ -33,14 +40,13 @@ export { type ListReading, filesNamedIn, readLoadingList } from "./script/read.j
 export { loadingSchema } from "./script/shape.js";
 export { type NoPath, learnWritePath } from "./transfer/learn.js";
 export { type BitSource, type Stage, type WritePath } from "./transfer/write-path.js";
-export { type Numbering, numberingOf, renumbered, sentAs } from "./transfer/numbering.js";
+export { type Numbering, numberingOf, renumbered } from "./transfer/numbering.js";
 export { type CycleStep, type DescribedStep, describeByte, describeCycle } from "./transfer/describe.js";
 export { type TransferRate, rateOf } from "./transfer/rate.js";
 export { bestOrder } from "./transfer/order.js";
 export { type SentByte, Sender } from "./transfer/sender.js";
 export { PlayedTransfer, playAll } from "./transfer/play.js";
-export { writeMemoryC } from "./transfer/c-memory.js";
 export { type SentView, writeC } from "./transfer/c-source.js";
-export { type Landing, isForBlanking, landingOf } from "./transfer/landing.js";
+export { type Landing, isForBlanking, landingOf, landingsOf } from "./transfer/landing.js";
 export { driverOf } from "./transfer/pins.js";
 export { type Sample, type Sending, sampleOf } from "./sample.js";

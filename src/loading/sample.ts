@@ -77,7 +77,7 @@ function sendingOf({ circuit, machine, raster }: MappedScreen, path: WritePath, 
     ({ address }) => (image.given?.[address] ?? 1) === 1,
   );
   const order = bestOrder(path, bytes);
-  const rate = rateOf(circuit, raster, path, order);
+  const rate = rateOf(circuit, raster, [{ path, bytes: order }]);
   const landing = landingOf(circuit, machine, raster, path);
   const waits = landing !== undefined && isForBlanking(landing);
   const isDriven = path.stages.some(({ strobe }) => driverOf(circuit, strobe.net) !== undefined);

@@ -129,10 +129,23 @@ function linesText({ nets }: Circuit, { address, stages }: ViewWay): string {
 /** How a byte is sent, and how long all of them take. */
 export function sequenceSentences(
   circuit: Circuit,
-  path: WritePath,
+  paths: readonly WritePath[],
   rate: TransferRate,
   order: string,
 ): readonly string[] {
+  const perSecond = rate.byteFs === 0 ? 0 : 1e15 / rate.byteFs;
+  return [
+    ...paths.flatMap((path) => waySentences(circuit, path)),
+    `At least ${time(rate.byteFs)} a byte: ${Math.floor(perSecond).toLocaleString("en")} bytes a second.`,
+    `${count(rate.bytes, "byte")}: ${time(rate.timeFs)} and ${count(rate.pinChanges, "pin change")}${order}.`,
+    rate.perBlanking === 0
+      ? "Not one byte fits into a vertical blanking."
+      : `In vertical blankings only: ${rate.perBlanking.toLocaleString("en")} bytes in each, ${time(rate.inBlankingFs)} for all.`,
+  ];
+}
+
+/** How one byte is sent. */
+function waySentences(circuit: Circuit, path: WritePath): readonly string[] {
   const cycle = describeCycle(circuit, path);
   const steps = cycle.length > 0 ? [] : describeByte(circuit, path);
   const [clock] = path.stages.map(({ strobe }) => strobe);
@@ -141,7 +154,6 @@ export function sequenceSentences(
     : path.isFree
       ? `${path.ram.ref} is written all the time with what is latched. A byte is sent so, each step as early as the file's promises allow:`
       : `A byte goes into ${path.ram.ref} so, each step as early as the file's promises allow:`;
-  const perSecond = rate.byteFs === 0 ? 0 : 1e15 / rate.byteFs;
   return [
     head,
     ...steps.map(
@@ -151,11 +163,6 @@ export function sequenceSentences(
     ...(clock?.beat
       ? ["A program takes several cycles for a byte; these are the least times, a byte with every cycle."]
       : []),
-    `At least ${time(rate.byteFs)} a byte: ${Math.floor(perSecond).toLocaleString("en")} bytes a second.`,
-    `${count(rate.bytes, "byte")}: ${time(rate.timeFs)} and ${count(rate.pinChanges, "pin change")}${order}.`,
-    rate.perBlanking === 0
-      ? "Not one byte fits into a vertical blanking."
-      : `In vertical blankings only: ${rate.perBlanking.toLocaleString("en")} bytes in each, ${time(rate.inBlankingFs)} for all.`,
   ];
 }
 
@@ -176,9 +183,10 @@ function cycleText({ nets }: Circuit, { edge, withinFs, lines, held }: CycleStep
   return `from ${time(withinFs)} after its ${edge} on ${[...(set === "" ? [] : [`${set} ${lines.length === 1 ? "is" : "are"} set`]), ...levels].join(", ")}`;
 }
 
-function stepText(circuit: Circuit, path: WritePath, { lines, sets, pulse }: DescribedStep): string {
+function stepText(circuit: Circuit, path: WritePath, { lines, holds, sets, pulse }: DescribedStep): string {
   const name = (net: NetId) => circuit.nets[net]?.name ?? "";
   const times = pulse ? ` (${pulse.number} of ${pulse.of})` : "";
+  if (holds) return `${name(holds.net)} is ${holds.level === 1 ? "high" : "low"}${times}`;
   if (sets) return `${name(sets.net)} goes ${sets.level === 1 ? "high" : "low"}${times}`;
   return `${busesOf(lines.map(name))} ${lines.length === 1 ? "is" : "are"} set${bitsText(path, lines, pulse?.number)}${times}`;
 }

@@ -16,6 +16,8 @@ export interface FilledBoardOptions {
   readonly shows?: "bits" | "pairs" | "characters";
   /** Nets of the memory's address and data pins on the screen's side, in another order. */
   readonly swapped?: boolean;
+  /** A bit a dot in two memories: rows from 16 on in the other, or every other byte of a row. */
+  readonly halves?: "banks" | "lanes";
   /**
    * A bit a dot in a memory of two pages, each a ring of 32 rows: ST0 to ST4 say with which row the picture begins, PAGE which
    * page it is. `processor` makes them.
@@ -25,18 +27,18 @@ export interface FilledBoardOptions {
   readonly processor?: Pick<CircuitText, "chips" | "inputs">;
 }
 
-/** A memory with a port for the screen (A, IO) and one that the processor writes (WA, WD). */
+/** A memory with a port for the screen (A, IO), which reads while it is selected, and one that the processor writes (WA, WD). */
 export function twoPortRam(addressBits: number): Part {
   const last = addressBits - 1;
   return invent(
     {
       function: `${2 ** addressBits}x8 of two ports`,
-      inputs: `A0..A${last} WA0..WA${last} WW#`,
+      inputs: `A0..A${last} WA0..WA${last} WW# CE#`,
       inOuts: "IO0..IO7 WD0..WD7",
       memory: {
         address: numbered(0, last, (n) => `A${n}`),
         data: numbered(0, 7, (n) => `IO${n}`),
-        read: parseExpression("1"),
+        read: parseExpression("!CE#"),
       },
       otherPorts: [
         {
@@ -76,6 +78,7 @@ function onto(pin: string, nets: readonly string[]): string {
 export function filledBoard({
   shows = "bits",
   swapped = false,
+  halves,
   moves = false,
   processor,
 }: FilledBoardOptions = {}): Circuit {
@@ -144,7 +147,9 @@ export function filledBoard({
       U2: [counter(10, 524), "CLK=CLK EN=WRAP Q0..Q9=L0..L9"],
       U3: [gate(column.join(" "), `!${within(column, 41, 47)}`, 5), `${pins(column)} Y=H`],
       U4: [gate(line.join(" "), `!${within(line, 490, 492)}`, 5), `${pins(line)} Y=V`],
-      U5: [twoPortRam(address.length), `${onto("A", turn(address))} ${onto("IO", data)} ${write}`],
+      ...(halves
+        ? halfMemories(address, halves === "banks" ? "L8" : "C3", data)
+        : { U5: [twoPortRam(address.length), `${onto("A", turn(address))} ${onto("IO", data)} CE#=low ${write}`] }),
       ...shown,
       U7: [
         gate(`DOT ${[...column, ...line].join(" ")}`, `DOT & ${isActive}`, 7),
@@ -176,6 +181,26 @@ export function filledBoard({
     blue: [],
   } as const;
   return { ...circuit, picture: { ...circuit.picture, video } };
+}
+
+/** Two memories, of which one line of the address chooses one: low the first, on the processor's side too. */
+function halfMemories(address: readonly string[], by: string, data: readonly string[]): CircuitText["chips"] {
+  const [place, rest] = [address.indexOf(by), address.filter((net) => net !== by)];
+  const written = address.map((_, n) => `WA${n}`).filter((_, n) => n !== place);
+  const half = (ce: string, ww: string): CircuitText["chips"][string] => [
+    twoPortRam(rest.length),
+    `${onto("A", rest)} ${onto("IO", data)} ${onto("WA", written)} ${onto(
+      "WD",
+      numbered(0, 7, (n) => `WD${n}`),
+    )} CE#=${ce} WW#=${ww}`,
+  ];
+  return {
+    U5: half(by, "WW_LOW#"),
+    U14: half("UPPER#", "WW_HIGH#"),
+    U15: [gate("A", "!A", 5), `A=${by} Y=UPPER#`],
+    U16: [gate("A B", "A | B", 5), `A=WW# B=WA${place} Y=WW_LOW#`],
+    U17: [gate("A B", "A | !B", 5), `A=WW# B=WA${place} Y=WW_HIGH#`],
+  };
 }
 
 type Processor = NonNullable<FilledBoardOptions["processor"]>;

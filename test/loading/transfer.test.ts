@@ -6,8 +6,7 @@ import { showScreen } from "../../src/loading/show.js";
 import { writeC } from "../../src/loading/transfer/c-source.js";
 import { isForBlanking, landingOf } from "../../src/loading/transfer/landing.js";
 import { learnWritePath } from "../../src/loading/transfer/learn.js";
-import { writeMemoryC } from "../../src/loading/transfer/c-memory.js";
-import { numberingOf, renumbered, sentAs } from "../../src/loading/transfer/numbering.js";
+import { numberingOf, renumbered } from "../../src/loading/transfer/numbering.js";
 import { bestOrder } from "../../src/loading/transfer/order.js";
 import { playAll } from "../../src/loading/transfer/play.js";
 import { rateOf } from "../../src/loading/transfer/rate.js";
@@ -83,7 +82,7 @@ describe("a byte's way into the memory", () => {
     expect(path.data).toMatchObject(from("PD", 8));
     // 2.6 us from rise to rise, as the circuit file asks: 384 615 bytes a second, and 14 336 bytes of a screen in 37.3 ms.
     const bytes = Array.from({ length: 1000 }, (_, address) => ({ address, byte: address & 0xff }));
-    const rate = rateOf(circuit, raster, path, bytes);
+    const rate = rateOf(circuit, raster, [{ path, bytes }]);
     expect(rate.byteFs / 1e6).toBeCloseTo(2600, 0);
     // 45 lines of blanking of 31.778 us hold 1430.0 us / 2.6 us.
     expect(rate.perBlanking).toBe(Math.floor((45 * (800 / 25.175)) / (rate.byteFs / 1e9)));
@@ -106,7 +105,7 @@ describe("a byte's way into the memory", () => {
       ["SELECT#", 0],
     ]);
     // A cycle is two counts of 16 / 25.175 MHz.
-    const rate = rateOf(circuit, screen.raster, path, bytes);
+    const rate = rateOf(circuit, screen.raster, [{ path, bytes }]);
     expect(rate.byteFs / 1e6).toBeCloseTo((2 * 16_000) / 25.175, 1);
     // While bytes follow each other RW# and SELECT# stay low.
     const controls = new Set(circuit.nets.filter((net) => ["RW#", "SELECT#"].includes(net.name)).map(({ id }) => id));
@@ -142,7 +141,9 @@ describe("a byte's way into the memory", () => {
     const { circuit, screen, path } = await prepare(overLatch);
     // Two bytes to each of eight addresses, by turns.
     const bytes = Array.from({ length: 16 }, (_, index) => ({ address: index & 7, byte: index }));
-    const [plain, best] = [bytes, bestOrder(path, bytes)].map((order) => rateOf(circuit, screen.raster, path, order));
+    const [plain, best] = [bytes, bestOrder(path, bytes)].map((order) =>
+      rateOf(circuit, screen.raster, [{ path, bytes: order }]),
+    );
     // Each byte takes a repeat time of 400 ns, and so does each change of the latch: 16 of them or 8.
     expect(((plain?.timeFs ?? 0) - (best?.timeFs ?? 0)) / 4e8).toBeCloseTo(8, 3);
     expect((best?.byteFs ?? 0) / 1e6).toBeCloseTo((23 * 400 - 400) / 15, 0);
@@ -155,8 +156,7 @@ describe("the C source", () => {
     const numbering = numberingOf(circuit, path);
     if (!numbering) throw new Error("no numbering");
     expect(numbering.address).toEqual([7, 6, 5, 4, 3, 2, 1, 0]);
-    const sent = bytes.map((one) => sentAs(one, numbering)).sort((one, other) => one.address - other.address);
-    const stored = runMemoryC(writeMemoryC(circuit, path, sent, "a test card"), bytes.length);
+    const stored = runMemoryC(writeC(circuit, path, bytes, { title: "a test card" }), bytes.length);
     const image = Uint8Array.from(bytes, ({ byte }) => byte);
     expect(stored).toEqual(renumbered({ bytes: image }, numbering).bytes);
     expect(stored).not.toEqual(image);

@@ -1,6 +1,7 @@
 import type { Circuit } from "../../circuit/index.js";
 import { linesOf } from "../format/c-array.js";
 import { hex } from "../format/memory-image.js";
+import { numberingOf, sentAs } from "./numbering.js";
 import { runsOf } from "./runs.js";
 import type { SentByte } from "./sender.js";
 import type { WritePath } from "./write-path.js";
@@ -10,7 +11,10 @@ import type { WritePath } from "./write-path.js";
  * a byte is sent by storing it. Addresses and bytes are those of the processor's own lines.
  */
 export function writeMemoryC(circuit: Circuit, path: WritePath, bytes: readonly SentByte[], title: string): string {
-  const runs = runsOf(bytes);
+  const numbering = numberingOf(circuit, path);
+  const isMoved = numbering && !numbering.isSame;
+  const sent = isMoved ? bytes.map((one) => sentAs(one, numbering)).sort((a, b) => a.address - b.address) : bytes;
+  const runs = runsOf(sent);
   const plain = (text: string) => text.replace(/[^\x20-\x7e]/g, "?").replace(/\*\//g, "* /");
   return `/*
  * Fills ${path.ram.ref} (${path.ram.part.number}) of "${plain(circuit.title)}": ${plain(title)}, ${bytes.length} bytes.
@@ -27,7 +31,7 @@ void dw_load(void);
 
 /* The bytes, in the order in which they are sent. */
 static const unsigned char dw_bytes[${bytes.length}] = {
-${linesOf(Uint8Array.from(bytes, ({ byte }) => byte)).join("\n")}
+${linesOf(Uint8Array.from(sent, ({ byte }) => byte)).join("\n")}
 };
 
 /* Where they go: stretches of consecutive addresses. */

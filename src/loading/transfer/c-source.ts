@@ -3,11 +3,13 @@ import { formatTime } from "../../quantity/index.js";
 import { cName, linesOf } from "../format/c-array.js";
 import { hex } from "../format/memory-image.js";
 import type { ViewWay } from "../view/learn-view.js";
-import { PinClock } from "./pin-clock.js";
+import { writeMemoryC } from "./c-memory.js";
 import { runsOf } from "./runs.js";
 import type { Level } from "./pins.js";
-import { type SentByte, strobesOf } from "./sender.js";
-import { type Stage, type WritePath, levelsFor } from "./write-path.js";
+import type { SentByte } from "./sender.js";
+import type { Transfer } from "./rate.js";
+import { waitsOf } from "./waits.js";
+import type { Stage, WritePath } from "./write-path.js";
 
 /**
  * Writes a transfer as C (ISO/IEC 9899:1999) for a microcontroller with plain pins: the sender, the bytes, and three functions
@@ -18,6 +20,8 @@ export interface CSettings {
   readonly title: string;
   /** Bytes that are sent in one blanking, where it is waited for. */
   readonly perBlanking?: number;
+  /** What goes into further memories. */
+  readonly others?: readonly Transfer[];
   /** What is shown is to change as well. */
   readonly view?: SentView;
 }
@@ -36,7 +40,8 @@ const INVERTED = 64;
 const LEAVE = 255;
 
 export function writeC(circuit: Circuit, path: WritePath, bytes: readonly SentByte[], settings: CSettings): string {
-  const { perBlanking, view } = settings;
+  if (path.stages.some(({ strobe }) => strobe.beat)) return writeMemoryC(circuit, path, bytes, settings.title);
+  const { perBlanking, view, others = [] } = settings;
   const ways: readonly CWay[] = [
     {
       path,
@@ -45,16 +50,24 @@ export function writeC(circuit: Circuit, path: WritePath, bytes: readonly SentBy
       number: "address",
       byte: "byte",
     },
+    ...others.map(({ path: other }) => ({
+      path: other,
+      stem: stemOf(other),
+      call: `void dw_${stemOf(other)}write(unsigned long address, unsigned char byte)`,
+      number: "address",
+      byte: "byte",
+    })),
     ...(view
       ? [{ path: view.way, stem: "show_", call: "void dw_show(unsigned long number)", number: "number", byte: "0u" }]
       : []),
   ];
   const pins = pinNames(circuit, ways);
-  const runs = runsOf(bytes);
-  const isShort = runs.every(({ address, count }) => address < 2 ** 16 && count < 2 ** 16);
+  const sent = [{ stem: "", bytes }, ...others.map((one) => ({ stem: stemOf(one.path), bytes: one.bytes }))].filter(
+    (one) => one.bytes.length > 0,
+  );
   const name = (net: NetId) => pins.get(net) ?? "";
   const parts = [
-    head(circuit, path, bytes, settings, pins),
+    head(circuit, [{ path, bytes }, ...others], settings, pins),
     "#define DW_PINS " + String(pins.size),
     [...pins].map(([net, pin], index) => `#define ${pin} ${index}u /* ${circuit.nets[net]?.name ?? ""} */`).join("\n"),
     declarations(ways, perBlanking !== undefined || view !== undefined),
@@ -64,27 +77,45 @@ export function writeC(circuit: Circuit, path: WritePath, bytes: readonly SentBy
     ...ways.flatMap((way) => way.path.stages.map((stage, index) => stageTable(way, stage, index, name))),
     latchMemory(path),
     ...ways.map((way) => writer(circuit, way, ways, name)),
-    ...(bytes.length > 0
-      ? [
-          `/* The bytes, in the order in which they are sent. */\nstatic const unsigned char dw_bytes[${bytes.length}] = {\n${linesOf(Uint8Array.from(bytes, ({ byte }) => byte)).join("\n")}\n};`,
-          `/* Where they go: stretches of consecutive addresses. */\nstatic const struct { unsigned ${isShort ? "short" : "long"} address, count; } dw_runs[${runs.length}] = {\n${runs.map(({ address, count }) => `    {${hex(address)}, ${count}},`).join("\n")}\n};`,
-        ]
-      : []),
-    loader(runs.length, settings),
+    ...sent.map(byteTables),
+    loader(sent, settings),
   ];
   return `${parts.filter((part) => part !== "").join("\n\n")}\n`;
 }
 
+/** What the functions and tables of a further memory have in their names: `u6_`. */
+function stemOf({ ram }: WritePath): string {
+  return `${cName(ram.ref).toLowerCase()}_`;
+}
+
+/** The bytes of one memory, and where they go. */
+function byteTables({ stem, bytes }: SentTo): string {
+  const runs = runsOf(bytes);
+  const size = runs.every(({ address, count }) => address < 2 ** 16 && count < 2 ** 16) ? "short" : "long";
+  return [
+    "/* The bytes, in the order in which they are sent. */",
+    `static const unsigned char dw_${stem}bytes[${bytes.length}] = {`,
+    ...linesOf(Uint8Array.from(bytes, ({ byte }) => byte)),
+    "};",
+    "",
+    "/* Where they go: stretches of consecutive addresses. */",
+    `static const struct { unsigned ${size} address, count; } dw_${stem}runs[${runs.length}] = {`,
+    ...runs.map(({ address, count }) => `    {${hex(address)}, ${count}},`),
+    "};",
+  ].join("\n");
+}
+
 function head(
   circuit: Circuit,
-  path: WritePath,
-  bytes: readonly SentByte[],
+  transfers: readonly Transfer[],
   { title, perBlanking, view }: CSettings,
   pins: ReadonlyMap<NetId, string>,
 ): string {
+  const memories = transfers.map(({ path: { ram } }) => `${ram.ref} (${ram.part.number})`);
+  const bytes = transfers.reduce((sum, transfer) => sum + transfer.bytes.length, 0);
   const functions = perBlanking === undefined && !view ? "three functions" : "four functions";
   const lines = [
-    `Fills ${path.ram.ref} (${path.ram.part.number}) of "${comment(circuit.title)}": ${comment(title)}, ${bytes.length} bytes.`,
+    `Fills ${memories.join(" and ")} of "${comment(circuit.title)}": ${comment(title)}, ${bytes} bytes.`,
     "",
     `Write the ${functions} declared below for your microcontroller, make the ${pins.size} pins outputs at their`,
     "levels of dw_level, let the circuit's reset go, and call dw_load(). dw_write() writes one byte by itself.",
@@ -228,20 +259,18 @@ function latchMemory(path: WritePath): string {
     .join("\n");
 }
 
-/** Least waits, in nanoseconds: before the strobe goes, before it comes back, and before anything else. */
-interface Waits {
-  readonly before: number;
-  readonly width: number;
-  readonly lines: number;
-}
-
 function writer(circuit: Circuit, way: CWay, ways: readonly CWay[], name: (net: NetId) => string): string {
   const { path, stem, call, number, byte } = way;
   // The first way is the memory's, and remembers what its latches hold.
   const remembers = way === ways[0];
   const body = path.stages.flatMap((stage, index) => {
     const { nets } = linesOfStage(path, index);
-    const waits = waitsOf(circuit, ways, way, index);
+    const waits = waitsOf(
+      circuit,
+      ways.map((one) => one.path),
+      path,
+      index,
+    );
     const { address, data } = maskOf(path, index);
     const latch = remembers && isLatch(path, index);
     const takesOver = remembers && nets.length === 0 && index > 0;
@@ -312,48 +341,13 @@ function indent(lines: readonly string[]): readonly string[] {
   return lines.map((line) => (line === "" ? "" : `    ${line}`));
 }
 
-/**
- * The waits of a stage: the most that they come to after any stage that may come before it, by the promises of the inputs, with
- * all lines changing at every pulse.
- */
-function waitsOf(circuit: Circuit, ways: readonly CWay[], { path }: CWay, index: number): Waits {
-  const most = { before: 0, width: 0, lines: 0 };
-  const paths = ways.map((way) => way.path);
-  const own = { path, index };
-  // A stage may come after any other, itself too, since latches are left out; and it goes on pulse after pulse.
-  for (const previous of paths.flatMap((one) => one.stages.map((_, at) => ({ path: one, index: at })))) {
-    const clock = new PinClock(circuit, path.rest, strobesOf(...paths));
-    // What was before is long over, so that only promises against what comes now count.
-    clock.wait(1e15);
-    let turn: Level = 0;
-    for (const at of [previous, own, own, previous, own]) {
-      const one = at.path.stages[at.index];
-      if (!one) continue;
-      turn = turn === 1 ? 0 : 1;
-      const begin = clock.now;
-      const all = levelsFor(at.path, turn === 1 ? 2 ** 32 - 1 : 0, turn * 255);
-      const levels = all[at.index]?.[0] ?? new Map<NetId, Level>();
-      for (const [net, level] of [...one.held, ...levels]) clock.set(net, level);
-      const set = clock.now;
-      clock.set(one.strobe.net, one.strobe.rest === 1 ? 0 : 1);
-      const gone = clock.now;
-      clock.set(one.strobe.net, one.strobe.rest);
-      const back = clock.now;
-      if (at !== own) continue;
-      most.lines = Math.max(most.lines, whole(set - begin));
-      most.before = Math.max(most.before, whole(gone - set));
-      most.width = Math.max(most.width, whole(back - gone));
-    }
-  }
-  return most;
+/** Bytes that go into a memory, and what its tables have in their names. */
+interface SentTo {
+  readonly stem: string;
+  readonly bytes: readonly SentByte[];
 }
 
-/** Whole nanoseconds, at least so many femtoseconds, but for the picoseconds by which the order of two changes is told. */
-function whole(timeFs: number): number {
-  return Math.max(0, Math.ceil((timeFs - 2000) / 1e6));
-}
-
-function loader(runs: number, { perBlanking, view }: CSettings): string {
+function loader(sent: readonly SentTo[], { perBlanking, view }: CSettings): string {
   const shows = (view?.numbers ?? []).flatMap((number) => ["dw_wait_for_blanking();", `dw_show(${number}ul);`]);
   const isBefore = view?.comes === "before";
   const waits =
@@ -366,16 +360,17 @@ function loader(runs: number, { perBlanking, view }: CSettings): string {
           `            }`,
           `            left--;`,
         ];
-  const sends = [
-    `    for (run = 0ul; run < ${runs}ul; run++) {`,
-    "        for (at = 0ul; at < dw_runs[run].count; at++) {",
+  const sends = sent.flatMap(({ stem, bytes }) => [
+    `    byte = dw_${stem}bytes;`,
+    `    for (run = 0ul; run < ${runsOf(bytes).length}ul; run++) {`,
+    `        for (at = 0ul; at < dw_${stem}runs[run].count; at++) {`,
     ...waits,
-    "            dw_write(dw_runs[run].address + at, *byte++);",
+    `            dw_${stem}write(dw_${stem}runs[run].address + at, *byte++);`,
     "        }",
     "    }",
-  ];
+  ]);
   const variables = [
-    "    const unsigned char *byte = dw_bytes;",
+    "    const unsigned char *byte;",
     "    unsigned long run;",
     "    unsigned long at;",
     // Behind the register's number the rest of the blanking is for bytes, too.
@@ -385,9 +380,9 @@ function loader(runs: number, { perBlanking, view }: CSettings): string {
   return [
     "void dw_load(void)",
     "{",
-    ...(runs > 0 ? variables : []),
+    ...(sent.length > 0 ? variables : []),
     ...(isBefore ? indent(shows) : []),
-    ...(runs > 0 ? sends : []),
+    ...sends,
     ...(isBefore ? [] : indent(shows)),
     "}",
   ].join("\n");

@@ -10,6 +10,8 @@ export interface DescribedStep {
   readonly timeFs: number;
   /** Input buses and nets that are set: what of them is address and data is not said. */
   readonly lines: readonly NetId[];
+  /** A net that has to have a level meanwhile. */
+  readonly holds?: { readonly net: NetId; readonly level: Level };
   /** A net that goes to a level. */
   readonly sets?: { readonly net: NetId; readonly level: Level };
   /** Which time of how many, where a pulse comes several times. */
@@ -60,9 +62,8 @@ export function describeByte(circuit: Circuit, path: WritePath): readonly Descri
       (levels[index] ?? []).forEach((of, pulse) => {
         const number = { ...(stage.pulses > 1 && { pulse: { number: pulse + 1, of: stage.pulses } }) };
         for (const [net, level] of stage.held) {
-          if (clock.levelOf(net) === level) continue;
           clock.set(net, level);
-          told({ timeFs: clock.now, lines: [], sets: { net, level }, ...number });
+          told({ timeFs: clock.now, lines: [], holds: { net, level }, ...number });
         }
         for (const [net, level] of of) clock.set(net, level);
         if (of.size > 0) told({ timeFs: clock.now, lines: [...of.keys()], ...number });

@@ -59,6 +59,21 @@ export function landingOf(circuit: Circuit, machine: Machine, raster: Raster, pa
   return counts;
 }
 
+/** The same of several memories, taken together. */
+export function landingsOf(
+  circuit: Circuit,
+  machine: Machine,
+  raster: Raster,
+  paths: readonly WritePath[],
+): Landing | undefined {
+  const all = paths.flatMap((path) => landingOf(circuit, machine, raster, path) ?? []);
+  const sum = (of: keyof Landing) => ({
+    sent: all.reduce((count, landing) => count + landing[of].sent, 0),
+    landed: all.reduce((count, landing) => count + landing[of].landed, 0),
+  });
+  return all.length === 0 ? undefined : { inPicture: sum("inPicture"), inBlanking: sum("inBlanking") };
+}
+
 /** Whether bytes are lost or late while the picture is drawn, and none in vertical blanking. */
 export function isForBlanking({ inPicture, inBlanking }: Landing): boolean {
   return inPicture.landed < inPicture.sent && inBlanking.landed === inBlanking.sent && inBlanking.sent > 0;

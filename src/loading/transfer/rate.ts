@@ -16,12 +16,28 @@ export interface TransferRate {
   readonly inBlankingFs: number;
 }
 
-/** Reckons the least time of a transfer. */
-export function rateOf(circuit: Circuit, raster: Raster, path: WritePath, bytes: readonly SentByte[]): TransferRate {
-  const sender = new Sender(circuit, path);
+/** The bytes that go into one memory. */
+export interface Transfer {
+  readonly path: WritePath;
+  readonly bytes: readonly SentByte[];
+}
+
+/** Reckons the least time of a transfer into one memory after the other. */
+export function rateOf(
+  circuit: Circuit,
+  raster: Raster,
+  [first, ...others]: readonly [Transfer, ...Transfer[]],
+): TransferRate {
+  const sender = new Sender(
+    circuit,
+    first.path,
+    0,
+    others.map(({ path }) => path),
+  );
+  const bytes = [first, ...others].flatMap((transfer) => transfer.bytes.map((one) => ({ one, path: transfer.path })));
   let firstFs = 0;
-  bytes.forEach((one, index) => {
-    sender.send(one);
+  bytes.forEach(({ one, path }, index) => {
+    sender.send(one, path);
     if (index === 0) firstFs = sender.now;
   });
   const pinChanges = sender.take().length;

@@ -51,7 +51,7 @@ function sent({ screen: { circuit }, ram }: Sample, sending: Sending, file: stri
   const { path, rate, isByAddress, landing, c } = sending;
   const [head = "", ...rest] = sequenceSentences(
     circuit,
-    path,
+    [path],
     rate,
     isByAddress ? "" : ", in the order that takes least",
   );
