@@ -10,6 +10,7 @@ import { photoPart } from "./photo-part.js";
 import type { BenchAsk, BenchTold } from "./protocol.js";
 import { firstCorners, readPhoto } from "./read-photo.js";
 import { type Found, remembered } from "./remembered.js";
+import { PageWorker } from "../page-worker.js";
 import { startBenchWorker } from "./start-worker.js";
 import { type BenchActions, type BenchState, emptyBench } from "./state.js";
 import { suspectsPart } from "./suspects-part.js";
@@ -22,7 +23,11 @@ export class BenchPage implements PageLike {
   readonly #root = document.createElement("div");
   #state: BenchState = emptyBench;
   #file: DeskFile | undefined;
-  #worker: Worker | undefined;
+  readonly #worker = new PageWorker<BenchAsk, BenchTold>(
+    () => startBenchWorker("bench"),
+    (told) => this.#hear(told),
+    (message) => this.#problem("circuit", `This could not be worked out: ${message}`),
+  );
   #runs: FaultRuns | undefined;
   /** The first text of a page is simulated unasked; another only where somebody wants it. */
   #isUnasked = true;
@@ -51,7 +56,7 @@ export class BenchPage implements PageLike {
 
   mount(place: HTMLElement): void {
     place.append(this.#root);
-    if (!this.#worker) this.#begin();
+    if (!this.#worker.isRunning) this.#begin();
     this.#paint();
   }
 
@@ -62,26 +67,17 @@ export class BenchPage implements PageLike {
   #end(): void {
     this.#runs?.stop();
     this.#runs = undefined;
-    this.#worker?.terminate();
-    this.#worker = undefined;
+    this.#worker.end();
   }
 
   #begin(): void {
     const file = this.#file;
     if (!file) return;
-    const worker = startBenchWorker("bench");
-    this.#worker = worker;
-    worker.addEventListener("message", ({ data }: MessageEvent<BenchTold>) => {
-      if (worker === this.#worker) this.#hear(data);
-    });
-    worker.addEventListener("error", ({ message }) =>
-      this.#problem("circuit", `This could not be worked out: ${message}`),
-    );
-    this.#ask({ kind: "begin", file });
+    this.#worker.begin({ kind: "begin", file });
   }
 
   #ask(ask: BenchAsk): void {
-    this.#worker?.postMessage(ask);
+    this.#worker.ask(ask);
   }
 
   #hear(told: BenchTold): void {

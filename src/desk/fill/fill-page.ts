@@ -1,5 +1,7 @@
 import { html, nothing, render, type TemplateResult } from "lit-html";
 import code from "worker:fill";
+import { PageWorker } from "../page-worker.js";
+import { startWorker } from "../start-worker.js";
 import type { DeskFile } from "../protocol.js";
 import type { PageLike } from "../script-place.js";
 import { takeAway } from "../take-away.js";
@@ -28,7 +30,14 @@ const files: readonly { readonly of: FileKind; readonly label: string }[] = [
 export class FillPage implements PageLike {
   readonly #root = document.createElement("section");
   readonly #canvas = document.createElement("canvas");
-  #worker: Worker | undefined;
+  readonly #worker = new PageWorker<FillAsk, FillTold>(
+    () => startWorker(code, "fill"),
+    (told) => this.#hear(told),
+    (message) => {
+      this.#problem = `The board stopped: ${message}`;
+      this.#paint();
+    },
+  );
   #file: DeskFile | undefined;
   #ready: Ready | undefined;
   #filled: Filled | undefined;
@@ -56,8 +65,7 @@ export class FillPage implements PageLike {
   use(file: DeskFile): void {
     if (file.text === this.#file?.text) return;
     this.#file = file;
-    this.#worker?.terminate();
-    this.#worker = undefined;
+    this.#worker.end();
     this.#ready = this.#filled = this.#shown = this.#problem = undefined;
     this.#share = 0;
     if (this.#root.isConnected) this.#begin();
@@ -65,7 +73,7 @@ export class FillPage implements PageLike {
 
   mount(place: HTMLElement): void {
     place.append(this.#root);
-    if (!this.#worker) this.#begin();
+    if (!this.#worker.isRunning) this.#begin();
     this.#paint();
   }
 
@@ -74,24 +82,11 @@ export class FillPage implements PageLike {
   }
 
   #begin(): void {
-    const file = this.#file;
-    if (!file) return;
-    const url = URL.createObjectURL(new Blob([code], { type: "text/javascript" }));
-    const worker = new Worker(url, { name: "fill" });
-    URL.revokeObjectURL(url);
-    this.#worker = worker;
-    worker.addEventListener("message", ({ data }: MessageEvent<FillTold>) => {
-      if (worker === this.#worker) this.#hear(data);
-    });
-    worker.addEventListener("error", ({ message }: ErrorEvent) => {
-      this.#problem = `The board stopped: ${message}`;
-      this.#paint();
-    });
-    this.#ask({ kind: "begin", file });
+    if (this.#file) this.#worker.begin({ kind: "begin", file: this.#file });
   }
 
   #ask(ask: FillAsk): void {
-    this.#worker?.postMessage(ask);
+    this.#worker.ask(ask);
   }
 
   #hear(told: FillTold): void {

@@ -123,15 +123,14 @@ async function fill(wanted: Wanted, slowness: number): Promise<void> {
   const bytes = path ? bestOrder(path, all) : all;
   current.filled = filled;
   current.bytes = bytes;
-  const rate = path && rateOf(circuit, screen.raster, path, bytes);
+  const rate = path && rateOf(circuit, screen.raster, [{ path, bytes }]);
   tell({
     kind: "filled",
     sentences: [...screenSentences(screen, filled), ...fillSentences(filled, undefined)],
-    sequence: path && rate ? sequenceSentences(circuit, path, rate, "") : [],
+    sequence: path && rate ? sequenceSentences(circuit, [path], rate, "") : [],
   });
-  // ROMs are made beforehand; only a RAM is filled while the circuit runs.
-  for (const [chip, rom] of filled.contents)
-    if (chip !== ram && !chip.part.behaviour.memory?.write) screen.machine.load(chip, rom);
+  // ROMs are made beforehand; of several RAMs only one is filled while the circuit runs.
+  for (const [chip, held] of filled.contents) if (chip !== ram) screen.machine.load(chip, held);
   if (!path || !rate) {
     screen.machine.load(ram, contents);
     current.beam.runFrame();

@@ -2,6 +2,7 @@ import { html, nothing, render, type TemplateResult } from "lit-html";
 import { unsafeHTML } from "lit-html/directives/unsafe-html.js";
 import type { DeskFile } from "../protocol.js";
 import { takeAway } from "../take-away.js";
+import { PageWorker } from "../page-worker.js";
 import { liveWorker } from "../workers.js";
 import { dotsOfImage, dotsOfText } from "./dots-of.js";
 import type { LiveAsk, LiveTold, MemorySize, Pace, SentLayout } from "./protocol.js";
@@ -19,7 +20,14 @@ const paces: readonly { readonly name: string; readonly pace: (framesPerSecond: 
 export class LivePage {
   readonly #root = document.createElement("section");
   readonly #canvas = document.createElement("canvas");
-  #worker: Worker | undefined;
+  readonly #worker = new PageWorker<LiveAsk, LiveTold>(
+    liveWorker,
+    (told) => this.#hear(told),
+    (message) => {
+      this.#problem = `The board stopped: ${message}`;
+      this.#paint();
+    },
+  );
   #file: DeskFile | undefined;
   #layout: SentLayout | undefined;
   #begun: Begun | undefined;
@@ -61,7 +69,7 @@ export class LivePage {
   /** Shows the board in `place` and lets it run. */
   mount(place: HTMLElement): void {
     place.append(this.#root);
-    if (!this.#worker && this.#file) this.#begin(this.#file);
+    if (!this.#worker.isRunning && this.#file) this.#begin(this.#file);
     else this.#sendPace();
     this.#paint();
   }
@@ -73,8 +81,7 @@ export class LivePage {
   }
 
   #stop(): void {
-    this.#worker?.terminate();
-    this.#worker = undefined;
+    this.#worker.end();
     this.#begun = undefined;
     this.#problem = undefined;
     this.#shown = undefined;
@@ -82,21 +89,12 @@ export class LivePage {
   }
 
   #begin(file: DeskFile): void {
-    const worker = liveWorker();
-    this.#worker = worker;
-    worker.addEventListener("message", ({ data }: MessageEvent<LiveTold>) => {
-      if (worker === this.#worker) this.#hear(data);
-    });
-    worker.addEventListener("error", ({ message }: ErrorEvent) => {
-      this.#problem = `The board stopped: ${message}`;
-      this.#paint();
-    });
     const layout = this.#layout;
-    this.#ask({ kind: "begin", file, ...(layout && { layout }) });
+    this.#worker.begin({ kind: "begin", file, ...(layout && { layout }) });
   }
 
   #ask(ask: LiveAsk): void {
-    this.#worker?.postMessage(ask);
+    this.#worker.ask(ask);
   }
 
   #hear(told: LiveTold): void {

@@ -1,6 +1,6 @@
 import { loadScript } from "../on-demand.js";
 import type { DeskFile } from "../protocol.js";
-import { startWorker } from "../workers.js";
+import { startWorker } from "../start-worker.js";
 import type { Answered, ReportAsk, ReportTold } from "./protocol.js";
 
 /** What the script of the report leaves for the desk. */
