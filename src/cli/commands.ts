@@ -3,6 +3,7 @@ import type { Command } from "./command.js";
 import { deskCommand } from "./desk-command.js";
 import { loadCommand } from "./load-command.js";
 import { diagnoseCommand } from "./diagnose-command.js";
+import { noteCommand } from "./note-command.js";
 import { partsCommand } from "./parts-command.js";
 import { planCommand } from "./plan-command.js";
 import { proveCommand } from "./prove-command.js";
@@ -21,6 +22,7 @@ export const commands: readonly Command[] = [
   wireCommand,
   loadCommand,
   diagnoseCommand,
+  noteCommand,
   reportCommand,
   deskCommand,
   partsCommand,

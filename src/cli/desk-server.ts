@@ -2,11 +2,13 @@ import { createHash, randomBytes } from "node:crypto";
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from "node:http";
 import type { AddressInfo } from "node:net";
 import { basename, dirname, relative, sep } from "node:path";
+import { readEntry } from "../bench/index.js";
 import { BadInput } from "./bad-input.js";
 import { protection, refusal } from "./desk-guard.js";
 import type { DeskPages } from "./desk-pages.js";
 import { largestFile } from "./files.js";
 import { FollowedFile } from "./followed-file.js";
+import { addToNotebook, readNotebookBeside } from "./notebook-file.js";
 
 /** What the desk's server is to serve. */
 export type DeskServing = {
@@ -73,6 +75,7 @@ class Desk {
   readonly #identity: string;
   readonly #parts: FollowedFile | undefined;
   readonly #followers = new Set<ServerResponse>();
+  #lastNote: Promise<unknown> = Promise.resolve();
   readonly #stop: readonly (() => void)[];
 
   constructor({ pages, circuitPath, partsPath }: DeskServing) {
@@ -118,6 +121,10 @@ class Desk {
     if (path === "/circuit") {
       if (isRead) return json(await this.#served());
       return method === "PUT" ? this.#write(request) : notAllowed("GET, HEAD, PUT");
+    }
+    if (path === "/notebook") {
+      if (isRead) return json(await this.#readNotebook());
+      return method === "POST" ? this.#note(request) : notAllowed("GET, HEAD, POST");
     }
     const file = this.#pages.files.get(path);
     if (path !== "/" && path !== "/changes" && !file) return said(404, "There is nothing here.");
@@ -167,6 +174,35 @@ class Desk {
     }
   }
 
+  /** The one file beside the circuit file that is its notebook. */
+  async #readNotebook(): Promise<unknown> {
+    const { path, text } = await readNotebookBeside(this.#circuit.path);
+    return { name: basename(path), text };
+  }
+
+  /** Entries come one after the other, and are only ever put at the end. */
+  async #note(request: IncomingMessage): Promise<Reply> {
+    if (!/^application\/json\b/.test(request.headers["content-type"] ?? "")) {
+      return said(415, "Lines to note come as application/json.");
+    }
+    const body = await bodyOf(request);
+    if (body === undefined) return said(413, "That is too long for a notebook.");
+    const entries = parseLines(body)?.map(readEntry);
+    if (!entries || entries.length === 0) return said(400, "Lines to note come as {lines}.");
+    const good = entries.flatMap((entry) => ("message" in entry ? [] : [entry]));
+    const [wrong] = entries.flatMap((entry) => ("message" in entry ? [entry] : []));
+    if (wrong) return said(400, `Column ${wrong.column}: ${wrong.message}`);
+    const done = this.#lastNote.then(() => addToNotebook(this.#circuit.path, good));
+    this.#lastNote = done.catch(() => undefined);
+    try {
+      const { path, text } = await done;
+      return json({ name: basename(path), text });
+    } catch (error) {
+      if (error instanceof BadInput) return said(500, error.message);
+      throw error;
+    }
+  }
+
   /** Whoever asks is told at once that there may be something new: it may have missed a change while it was away. */
   #startEvents(response: ServerResponse): void {
     response.writeHead(200, { "Content-Type": "text/event-stream; charset=utf-8" });
@@ -205,6 +241,18 @@ async function bodyOf(request: IncomingMessage): Promise<string | undefined> {
     pieces.push(piece);
   }
   return Buffer.concat(pieces).toString("utf8");
+}
+
+/** Lines of a notebook; undefined where it is something else. */
+function parseLines(body: string): readonly string[] | undefined {
+  try {
+    const { lines } = JSON.parse(body) as { readonly lines?: unknown };
+    return Array.isArray(lines) && lines.every((line) => typeof line === "string" && !/[\r\n]/.test(line))
+      ? (lines as readonly string[])
+      : undefined;
+  } catch {
+    return undefined;
+  }
 }
 
 function parse(body: string): { readonly text: string; readonly base: string } | undefined {

@@ -1,4 +1,5 @@
 import {
+  type Board,
   type Observation,
   type Suspect,
   type ComparedCapture,
@@ -7,8 +8,10 @@ import {
   galleryOf,
   observationText,
   pinLabel,
+  readNotebook,
   readObservation,
   readingText,
+  standingMeasurements,
 } from "../bench/index.js";
 import { BadInput } from "./bad-input.js";
 import { readCapture } from "./capture-file.js";
@@ -18,6 +21,7 @@ import { defineCommand } from "./command.js";
 import { matchPhotograph, showGallery } from "./gallery-run.js";
 import { fromCircuit } from "./from-circuit.js";
 import { runFaults } from "./faults-run.js";
+import { type NotebookFile, readNotebookBeside } from "./notebook-file.js";
 
 /** Suspects that are listed, and faults of one suspect. */
 const LISTED = 5;
@@ -32,6 +36,10 @@ export const diagnoseCommand = defineCommand({
       kind: "list",
       value: "pin=value",
       summary: "what you found at a pin: 'U5.14=12.5 kHz', 'U5.QA=12.5 kHz 25 %', U2.2=low, U2.2=high, U2.2=open",
+    },
+    notebook: {
+      kind: "flag",
+      summary: "take what the notebook beside the circuit file has measured since the last change (see note)",
     },
     gallery: {
       kind: "text",
@@ -100,7 +108,8 @@ export const diagnoseCommand = defineCommand({
     const request = { file, atRest, workers, ...(writeEvery !== undefined && { writeEvery: writeEvery * 1e9 }) };
     const { bench, signatures } = await fromCircuit(file, () => runFaults(circuit, request, progress));
     const suspicion = new Suspicion(bench, signatures);
-    const observations = measured.map((text): Observation => {
+    const noted = options.notebook ? notedMeasurements(bench.board, await readNotebookBeside(file)) : [];
+    const observations = [...noted, ...measured].map((text): Observation => {
       const found = readObservation(bench.board, text);
       if ("problem" in found) throw new BadInput(`--measured ${found.problem}`);
       return found;
@@ -160,6 +169,20 @@ export const diagnoseCommand = defineCommand({
     };
   },
 });
+
+/** What the notebook has measured at pins of the board; other places, such as the supply, say nothing of a wire. */
+function notedMeasurements(board: Board, { path, text }: NotebookFile): readonly string[] {
+  const { entries, problems } = readNotebook(text);
+  if (problems.length > 0) {
+    throw new BadInput(
+      problems.map(({ line, column, message }) => ({
+        text: `${path}:${line}:${column}: ${message}`,
+        details: { line, column },
+      })),
+    );
+  }
+  return standingMeasurements(entries).filter((measured) => !("problem" in readObservation(board, measured)));
+}
 
 function writing(everyFs: number): string {
   return `The processor writes the test card over and over, a byte every ${(everyFs / 1e9).toFixed(1)} µs.`;

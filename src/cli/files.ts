@@ -1,6 +1,6 @@
 import { randomUUID } from "node:crypto";
 import { type Stats, closeSync, createReadStream, openSync, writeFileSync } from "node:fs";
-import { mkdir, readFile, realpath, rename, rm, stat, writeFile } from "node:fs/promises";
+import { appendFile, mkdir, readFile, realpath, rename, rm, stat, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { BadInput } from "./bad-input.js";
 
@@ -168,6 +168,32 @@ async function replaceFile<T>(path: string, fill: (target: string, mode?: number
       await rm(temporary, { force: true });
       throw error;
     }
+  } catch (error) {
+    throw asBadInput(error, `${path}: cannot be written`);
+  }
+}
+
+/**
+ * Whether there is something at a path.
+ *
+ * @throws BadInput with one line that names the file where that cannot be told
+ */
+export async function isThere(path: string): Promise<boolean> {
+  try {
+    return (await statOrNothing(path)) !== undefined;
+  } catch (error) {
+    throw asBadInput(error, `${path}: cannot be read`);
+  }
+}
+
+/**
+ * Puts text at the end of a file, which is made where there is none. What is in it stays as it is.
+ *
+ * @throws BadInput with one line that names the file
+ */
+export async function appendText(path: string, text: string): Promise<void> {
+  try {
+    await appendFile(path, text);
   } catch (error) {
     throw asBadInput(error, `${path}: cannot be written`);
   }

@@ -1,4 +1,4 @@
-import { galleryOf } from "../bench/index.js";
+import { galleryOf, readNotebook } from "../bench/index.js";
 import type { Circuit } from "../circuit/index.js";
 import type { Progress } from "../judging/index.js";
 import {
@@ -28,6 +28,7 @@ import { foundBrowser, isProgram } from "./found-browser.js";
 import { pagesOf } from "./pdf-pages.js";
 import { printPdf } from "./print-pdf.js";
 import { judge } from "../judging/index.js";
+import { readNotebookBeside } from "./notebook-file.js";
 import { version } from "./version-command.js";
 
 export const reportCommand = defineCommand({
@@ -66,6 +67,7 @@ export const reportCommand = defineCommand({
     // Before anything long is worked out.
     const browser = pdf ? browserToPrint(named) : undefined;
     const { circuit, warnings, remarks } = await readCircuitFile(file);
+    const notebook = readNotebook((await readNotebookBeside(file)).text);
     const { loaded, proof, electrical, witnesses } = await judge(circuit, progress, {}, { decide: settleExactly });
     const cycle = await progress.during("drawing the memory cycle", () => memoryCycle(loaded, proof.verdicts));
     const sample = await firstPicture(circuit, progress);
@@ -96,6 +98,7 @@ export const reportCommand = defineCommand({
       ...(seen ? { seen: seen.monitor } : {}),
       ...(gallery && { gallery }),
       ...(sample && { sample }),
+      notebook,
     };
     const printed = browser === undefined ? undefined : await printedBook(input, browser, progress);
     await writeWhole(output, printed?.html ?? report(input));

@@ -1,4 +1,4 @@
-import type { BringUpStep } from "../bench/index.js";
+import type { BringUpStep, Notebook } from "../bench/index.js";
 import type { Circuit } from "../circuit/index.js";
 import type { ElectricalFindings } from "../electrical/index.js";
 import type { NoMap, Sample } from "../loading/index.js";
@@ -10,6 +10,7 @@ import { bookStyle, type Chapter, chapterMarkup, contents, entriesOf } from "./b
 import { type Diagrams, diagramSections } from "./book/diagram-sections.js";
 import { type Gallery, gallerySection } from "./book/gallery-section.js";
 import { memorySection } from "./book/memory-section.js";
+import { notebookSection } from "./book/notebook-section.js";
 import { type Answer, electricalFindingsAnswer, lockAnswer, pictureAnswer, slotAnswer, wireAnswer } from "./answers.js";
 import type { CycleDrawing } from "./cycle-drawing.js";
 import { electricalPart, everyElectricalCheck } from "./electrical-part.js";
@@ -54,6 +55,8 @@ export interface ReportInput {
   readonly seen?: Shown | NoPicture;
   /** What single faults do to the screen. */
   readonly gallery?: Gallery;
+  /** What the bench notebook beside the circuit file has. */
+  readonly notebook?: Notebook;
   /** A first picture in the memory. */
   readonly sample?: Sample | NoMap;
 }
@@ -96,6 +99,9 @@ function chaptersOf(input: ReportInput): Chapter[] {
     { title: "Pin maps", sections: [pins] },
     { title: "Wiring", sections: [wiring] },
     { title: "Bringing it up", sections: [bringUpSection(circuit, input.bringUp, electrical, seen)] },
+    ...(input.notebook && input.notebook.entries.length > 0
+      ? [{ title: "Notebook", sections: [notebookSection(input.notebook)] }]
+      : []),
     {
       title: "Timing",
       sections: [

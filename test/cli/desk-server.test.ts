@@ -262,3 +262,38 @@ describe("a browser is opened", () => {
     expect(on("darwin", {})).toBe("open");
   });
 });
+
+describe("the notebook beside the circuit file", () => {
+  const notebook = () => join(folder, "lamp.notebook.txt");
+  const post = (body: string, headers: Record<string, string> = { "content-type": "application/json" }) =>
+    ask("/notebook", "POST", headers, body);
+  afterEach(() => rm(notebook(), { force: true }));
+
+  test("is empty while there is none, and has what was there and what is added", async () => {
+    expect(JSON.parse((await ask("/notebook")).body)).toEqual({ name: "lamp.notebook.txt", text: "" });
+    await writeFile(notebook(), "2026-11-28 built U1");
+    const added = await Promise.all(
+      ["one", "two"].map((words) => post(JSON.stringify({ lines: [`2026-11-28 note ${words}`] }))),
+    );
+    expect(added.map(({ status }) => status)).toEqual([200, 200]);
+    const text = "2026-11-28 built U1\n2026-11-28 note one\n2026-11-28 note two\n";
+    expect(JSON.parse((await ask("/notebook")).body)).toEqual({ name: "lamp.notebook.txt", text });
+    expect(await readFile(notebook(), "utf8")).toBe(text);
+  });
+
+  test("takes whole entries from the desk's own page only", async () => {
+    const good = JSON.stringify({ lines: ["2026-11-28 note one"] });
+    const refused = [
+      await post(good, { "content-type": "text/plain" }),
+      await post(good, { "content-type": "application/json", origin: "http://elsewhere.example" }),
+      await post(JSON.stringify({ lines: ["2026-11-28 note one\n2026-11-29 note two"] })),
+      await post(JSON.stringify({ lines: ["2026-11-28 note one", "tomorrow"] })),
+      await post(JSON.stringify({ lines: [] })),
+      await post("lines"),
+      await ask("/notebook", "PUT", { "content-type": "application/json" }, good),
+      await ask("/lamp.notebook.txt"),
+    ];
+    expect(refused.map(({ status }) => status)).toEqual([415, 403, 400, 400, 400, 400, 405, 404]);
+    await expect(stat(notebook())).rejects.toThrow("ENOENT");
+  });
+});

@@ -9,6 +9,7 @@ import {
   faultBenchOf,
   observationOf,
   observationText,
+  readNotebook,
   simulateEdits,
 } from "../../src/bench/index.js";
 import { readCircuit } from "../../src/circuit/index.js";
@@ -50,7 +51,7 @@ async function probe(page: Page, measure: (place: string) => string, most: numbe
 
 test("whoever measures where the page says is led to the wire that is missing, and finds all of it there the next time", async () => {
   const { fault, measure } = boardWith(lamp, ({ kind, text }) => kind === "missing" && text.includes("U1.13"));
-  const { server } = await serve(lamp);
+  const { path, server } = await serve(lamp);
   const visitor = await newVisitor();
   const page = await openDesk(visitor, server.address);
   await turnTo(page, "bench");
@@ -64,7 +65,15 @@ test("whoever measures where the page says is led to the wire that is missing, a
   await found.press("Tab");
   await page.getByText(/4\.000 MHz in place of 8\.000 MHz\. It is 1\/2 times 8\.000 MHz/).waitFor();
   await page.getByLabel("1. The supply, without chips").check();
+  await page.getByLabel("What to note").fill("a wire at U1 was missing");
+  await page.getByRole("button", { name: "Add it" }).press("Enter");
+  await page.getByRole("button", { name: /^Add \d measurements$/ }).click();
+  await page.getByRole("button", { name: /^Add \d measurements$/ }).waitFor({ state: "detached" });
+  const { entries, problems } = readNotebook(await readFile(path.replace(".circuit.yaml", ".notebook.txt"), "utf8"));
+  expect(problems).toEqual([]);
+  expect(entries[0]).toMatchObject({ kind: "found", text: "a wire at U1 was missing" });
   const measured = await page.locator("[data-measured] td.mono").allInnerTexts();
+  expect(entries.filter(({ kind }) => kind === "measured").map(({ text }) => text)).toEqual(measured.slice(1));
 
   await page.goto("about:blank");
   await page.goto(`${server.address}#bench`);

@@ -1,14 +1,20 @@
 import { html, nothing, render } from "lit-html";
-import type { Corners } from "../../bench/index.js";
+import type { Corners, EntryKind } from "../../bench/index.js";
+import { appendix, notebookName } from "../../bench/notebook/append-entry.js";
+import { entryLine } from "../../bench/notebook/entry.js";
+import { readEntry } from "../../bench/notebook/read-notebook.js";
 import type { DeskFile } from "../protocol.js";
 import type { PageLike } from "../script-place.js";
 import { bringUpPart } from "./bring-up-part.js";
 import { capturePart } from "./capture-part.js";
 import { FaultRuns } from "./fault-runs.js";
 import { galleryPart } from "./gallery-part.js";
+import { notebookPart } from "./notebook-part.js";
+import { type NotebookText, notebookPlace } from "./notebook-place.js";
 import { photoPart } from "./photo-part.js";
 import type { BenchAsk, BenchTold } from "./protocol.js";
 import { firstCorners, readPhoto } from "./read-photo.js";
+import { takeAway } from "../take-away.js";
 import { type Found, remembered } from "./remembered.js";
 import { PageWorker } from "../page-worker.js";
 import { startBenchWorker } from "./start-worker.js";
@@ -83,7 +89,8 @@ export class BenchPage implements PageLike {
   #hear(told: BenchTold): void {
     switch (told.kind) {
       case "steps":
-        return this.#update({ steps: told.steps, title: told.title, found: remembered.read(told.title) });
+        this.#update({ steps: told.steps, title: told.title, found: remembered.read(told.title) });
+        return void this.#keepNotebook(notebookPlace.read(told.title, this.#notebookName));
       case "ready":
         this.#update({ ready: told });
         return this.#run(told);
@@ -198,6 +205,34 @@ export class BenchPage implements PageLike {
     this.#pending = setTimeout(() => this.#compare(), PAUSE);
   }
 
+  get #notebookName(): string {
+    return notebookName(this.#file?.name ?? "board");
+  }
+
+  async #keepNotebook(asked: Promise<NotebookText>): Promise<boolean> {
+    try {
+      this.#update({ notebook: await asked });
+      this.#problem("notebook", undefined);
+      return true;
+    } catch (error) {
+      this.#problem("notebook", `The notebook: ${error instanceof Error ? error.message : String(error)}`);
+      return false;
+    }
+  }
+
+  async #note(noted: readonly (readonly [EntryKind, string])[]): Promise<boolean> {
+    const entries = noted.map(([kind, text]) => readEntry(`${now()} ${kind} ${text.replaceAll(/\s+/g, " ").trim()}`));
+    const [wrong] = entries.flatMap((entry) => ("message" in entry ? [entry.message] : []));
+    if (wrong !== undefined) {
+      this.#problem("notebook", `Not noted: ${wrong}.`);
+      return false;
+    }
+    const good = entries.flatMap((entry) => ("message" in entry ? [] : [entry]));
+    const { title } = this.#state;
+    const added = (text: string) => text + appendix(text, good);
+    return this.#keepNotebook(notebookPlace.add(title, this.#notebookName, good.map(entryLine), added));
+  }
+
   #show(shown: readonly number[]): void {
     this.#update({ shown });
     this.#ask({ kind: "shows", looks: shown });
@@ -214,7 +249,7 @@ export class BenchPage implements PageLike {
         ${suspectsPart(this.#state, this.#actions)} ${bringUpPart(this.#state, this.#actions)}
         ${galleryPart(this.#state, this.#actions)}
         ${this.#state.ready?.known.good.screens ? photoPart(this.#state, this.#actions) : nothing}
-        ${capturePart(this.#state, this.#actions)}`,
+        ${capturePart(this.#state, this.#actions)} ${notebookPart(this.#state, this.#actions)}`,
       this.#root,
     );
   }
@@ -267,6 +302,11 @@ export class BenchPage implements PageLike {
       this.#update({ capture: { ...capture, ...change } });
       this.#readCapture();
     },
+    note: (entries) => this.#note(entries),
+    takeNotebook: () => {
+      const { notebook } = this.#state;
+      if (notebook) takeAway(notebook.name, new Blob([notebook.text], { type: "text/plain" }));
+    },
     dropCapture: () => {
       const { capture: _, captured: __, ...others } = this.#state;
       this.#state = others;
@@ -279,4 +319,12 @@ export class BenchPage implements PageLike {
 /** The pin of `U5.14=12.5 kHz`. */
 function placeOf(measured: string): string {
   return measured.slice(0, measured.indexOf("=")).trim().toUpperCase();
+}
+
+/** The clock on the wall, to the minute. */
+function now(): string {
+  const date = new Date();
+  const two = (value: number) => String(value).padStart(2, "0");
+  const day = `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())}`;
+  return `${day} ${two(date.getHours())}:${two(date.getMinutes())}`;
 }

@@ -1,4 +1,5 @@
-import type { BringUpStep, Corners, Finding, Photograph } from "../../bench/index.js";
+import type { BringUpStep, Corners, EntryKind, Finding, Photograph } from "../../bench/index.js";
+import type { NotebookText } from "./notebook-place.js";
 import type { BenchTold, ReadMeasurement, SentLook } from "./protocol.js";
 import type { Found } from "./remembered.js";
 
@@ -49,7 +50,8 @@ export interface BenchState {
   readonly photo?: Photo;
   readonly capture?: CaptureFile;
   readonly captured?: Captured;
-  readonly problems: Readonly<Partial<Record<"circuit" | "photo" | "capture" | "kept", string>>>;
+  readonly notebook?: NotebookText;
+  readonly problems: Readonly<Partial<Record<"circuit" | "photo" | "capture" | "kept" | "notebook", string>>>;
 }
 
 export const emptyBench: BenchState = {
@@ -79,4 +81,7 @@ export interface BenchActions {
   takeCapture(file: File): void;
   changeCapture(change: Partial<CaptureFile>): void;
   dropCapture(): void;
+  /** Whether all of it is noted now. */
+  note(entries: readonly (readonly [EntryKind, string])[]): Promise<boolean>;
+  takeNotebook(): void;
 }
