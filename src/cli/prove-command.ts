@@ -2,7 +2,8 @@ import { formatProblem } from "../circuit/index.js";
 import { seeingRecipe } from "../bench/index.js";
 import { settleExactly } from "../exact/index.js";
 import { explainElectrical } from "../electrical/index.js";
-import { explain } from "../timing/index.js";
+import { attain } from "../evidence/index.js";
+import { type Verdict, explain } from "../timing/index.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { BadInput } from "./bad-input.js";
 import { type Answer, defineCommand } from "./command.js";
@@ -14,7 +15,7 @@ import { type Judgement, type Progress, compareJudgements, judge } from "../judg
 import { comparisonData, comparisonText } from "./comparison-text.js";
 import { runRepair } from "./repair-run.js";
 import { runWhatIf } from "./what-if-run.js";
-import { accountText, everyVerdictText, judgementText } from "./prove-text.js";
+import { accountText, attainedText, everyVerdictText, judgementText } from "./prove-text.js";
 
 export const proveCommand = defineCommand({
   name: "prove",
@@ -45,6 +46,7 @@ export const proveCommand = defineCommand({
       default: 300,
       least: 1,
     },
+    attained: { kind: "flag", summary: "look for a board that has each margin, however much it holds by" },
     all: { kind: "flag", summary: "list every verdict, not only the tightest of each rule" },
   },
   examples: [
@@ -53,22 +55,44 @@ export const proveCommand = defineCommand({
     "npx dotwright prove mine.circuit.yaml --against mine-before.circuit.yaml",
   ],
   async run({ arguments: { file }, options, progress }) {
-    const { why, against, all, repair, apply, proofs, seconds } = options;
+    const { why, against, attained, all, repair, apply, proofs, seconds } = options;
     if (apply && !repair) throw new BadInput("dotwright: --apply goes with --repair");
     const { circuit, warnings } = await readCircuitFile(file);
     if (options.whatIf) return runWhatIf(file, seconds, progress);
     if (repair) return runRepair({ file, apply, proofs, seconds }, progress);
     const began = performance.now();
-    const judgement = await judge(circuit, progress, {}, { decide: settleExactly, clock: () => performance.now() });
+    const judged = await judge(circuit, progress, {}, { decide: settleExactly, clock: () => performance.now() });
     const took = performance.now() - began;
+    const judgement = await withBoards(judged, attained ? judged.proof.verdicts : named(judged, why), progress);
     const exitCode = judgement.holds ? 0 : 1;
     const doubts = warnings.map((warning) => `${formatProblem(warning)}\n`).join("");
     if (against !== undefined) return compared(against, file, judgement, progress);
     if (why !== undefined) return { exitCode, ...accountOf(judgement, why) };
-    const text = doubts + (all ? everyVerdictText(judgement, took) : judgementText(judgement, file, took));
+    const remark = attained ? attainedText(judgement.proof) : "";
+    const text =
+      doubts + (all ? everyVerdictText(judgement, took, remark) : judgementText(judgement, file, took, remark));
     return { exitCode, text, json: { title: circuit.title, ...judgementData(judgement, took), warnings } };
   },
 });
+
+/** The judgement with boards that have the margins of these verdicts. */
+async function withBoards(judgement: Judgement, wanted: readonly Verdict[], progress: Progress): Promise<Judgement> {
+  if (wanted.length === 0) return judgement;
+  const { loaded } = judgement;
+  const proof = await progress.during("looking for boards with the margins", (tell) =>
+    attain(loaded, judgement.proof, wanted, (share) => {
+      tell(share, 1);
+      return true;
+    }),
+  );
+  return { ...judgement, proof };
+}
+
+/** The verdict that is asked about, if its rule is one of time. */
+function named({ proof }: Judgement, why: string | undefined): readonly Verdict[] {
+  const found = why === undefined ? undefined : maybeNamed(proof.verdicts, why);
+  return found ? [found] : [];
+}
 
 /** What moved since another version; its verdicts decide nothing. */
 async function compared(other: string, file: string, now: Judgement, progress: Progress): Promise<Answer> {

@@ -1,6 +1,7 @@
 import { textTable } from "../paper/index.js";
 import type { Fs } from "../quantity/index.js";
-import { type Account, type Verdict, limitsInShort, nsText, summary } from "../timing/index.js";
+import { isAttained } from "../evidence/index.js";
+import { type Account, type Proof, type Verdict, limitsInShort, nsText, summary } from "../timing/index.js";
 import { groupState } from "../verdict/index.js";
 import { adviceText, electricalAnswer, electricalRows } from "./prove-electrical-text.js";
 import {
@@ -19,8 +20,8 @@ import type { Judgement } from "../judging/index.js";
 /** Groups that do not hold and are listed one by one; the rest are counted. */
 export const MOST_BAD = 16;
 
-/** The answers, what does not hold, the tightest place of each rule, and what the verdicts do not see. */
-export function judgementText(judgement: Judgement, file: string, took: number): string {
+/** The answers, what does not hold, the tightest place of each rule, and what the verdicts do not see; with a remark on them. */
+export function judgementText(judgement: Judgement, file: string, took: number, remark = ""): string {
   const { proof, electrical, idleAcceptances } = judgement;
   const { answer, groups, hidden } = summary(proof);
   const bad = groups.filter(({ state }) => state !== "holds");
@@ -36,7 +37,7 @@ export function judgementText(judgement: Judgement, file: string, took: number):
   const firsts = [groups[0]?.worst.name, levels.first].filter((name) => name !== undefined);
   return paragraphs([
     [wrapped(answer), wrapped(electricalAnswer(electrical))].join("\n"),
-    wrapped(`${proof.coverage?.text ?? ""} ${solverText(judgement.exact, took)}`.trim()),
+    [wrapped(`${proof.coverage?.text ?? ""} ${solverText(judgement.exact, took)}`.trim()), remark].join("\n").trim(),
     verdictTable(
       "timing rule and place",
       shown.map(({ label, state, worst }) => row(state, label, worst)),
@@ -56,13 +57,13 @@ export function judgementText(judgement: Judgement, file: string, took: number):
   ]);
 }
 
-/** The answers and every verdict on a line, worst first. */
-export function everyVerdictText(judgement: Judgement, took: number): string {
+/** The answers and every verdict on a line, worst first; with a remark on them. */
+export function everyVerdictText(judgement: Judgement, took: number, remark = ""): string {
   const { proof, electrical, idleAcceptances } = judgement;
   const { verdicts } = proof;
   return paragraphs([
     [wrapped(summary(proof).answer), wrapped(electricalAnswer(electrical))].join("\n"),
-    wrapped(`${proof.coverage?.text ?? ""} ${solverText(judgement.exact, took)}`.trim()),
+    [wrapped(`${proof.coverage?.text ?? ""} ${solverText(judgement.exact, took)}`.trim()), remark].join("\n").trim(),
     verdictTable(
       "timing rule and place",
       verdicts.map((verdict) => row(groupState(verdict), verdict.name, verdict)),
@@ -73,6 +74,21 @@ export function everyVerdictText(judgement: Judgement, took: number): string {
     adviceText(electrical),
     wrapped(limitsInShort),
   ]);
+}
+
+/** Margins that are listed by name because no board was found that has them. */
+const MOST_LEFT = 8;
+
+/** Of how many margins some board has exactly the margin, and which those are of which none was found. */
+export function attainedText({ verdicts }: Proof): string {
+  const timed = verdicts.filter(({ margin, chains }) => margin !== undefined && chains !== undefined);
+  const left = timed.filter((verdict) => !isAttained(verdict)).map(({ name }) => name);
+  if (left.length === 0) return wrapped(`Each of the ${timed.length} margins is that of a board within all limits.`);
+  const names = [...left.slice(0, MOST_LEFT), ...(left.length > MOST_LEFT ? ["and others"] : [])].join(", ");
+  return wrapped(
+    `${timed.length - left.length} of ${timed.length} margins are those of a board within all limits. The others are bounds: ` +
+      `no board has less, and none was found with exactly so much: ${names}.`,
+  );
 }
 
 /** Lines of a certificate that are printed; `--json` has it whole. */

@@ -75,7 +75,7 @@ export const simulateCommand = defineCommand({
     save: { kind: "text", value: "file", summary: "write all that the board holds at the end" },
     resume: { kind: "text", value: "file", summary: "go on from there in place of powering up" },
     busy: { kind: "flag", summary: "let inputs change at random inside their declared times; else they rest" },
-    witness: { kind: "text", value: "verdict", summary: "run the board on which a failure of prove happens" },
+    witness: { kind: "text", value: "verdict", summary: "run the board on which a verdict of prove is at its worst" },
     boards: {
       kind: "number",
       value: "n",

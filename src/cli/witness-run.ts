@@ -1,5 +1,5 @@
 import type { Circuit } from "../circuit/index.js";
-import { type Replay, findWitnesses, replay } from "../evidence/index.js";
+import { type Replay, findWitnesses, holdsInTime, replay } from "../evidence/index.js";
 import { ChangeDump, groupBuses } from "../simulation/index.js";
 import { underLoad } from "../electrical/index.js";
 import { BadInput } from "./bad-input.js";
@@ -12,10 +12,10 @@ import { witnessData } from "./witness-data.js";
 import { witnessText } from "./witness-text.js";
 
 /**
- * Runs the board on which a failure of the timing happens, tells what it does around that moment, and writes a dump of it if
- * asked.
+ * Runs the board on which a failure of the timing happens, or that has no more to spare than was proved; tells what it does
+ * around that moment, and writes a dump of it if asked.
  *
- * @throws BadInput where no such verdict fails, or no board is found on which it does
+ * @throws BadInput where no such verdict rests on a time, or no board is found
  */
 export async function runWitness(
   circuit: Circuit,
@@ -26,8 +26,11 @@ export async function runWitness(
   const loaded = underLoad(circuit);
   const proof = await proveWhole(loaded, progress);
   const verdict = verdictNamed(proof.verdicts, wanted);
-  if (verdict.state !== "fails") throw new BadInput(`${verdict.name}: ${verdict.state}, so no board fails in it`);
-  const found = await progress.during("looking for a board that fails", (tell) =>
+  const isFailure = verdict.state === "fails";
+  if (!isFailure && !holdsInTime(verdict)) {
+    throw new BadInput(`${verdict.name}: ${verdict.state}, and no time decides it, so there is no board to run`);
+  }
+  const found = await progress.during(`looking for a board ${isFailure ? "that fails" : "with the margin"}`, (tell) =>
     findWitnesses(loaded, [verdict], {
       ...proof,
       onProgress(share) {
@@ -37,7 +40,9 @@ export async function runWitness(
     }),
   );
   const witness = found.get(verdict.name);
-  if (!witness) throw new BadInput(`${verdict.name}: no board was found on which it happens; see prove --why`);
+  if (!witness || !(isFailure || witness.isWorst)) {
+    throw new BadInput(`${verdict.name}: no board was found on which it happens; see prove --why`);
+  }
   const run = (write?: (text: string) => void): Replay => {
     let dump: ChangeDump | undefined;
     const seen = replay(loaded, verdict, witness, (simulator, from, to) => {
@@ -54,7 +59,7 @@ export async function runWitness(
   const seen = vcd === undefined ? run() : await writeInPieces(vcd, run);
   const files = vcd === undefined ? "" : `\n\nThe value change dump: ${vcd}`;
   return {
-    exitCode: 1,
+    exitCode: isFailure ? 1 : 0,
     text: witnessText(verdict, witness, seen) + files,
     json: { ...witnessData(verdict, witness, seen), ...(vcd !== undefined && { vcdPath: vcd }) },
   };

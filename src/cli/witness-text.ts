@@ -56,6 +56,7 @@ function placeOf(step: ChainStep | undefined): string {
 function headline({ name, required, margin }: Verdict, { available, isWorst }: Witness): string {
   if (available === undefined || required === undefined || margin === undefined) return `${name}: this board shows it.`;
   const own = fs(available - required);
+  if (margin >= 0) return `${name}: on this board ${nsText(own)} ns to spare. No board has less.`;
   const worst = isWorst ? "No board is worse" : `The bound is ${nsText(fs(-margin))} ns`;
   return `${name}: on this board short by ${nsText(fs(-own))} ns. ${worst}.`;
 }

@@ -1,3 +1,4 @@
+export { attain, holdsInTime, isAttained } from "./attain.js";
 export { type Corner, type End, NOWHERE, stepValues } from "./corner.js";
 export { type Rest, type Scene, stage } from "./scene.js";
 export { type Sighting } from "./sighting.js";

@@ -105,7 +105,7 @@ function shownSentence({ name, state, rule, shown, margin, typicalMargin }: Verd
   if (!shown) return [];
   const replay = `simulate with --witness "${name}" runs it again.`;
   if (shown.margin === undefined || rule === "undriven") return [`A board within all limits shows it: ${replay}`];
-  if (shown.isWorst) return [`A board within all limits has exactly this margin, and none can be worse: ${replay}`];
+  if (shown.isWorst) return [`A board within all limits has exactly this margin, and none has less: ${replay}`];
   const bound = margin === undefined ? "" : `, and none by more than ${nsText(fs(-margin))} ns`;
   return [`The worst board that was found is short by ${nsText(fs(-shown.margin))} ns${bound}: ${replay}`];
 }

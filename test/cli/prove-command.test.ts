@@ -54,6 +54,14 @@ afterAll(async () => rm(folder, { recursive: true }));
 const run = (...args: readonly string[]) => outcomeOf(commands, ["prove", ...args]);
 
 describe("`prove` in words", () => {
+  test("says with --attained of how many margins some board has exactly as much", async () => {
+    const { out, exitCode } = await run(file("holds.yaml"), "--attained");
+    expect(exitCode).toBe(0);
+    expect(out).toMatch(/^Each of the \d+ margins is that of a board within all limits\.$/m);
+    const { out: data } = await run(file("holds.yaml"), "--attained", "--json");
+    expect(data).toContain('"isWorst": true');
+  });
+
   test("says in one line that every slot fits, with the tightest place of each rule and what is not seen", async () => {
     const { exitCode, out, err } = await run(file("holds.yaml"));
     expect(exitCode).toBe(0);

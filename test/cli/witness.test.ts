@@ -40,13 +40,23 @@ describe("`simulate --witness`", () => {
 
   test("is spoken of by prove --why", async () => {
     const { out } = await outcomeOf(commands, ["prove", file, "--why", "set-up U2 2D"]);
-    expect(out).toMatch(/A board within all limits has exactly this margin, and none can be worse: simulate\s+with/);
+    expect(out).toMatch(/A board within all limits has exactly this margin, and none\s+has\s+less:\s+simulate\s+with/);
   });
 
-  test("refuses what does not fail, and what is no verdict", async () => {
-    const holds = await outcomeOf(commands, ["simulate", file, "--witness", "hold U2 1D"]);
-    expect(holds.exitCode).toBe(2);
-    expect(holds.err).toContain("hold U2 1D: holds, so no board fails in it");
+  test("runs the board that has no more to spare than a verdict that holds", async () => {
+    const { exitCode, out } = await outcomeOf(commands, ["simulate", file, "--witness", "hold U2 1D"]);
+    expect(exitCode).toBe(0);
+    expect(out).toMatch(/^hold U2 1D: on this board \d+\.\d\d ns to spare\. No board has less\./m);
+    const { out: why } = await outcomeOf(commands, ["prove", file, "--why", "hold U2 1D"]);
+    const [, spare] = /on this board (\d+\.\d\d) ns/.exec(out) ?? [];
+    expect(why).toContain(`hold U2 1D holds with ${spare} ns to spare`);
+    expect(why).toContain("has exactly this margin");
+  });
+
+  test("refuses what no time decides, and what is no verdict", async () => {
+    const untimed = await outcomeOf(commands, ["simulate", file, "--witness", "power-up"]);
+    expect(untimed.exitCode).toBe(2);
+    expect(untimed.err).toContain("no time decides it");
     const unknown = await outcomeOf(commands, ["simulate", file, "--witness", "hold U2 2E"]);
     expect(unknown.err).toContain("did you mean");
   });
