@@ -8,15 +8,15 @@ export {
   type KnownBench,
   faultBenchOf,
   knownBenchOf,
-  simulateEdits,
 } from "./signature/catalogue.js";
+export { EditPlan, type StagedBoards, Stages, simulateEdits, simulateStage } from "./signature/stages.js";
 export { keepSignatures, readSignatures } from "./signature/keep.js";
 export { type Reading, ReadingTable, type Readings } from "./signature/reading.js";
 export { sameFaultsText } from "./signature/same-faults.js";
 export type { ScenarioOptions } from "./signature/scenario.js";
 export { CELLS_HIGH, CELLS_WIDE } from "./signature/screen-cells.js";
 export { type ScreenSignature, hashOf } from "./signature/screen-signature.js";
-export type { Signature } from "./signature/simulate-group.js";
+export { FAULTS_IN_GROUP, type Signature } from "./signature/simulate-group.js";
 export { type Observation, fits, observationOf } from "./diagnose/observation.js";
 export { type ObservationProblem, readObservation } from "./diagnose/read-observation.js";
 export { type Probe, type Suspect, Suspicion } from "./diagnose/suspicion.js";

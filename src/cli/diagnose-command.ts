@@ -119,7 +119,7 @@ export const diagnoseCommand = defineCommand({
     if (options.photo !== undefined) return matchPhotograph(looks, bench.faults, options.photo, options.corners);
     const look = shows === undefined ? undefined : looks[shows - 1];
     if (shows !== undefined && !look) throw new BadInput(`--shows ${shows}: the gallery has ${looks.length} looks`);
-    const prior = look && suspicion.among(new Set(look.faults));
+    const prior = look && suspicion.seeing(look.screen);
     const capture =
       options.capture === undefined
         ? undefined
@@ -134,7 +134,7 @@ export const diagnoseCommand = defineCommand({
     const next = suspicion.next(weights, new Set(observations.map(({ pin }) => pin)));
     const usual = next && suspicion.usualAt(next.pin.id)[0];
     const lines = [
-      `${bench.faults.length} single faults simulated, ${suspects.length} of them or groups of them tell apart by measuring. ${
+      `${bench.faults.length} single faults simulated, ${suspicion.classCount} of them or groups of them tell apart by measuring. ${
         bench.scenario.writes ? writing(bench.scenario.writes.every * bench.scenario.edgeFs) : "The processor rests."
       }`,
       ...captureLines(capture),
@@ -194,7 +194,7 @@ function suspectLines({ faults, share }: Suspect): string[] {
   return [
     `${`${Math.round(100 * share)}`.padStart(4)} %  ${first}`,
     ...others.map((text) => `        ${text}`),
-    ...(more > 0 ? [`        and ${more} more that measure the same`] : []),
+    ...(more > 0 ? [`        and ${more} more at the same place, or that measure the same`] : []),
   ];
 }
 

@@ -3,9 +3,12 @@ import { mkdir, readFile, rename, writeFile } from "node:fs/promises";
 import { homedir } from "node:os";
 import { join } from "node:path";
 import {
+  EditPlan,
+  FAULTS_IN_GROUP,
   type FaultBench,
   type ScenarioOptions,
   type Signature,
+  Stages,
   faultBenchOf,
   keepSignatures,
   knownBenchOf,
@@ -13,9 +16,9 @@ import {
   sameFaultsText,
 } from "../bench/index.js";
 import type { Circuit } from "../circuit/index.js";
-import type { Progress } from "../judging/index.js";
+import type { Progress, Report } from "../judging/index.js";
 import { type FaultsTask, runFaultsTask } from "./faults-worker.js";
-import { runTasks } from "./run-tasks.js";
+import { TaskPool } from "./run-tasks.js";
 
 export interface FaultsRequest extends Omit<ScenarioOptions, "known"> {
   readonly file: string;
@@ -31,8 +34,6 @@ export interface SimulatedFaults {
   readonly isNew: boolean;
 }
 
-/** Faults in a task: two groups. */
-const FAULTS_IN_TASK = 126;
 /**
  * Simulates every single fault of a circuit, in threads, and keeps what came of it in the user's cache folder, so that the
  * next question about the same circuit is answered at once.
@@ -52,17 +53,53 @@ export async function runFaults(
   const known = await readKept(kept, key);
   if (known?.length === bench.faults.length) return { bench, signatures: known, isNew: false };
 
-  const tasks: FaultsTask[] = [];
-  for (let from = 0; from < bench.faults.length; from += FAULTS_IN_TASK) {
-    tasks.push({ file, atRest, writeEvery, known: knownBenchOf(bench), from, to: from + FAULTS_IN_TASK });
-  }
   const label = `simulating ${bench.faults.length} faults`;
-  const parts = await progress.during(label, (tell) =>
-    runTasks(tasks, { module: "./faults-worker.js", run: runFaultsTask }, request.workers, tell),
+  const signatures = await progress.during(label, (tell) =>
+    simulate(bench, { file, atRest, writeEvery }, request, tell),
   );
-  const signatures = parts.flatMap((text) => readSignatures("task", text) ?? []);
   await writeKept(kept, keepSignatures(key, signatures));
   return { bench, signatures, isNew: true };
+}
+
+/** Takes all faults through their stages, a group of boards a task. */
+async function simulate(
+  bench: FaultBench,
+  asked: Pick<FaultsTask, "file" | "atRest" | "writeEvery">,
+  { workers }: FaultsRequest,
+  tell: Report,
+): Promise<readonly Signature[]> {
+  const plan = new EditPlan(
+    bench,
+    bench.faults.map(({ edit }) => edit),
+  );
+  const stages = new Stages(plan);
+  const known = knownBenchOf(bench);
+  const pool = new TaskPool(
+    { module: "./faults-worker.js", run: runFaultsTask },
+    workers,
+    Math.ceil(plan.boards.length / FAULTS_IN_GROUP),
+  );
+  try {
+    for (let staged = stages.next(); staged; staged = stages.next()) {
+      const tasks: FaultsTask[] = [];
+      for (let from = 0; from < staged.boards.length; from += FAULTS_IN_GROUP) {
+        const boards = staged.boards.slice(from, from + FAULTS_IN_GROUP);
+        tasks.push({ ...asked, known, staged: { ...staged, boards } });
+      }
+      await pool.run(tasks, ({ boards, signatures, left }) => {
+        const own = readSignatures("task", signatures) ?? [];
+        const found = boards.flatMap((board, place) => {
+          const signature = own[place];
+          return signature ? [[board, signature] as const] : [];
+        });
+        stages.take({ found: new Map(found), left });
+        tell(stages.found.size, plan.boards.length);
+      });
+    }
+  } finally {
+    await pool.end();
+  }
+  return plan.all(stages.found);
 }
 
 function cacheFolder(): string {

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { Suspicion, faultBenchOf, readObservation, simulateEdits } from "../../src/bench/index.js";
+import { EditPlan, Suspicion, faultBenchOf, readObservation, simulateEdits } from "../../src/bench/index.js";
+import { spotsOf } from "../../src/bench/faults/spots.js";
 import { chaser } from "./chaser.js";
 import { disturbs, search } from "./probing.js";
 import { randomNumbers } from "../support/random-bits.js";
@@ -17,6 +18,35 @@ describe("diagnosis by measuring", () => {
     expect(kinds.size).toBe(10);
     expect(new Set(bench.faults.map(({ id }) => id)).size).toBe(bench.faults.length);
     expect(bench.faults.map(({ text }) => text)).toContain("The wire from U2.13 QB to U3.2 1B (Q1) is missing.");
+  });
+
+  it("calls a part in the wrong socket by the family that is there", () => {
+    const parts = bench.faults.filter(({ kind }) => kind === "wrong part").map(({ text }) => text);
+    expect(parts).toContain("U1 is a 74HC08 instead of a 74HC74.");
+    expect(parts.every((text) => / is a 74HC\d+ instead of a 74HC\d+\.$/.test(text))).toBe(true);
+  });
+
+  it("takes a wire that is missing, a pin further or touches its neighbour for one place to look at", () => {
+    const seen = readObservation(bench.board, "U3.2=open");
+    if ("problem" in seen) throw new Error(seen.problem);
+    const [first] = suspicion.ranked(suspicion.weigh([seen]));
+    expect(first?.faults.map(({ kind }) => kind)).toEqual(expect.arrayContaining(["missing", "misplaced"]));
+    const short = bench.faults.find(({ text }) => text === "U3.1 1A and U3.2 1B touch.");
+    const moved = bench.faults.find(({ text }) => /Q1\) is in U3\.1 1A instead of U3\.2 1B/.test(text));
+    if (!short || !moved) throw new Error("no such faults");
+    expect(spotsOf(bench.board, moved)).toEqual(expect.arrayContaining([...spotsOf(bench.board, short)]));
+  });
+
+  it("simulates a board once however many faults make it", () => {
+    const edits = bench.faults.map(({ edit }) => edit);
+    const { boards } = new EditPlan(bench, edits);
+    expect(boards.length).toBeLessThan(edits.length);
+    const place = (text: string) => bench.faults.findIndex((fault) => fault.text === text);
+    const [absent, unpowered] = [
+      place("U2, 74HC161, is not in its socket."),
+      place("U2 has no ground at its pin 8 GND."),
+    ];
+    expect(signatures[unpowered]).toBe(signatures[absent]);
   });
 
   it("finds a wire that disturbs the board among three suspects after at most seven probes in nineteen cases of twenty", () => {

@@ -1,4 +1,14 @@
-import { type Fault, type Observation, type Suspicion, fits, observationOf } from "../../src/bench/index.js";
+import {
+  type Fault,
+  type Look,
+  type Observation,
+  type Suspicion,
+  fits,
+  looksLike,
+  observationOf,
+} from "../../src/bench/index.js";
+import { screensOf } from "../../src/bench/diagnose/gallery.js";
+import type { Signature } from "../../src/bench/index.js";
 
 /** How a search for one fault went. */
 export interface Search {
@@ -30,6 +40,14 @@ export interface SearchOptions {
   readonly noise: () => number;
   /** Next pins by what was measured so far: the same for all faults that went alike until then. */
   readonly known: Map<string, number | undefined>;
+  /** How the screen looks with the fault: what is seen before anything is measured. */
+  readonly look?: Look;
+}
+
+/** The look that a fault in one of its ways gives the screen. */
+export function lookOf(looks: readonly Look[], signature: Signature | undefined, way: 0 | 1): Look | undefined {
+  const screen = screensOf(signature)[way];
+  return screen && looks.find((look) => looksLike(look.screen, screen));
 }
 
 /** Looks for a fault by measuring where the tool says, or at the pins in the order of the wiring. */
@@ -37,13 +55,13 @@ export function search(
   suspicion: Suspicion,
   faults: readonly Fault[],
   index: number,
-  { way, most, order, noise, known }: SearchOptions,
+  { way, most, order, noise, known, look }: SearchOptions,
 ): Search | undefined {
   const fault = faults[index];
   if (!fault) return undefined;
   const measured = new Set<number>();
-  let weights = suspicion.priors();
-  const said: string[] = [];
+  let weights = look ? suspicion.seeing(look.screen) : suspicion.priors();
+  const said: string[] = [`look ${look?.number}`];
   let probes = most;
   for (let probe = 1; probe <= most; probe++) {
     const key = said.join();

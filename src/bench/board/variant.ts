@@ -117,3 +117,14 @@ export function variantOf(board: Board, edit: Edit): Variant {
   }
   return { edit, moved, extraNodes, isShorted: isBackwards || low === high };
 }
+
+/** The same for edits that make the same board. */
+export function variantKey({ edit, moved, isShorted }: Variant): string {
+  if (isShorted) return "shorted";
+  return JSON.stringify([
+    [...moved].sort(([a], [b]) => a - b),
+    [...new Set(edit.dead)].sort((a, b) => a - b),
+    edit.replace?.map(({ chipIndex, number }) => [chipIndex, number]) ?? [],
+    edit.invert ?? [],
+  ]);
+}

@@ -36,9 +36,8 @@ export function galleryOf(
     return found;
   };
   if (good) groupOf(good);
-  const dark: ScreenSignature = { locked: false, reason: "no horizontal sync" };
-  signatures.forEach(({ screens, isShorted }, fault) => {
-    for (const screen of isShorted ? [dark] : (screens ?? [])) groups[groupOf(screen)]?.members.add(fault);
+  signatures.forEach((signature, fault) => {
+    for (const screen of screensOf(signature)) groups[groupOf(screen)]?.members.add(fault);
   });
   const weight = (fault: number) => FREQUENCY[faults[fault]?.kind ?? "stuck"];
   return groups
@@ -51,6 +50,13 @@ export function galleryOf(
     .sort((a, b) => Number(b.isUsual) - Number(a.isUsual) || b.faults.length - a.faults.length)
     .map((group, index) => ({ number: index + 1, ...group, ...lookText(group.screen, good, group.isUsual) }));
 }
+
+/** What the screen shows of a board in each of its ways; nothing where the circuit has no picture. */
+export function screensOf(signature: Signature | undefined): readonly ScreenSignature[] {
+  return signature?.isShorted ? [DARK, DARK] : (signature?.screens ?? []);
+}
+
+const DARK: ScreenSignature = { locked: false, reason: "no horizontal sync" };
 
 /** Whether a person would take two screens for the same. */
 export function looksLike(a: ScreenSignature, b: ScreenSignature): boolean {

@@ -1,13 +1,17 @@
 import type { BoardPin, PinId } from "../board/board.js";
 import { variantOf } from "../board/variant.js";
 import { FREQUENCY, type Fault } from "../faults/fault.js";
+import { spotsOf } from "../faults/spots.js";
 import type { FaultBench } from "../signature/catalogue.js";
 import type { Reading, Readings } from "../signature/reading.js";
 import type { Signature } from "../signature/simulate-group.js";
+import type { ScreenSignature } from "../signature/screen-signature.js";
+import { looksLike, screensOf } from "./gallery.js";
 import { type Observation, fits, outcomeOf } from "./observation.js";
 
-/** Faults that no measurement tells apart. */
+/** Faults that concern the same wire, pair of pins or chip as the likeliest of them, or that no measurement tells from one. */
 export interface Suspect {
+  /** The likeliest first. */
   readonly faults: readonly Fault[];
   /** How likely it is, of 1 for all suspects together. */
   readonly share: number;
@@ -40,6 +44,9 @@ export class Suspicion {
   /** Of each fault its class: faults of one are alike at every pin. -1 where nothing differs from a board without faults. */
   readonly classes: Int32Array;
   private readonly members: (readonly number[])[] = [];
+  /** Of each class, where its likeliest fault is looked for, and a number for the first of these spots. */
+  private readonly spots: readonly (readonly string[])[];
+  private readonly spotNumbers: Int32Array;
 
   /** `faults` and `signatures` go together; all of the bench's when absent. */
   constructor(bench: FaultBench, signatures: readonly Signature[], faults: readonly Fault[] = bench.faults) {
@@ -76,7 +83,25 @@ export class Suspicion {
       if (key === "") return;
       if (alike.length === 1) this.members.push(alike);
     });
+    for (const alike of classOf.values()) {
+      alike.sort((a, b) => this.frequency(b) - this.frequency(a));
+    }
     this.members.forEach((alike, index) => alike.forEach((fault) => (this.classes[fault] = index)));
+    this.spots = this.members.map(([first]) => {
+      const fault = faults[first ?? -1];
+      return fault ? spotsOf(board, fault) : [];
+    });
+    const spotNumbers = new Map<string, number>();
+    this.spotNumbers = Int32Array.from(this.spots, ([spot = ""]) => {
+      const known = spotNumbers.get(spot) ?? spotNumbers.size;
+      spotNumbers.set(spot, known);
+      return known;
+    });
+  }
+
+  /** Faults that measuring tells apart, or groups of them. */
+  get classCount(): number {
+    return this.members.length;
   }
 
   /** What a pin does on a board with a fault. */
@@ -135,41 +160,76 @@ export class Suspicion {
 
   /** Suspects by weights, the likeliest first. */
   ranked(weights: Float64Array): readonly Suspect[] {
-    return this.members
-      .map((alike, index) => ({
-        faults: alike.flatMap((fault) => this.faults[fault] ?? []),
-        share: shareOf(weights, index),
-      }))
-      .sort((a, b) => b.share - a.share);
+    return this.grouped(weights).map(({ classes, share }) => ({
+      faults: classes.flatMap((index) => (this.members[index] ?? []).flatMap((fault) => this.faults[fault] ?? [])),
+      share,
+    }));
   }
 
   /** How many suspects are likelier than the one that a fault, by position, belongs to. */
   rankOf(weights: Float64Array, fault: number): number {
     const own = this.classes[fault] ?? -1;
-    const share = shareOf(weights, own);
-    return this.members.filter((_, index) => index !== own && shareOf(weights, index) > share).length;
+    return this.grouped(weights).findIndex(({ classes }) => classes.includes(own));
   }
 
-  /** The pin that splits the suspects best; undefined where none tells them apart. */
+  /** Classes that one look at a wire, a pair of pins or a chip settles, the likeliest first. */
+  private grouped(weights: Float64Array): readonly { readonly classes: readonly number[]; readonly share: number }[] {
+    const order = this.members.map((_, index) => index).sort((a, b) => shareOf(weights, b) - shareOf(weights, a));
+    const groups: { readonly classes: number[]; share: number }[] = [];
+    const bySpot = new Map<string, (typeof groups)[number]>();
+    for (const index of order) {
+      const spots = this.spots[index] ?? [];
+      let group = spots.map((spot) => bySpot.get(spot)).find((known) => known !== undefined);
+      if (!group) {
+        group = { classes: [], share: 0 };
+        groups.push(group);
+        for (const spot of spots) bySpot.set(spot, group);
+      }
+      group.classes.push(index);
+      group.share += shareOf(weights, index);
+    }
+    return groups.sort((a, b) => b.share - a.share);
+  }
+
+  /**
+   * The pin whose outcome tells most about where the fault is (the mutual information of Shannon's theory): what it tells
+   * about how a fault shows does not count. Undefined where no pin tells the suspects apart.
+   */
   next(weights: Float64Array, measured: ReadonlySet<PinId> = new Set()): Probe | undefined {
     const alive = [...weights.keys()].filter((at) => (weights[at] ?? 0) > WORTH_A_PROBE);
     const shares = alive.map((at) => weights[at] ?? 0);
     const places = alive.map((at) => (this.members[at >> 1]?.[0] ?? 0) * this.pins.length * 2 + (at & 1));
+    const spots = alive.map((at) => this.spotNumbers[at >> 1] ?? 0);
     const total = shares.reduce((sum, share) => sum + share, 0);
+    const ofSpots = sumsOf(spots, shares);
+    const uncertainty = entropyOf(ofSpots, total);
     let best: Probe | undefined;
-    const sums = new Map<number, number>();
     this.pins.forEach((pin, place) => {
       if (measured.has(pin.id)) return;
-      sums.clear();
-      places.forEach((at, index) => {
-        const outcome = this.outcomes[at + 2 * place] ?? 0;
-        sums.set(outcome, (sums.get(outcome) ?? 0) + (shares[index] ?? 0));
-      });
-      let bits = 0;
-      for (const sum of sums.values()) bits -= (sum / total) * Math.log2(sum / total);
+      const outcomes = places.map((at) => this.outcomes[at + 2 * place] ?? 0);
+      const ofOutcomes = sumsOf(outcomes, shares);
+      const ofBoth = sumsOf(
+        outcomes.map((outcome, index) => outcome * this.spotNumbers.length + (spots[index] ?? 0)),
+        shares,
+      );
+      const bits = uncertainty + entropyOf(ofOutcomes, total) - entropyOf(ofBoth, total);
       if (bits > (best?.bits ?? LEAST_BITS)) best = { pin, bits };
     });
     return best;
+  }
+
+  /** The same after the screen was seen to look like this. What looks otherwise counts little, not nothing. */
+  seeing(screen: ScreenSignature, prior: Float64Array = this.priors()): Float64Array {
+    const isLike = new Map<ScreenSignature, boolean>();
+    const weights = prior.slice();
+    this.members.forEach(([first], index) => {
+      screensOf(this.signatures[first ?? 0]).forEach((own, way) => {
+        const fits = isLike.get(own) ?? looksLike(screen, own);
+        isLike.set(own, fits);
+        if (!fits) weights[2 * index + way] = (weights[2 * index + way] ?? 0) * NO_FIT;
+      });
+    });
+    return normal(weights);
   }
 
   /** The same where only some faults, by position, come into question. */
@@ -186,10 +246,14 @@ export class Suspicion {
   /** Before anything is measured. */
   priors(): Float64Array {
     const weights = this.members.flatMap((alike) => {
-      const sum = alike.reduce((all, fault) => all + FREQUENCY[this.faults[fault]?.kind ?? "stuck"], 0);
+      const sum = alike.reduce((all, fault) => all + this.frequency(fault), 0);
       return [sum, sum];
     });
     return normal(Float64Array.from(weights));
+  }
+
+  private frequency(fault: number): number {
+    return FREQUENCY[this.faults[fault]?.kind ?? "stuck"];
   }
 
   private usual(node: number): Readings {
@@ -202,6 +266,19 @@ export class Suspicion {
 
 const WORTH_A_PROBE = 1e-4;
 const LEAST_BITS = 0.01;
+
+function sumsOf(keys: readonly number[], shares: readonly number[]): ReadonlyMap<number, number> {
+  const sums = new Map<number, number>();
+  keys.forEach((key, index) => sums.set(key, (sums.get(key) ?? 0) + (shares[index] ?? 0)));
+  return sums;
+}
+
+/** In bits. */
+function entropyOf(sums: ReadonlyMap<number, number>, total: number): number {
+  let bits = 0;
+  for (const sum of sums.values()) bits -= (sum / total) * Math.log2(sum / total);
+  return bits;
+}
 
 function shareOf(weights: Float64Array, index: number): number {
   return (weights[2 * index] ?? 0) + (weights[2 * index + 1] ?? 0);

@@ -191,8 +191,14 @@ function wrongParts({ chips }: Circuit, { part }: Chip, chipIndex: number): read
     if (shape.pins.length !== part.package.pins.length || !hasSameSupply(own, { behaviour, package: shape })) return [];
     const isNear = Math.abs(Number(other) - Number(number)) <= NEAR_NUMBERS;
     if (!isNear && !onBoard.has(other) && !hasSamePins(own, { behaviour, package: shape })) return [];
-    return [{ chipIndex, number: part.number.replace(number, other), behaviour, package: shape }];
+    return [{ chipIndex, number: renumbered(part.number, number, other), behaviour, package: shape }];
   });
+}
+
+/** `74HC74` for function 161: `74HC161`. The function is what stands last. */
+function renumbered(part: string, own: string, other: string): string {
+  const at = part.lastIndexOf(own);
+  return part.slice(0, at) + other + part.slice(at + own.length);
 }
 
 function hasSameSupply(own: Placed, other: Placed): boolean {

@@ -1,9 +1,9 @@
-import type { Chip } from "../../circuit/index.js";
-import { randomFor, randomStream } from "../../simulation/random.js";
+import { randomFor } from "../../simulation/random.js";
 import type { NodeId } from "../board/board.js";
+import { LaneContents } from "./contents.js";
 import { type Group, WAYS } from "./group.js";
 import { LANES, type LaneMask, hasLane, noLanes, setLane } from "./lane-mask.js";
-import { type LaneModule, compileGroup } from "./lane-module.js";
+import { type LaneModule, type Source, compileGroup } from "./lane-module.js";
 import { LOG_BYTES } from "./node-code.js";
 import { Control, NODE_BYTES, NodePart, RISE_BITS, SAMPLE_BITS, VECTOR_BYTES } from "./places.js";
 
@@ -35,8 +35,10 @@ export interface SlowRises {
 export class LaneMachine {
   readonly group: Group;
   readonly module: LaneModule;
+  readonly contents: LaneContents;
   private readonly words: Uint32Array;
   private readonly seed: number;
+  private readonly inputsOf = new Map<NodeId, readonly Source[]>();
 
   constructor(group: Group, { slowNodes, tapSamples, seed }: LaneOptions) {
     this.group = group;
@@ -44,7 +46,12 @@ export class LaneMachine {
     for (let lane = 1; lane < LANES; lane += WAYS) setLane(highWins, lane);
     this.module = compileGroup(group, { slowNodes, highWins, tapSamples });
     this.words = new Uint32Array(this.module.memory.buffer);
+    this.contents = new LaneContents(this.words, this.module.arrays);
     this.seed = seed;
+    for (const input of this.module.inputs) {
+      const node = group.board.pins[input.pin ?? 0]?.node ?? 0;
+      this.inputsOf.set(node, [...(this.inputsOf.get(node) ?? []), input]);
+    }
     this.powerUp(highWins);
   }
 
@@ -53,37 +60,9 @@ export class LaneMachine {
     return this.words[Control.step / 4] ?? 0;
   }
 
-  /** Puts the same words into a memory in all lanes. */
-  load(chip: Chip, contents: Uint8Array): void {
-    for (const { instance, cells, words, wordBits } of this.module.arrays) {
-      if (this.group.board.circuit.chips[instance.chipIndex] !== chip) continue;
-      for (let word = 0; word < words; word++) {
-        const value = contents[word] ?? 0;
-        for (let bit = 0; bit < wordBits; bit++) {
-          const at = cells / 4 + (word * 8 + bit) * (VECTOR_BYTES / 4);
-          this.words.fill((value >> bit) & 1 ? 0xffffffff : 0, at, at + VECTOR_BYTES / 4);
-        }
-      }
-    }
-  }
-
-  /** Fills all memories with what nobody knows: bits that differ between the two ways or not. */
-  loadRandom(): void {
-    const { module, seed } = this;
-    for (const { instance, cells, words } of module.arrays) {
-      const random = randomStream(`contents ${instance.chipIndex}`, seed);
-      for (let at = cells / 4; at < (cells + words * 8 * VECTOR_BYTES) / 4; at += 4) {
-        const bits = Math.floor(random() * 2 ** WAYS);
-        const pattern = (bits & 1 ? 0x55555555 : 0) | (bits & 2 ? 0xaaaaaaaa : 0);
-        this.words.fill(pattern >>> 0, at, at + 4);
-      }
-    }
-  }
-
   /** Sets an input from outside, in all lanes; what hangs on it follows when `settle` is called or an oscillator turns. */
   drive(node: NodeId, level: 0 | 1): void {
-    for (const { place, pin, word, bit } of this.module.inputs) {
-      if (this.group.board.pins[pin ?? 0]?.node !== node) continue;
+    for (const { place, word, bit } of this.inputsOf.get(node) ?? []) {
       this.fill(place, level);
       this.words[word / 4] = ((this.words[word / 4] ?? 0) | (1 << bit)) >>> 0;
     }
@@ -118,6 +97,15 @@ export class LaneMachine {
     const { taps } = this.module;
     this.words[Control.tapNext / 4] = taps.address;
     this.words[Control.tapEnd / 4] = taps.address + taps.bytes;
+  }
+
+  /** Writes what is on record once more after itself: boards that repeat do the same again. */
+  repeatRecord(): void {
+    const { taps } = this.module;
+    const until = this.words[Control.tapNext / 4] ?? 0;
+    const length = Math.min(until - taps.address, taps.address + taps.bytes - until);
+    this.words.copyWithin(until / 4, taps.address / 4, (taps.address + length) / 4);
+    this.words[Control.tapNext / 4] = until + length;
   }
 
   /** Drops the first half of what is on record, so that there is room for as much again. */
@@ -190,13 +178,27 @@ export class LaneMachine {
     return this.words.slice(at, at + 4);
   }
 
-  /** Lanes that wrote to memory otherwise than the first lane. */
-  get astray(): LaneMask {
-    return this.words.slice(this.module.astray / 4, this.module.astray / 4 + 4);
+  /** All that decides how the boards go on, but for what memories hold. */
+  state(): Uint32Array {
+    const { nodes, plans, bits, outputs, lastClocks } = this.module;
+    const places = [
+      ...plans.map(({ node }) => nodes + node * NODE_BYTES + NodePart.value),
+      ...bits.map(({ address }) => address),
+      ...outputs.flatMap(({ value, enable, pending }) => [value, pending, ...(enable === undefined ? [] : [enable])]),
+      ...lastClocks,
+    ];
+    const state = new Uint32Array(places.length * 4);
+    places.forEach((at, index) => state.set(this.words.subarray(at / 4, at / 4 + 4), index * 4));
+    return state;
   }
 
-  forgetAstray(): void {
-    this.fill(this.module.astray, 0);
+  /** Lanes in which the state is another one than it was. */
+  changedSince(before: Uint32Array): LaneMask {
+    const changed = noLanes();
+    this.state().forEach((word, at) => {
+      changed[at & 3] = ((changed[at & 3] ?? 0) | (word ^ (before[at] ?? 0))) >>> 0;
+    });
+    return changed;
   }
 
   levelOf(node: NodeId, lane: number): 0 | 1 {

@@ -56,7 +56,6 @@ export interface LaneModule {
   readonly restFlags: { readonly address: number; readonly count: number };
   readonly lastClocks: readonly number[];
   readonly slow: readonly { readonly name: string; readonly address: number }[];
-  readonly astray: number;
   readonly taps: { readonly address: number; readonly bytes: number; readonly count: number };
   readonly log: { readonly address: number; readonly bytes: number };
   /** Turns an oscillator over so many times. */
@@ -83,7 +82,6 @@ export function compileGroup(group: Group, { slowNodes, highWins, tapSamples }: 
   const nodes = places.take(nodeCount * NODE_BYTES);
   const pins = new PinReader(group, places, nodes);
   const carry = places.vector();
-  const astray = places.vector();
   const inputs = board.pins.filter(({ kind }) => kind === "source");
   const units = [...instances.flatMap(unitsOf), ...inputs.map((pin) => pin.id)];
   const wordsOf = (count: number) => Math.ceil(count / 32);
@@ -214,10 +212,9 @@ export function compileGroup(group: Group, { slowNodes, highWins, tapSamples }: 
         cells: array?.cells ?? 0,
         address: places.take(32 * VECTOR_BYTES),
         data: places.take(8 * VECTOR_BYTES),
-        out: places.take(9 * VECTOR_BYTES),
-        astray,
+        out: places.take(8 * VECTOR_BYTES),
       };
-      return module.add(portCode(unit, unit.port, { ...own, secondWay: highWins }, portPlaces));
+      return module.add(portCode(unit, unit.port, own, portPlaces));
     }
     if (!unit.clock) return module.add(unitCode(unit, own));
     const source = places.vector();
@@ -288,7 +285,6 @@ export function compileGroup(group: Group, { slowNodes, highWins, tapSamples }: 
     restFlags,
     lastClocks,
     slow,
-    astray,
     taps: { address: taps, bytes: tapSamples * monitors.length * VECTOR_BYTES, count: monitors.length },
     log,
     run: oscillators.map((_, index) => functionOf(exported, `run${index}`)),

@@ -1,15 +1,10 @@
 import { type Memory, namesIn } from "../../parts/index.js";
 import { FunctionCode } from "../../simulation/compiled/wasm-writer.js";
-import { LANES, type LaneMask } from "./lane-mask.js";
+import { LANES } from "./lane-mask.js";
 import { writeExpression } from "./pin-code.js";
 import { VECTOR_BYTES } from "./places.js";
 import { type UnitContext, drive } from "./unit-code.js";
 import type { Unit } from "./unit-plan.js";
-
-export interface MemoryContext extends UnitContext {
-  /** Lanes of the second way: the first of them is what they are compared with. */
-  readonly secondWay: LaneMask;
-}
 
 /** Where a port of a memory keeps what it works with. */
 export interface PortPlaces {
@@ -19,8 +14,6 @@ export interface PortPlaces {
   readonly address: number;
   readonly data: number;
   readonly out: number;
-  /** Lanes in which a write was another one than on the board without faults. */
-  readonly astray: number;
 }
 
 /** Bits of a word in memory: always eight places. */
@@ -30,7 +23,7 @@ export const CELL_BYTES = 8 * VECTOR_BYTES;
  * The code of one port, when all else is at rest: lanes with the same address are served together. Cells that are written
  * take the data; lanes that read get the cell.
  */
-export function portCode(unit: Unit, port: Memory, context: MemoryContext, places: PortPlaces): FunctionCode {
+export function portCode(unit: Unit, port: Memory, context: UnitContext, places: PortPlaces): FunctionCode {
   const code = new FunctionCode(0);
   const { pins } = context;
   const { instance } = unit;
@@ -80,7 +73,6 @@ export function portCode(unit: Unit, port: Memory, context: MemoryContext, place
         .get(local(name))
         .storeVector(places.data + bit * VECTOR_BYTES);
     });
-    writeAstray(code, port, context, places, writes);
   }
   code.get(reads).get(writes).vector("or").set(left);
   code.begin("block").begin("loop");
@@ -147,40 +139,4 @@ export function portCode(unit: Unit, port: Memory, context: MemoryContext, place
 function bitOfLane(code: FunctionCode, at: number, lane: number): void {
   code.get(lane).constant(3).do("shiftRight").load(8, at);
   code.get(lane).constant(7).do("and").do("shiftRight").constant(1).do("and");
-}
-
-/** Notes the lanes that write elsewhere or something else than the first lane of their way, or when that does not. */
-function writeAstray(
-  code: FunctionCode,
-  port: Memory,
-  { pins, secondWay }: MemoryContext,
-  places: PortPlaces,
-  writes: number,
-): void {
-  const first = code.local();
-  const differs = code.vectorLocal();
-  const spread = (at: number) => {
-    code.constant(0).load(8, at).set(first);
-    code.constant(0).get(first).constant(1).do("shiftRight").constant(1).do("and").do("subtract").vector("splat");
-    code.constant(0).get(first).constant(1).do("and").do("subtract").vector("splat");
-    pins.mask(code, secondWay);
-    code.vector("choose");
-  };
-  code
-    .constant(0)
-    .get(writes)
-    .storeVector(places.out + 8 * VECTOR_BYTES);
-  code.get(writes);
-  spread(places.out + 8 * VECTOR_BYTES);
-  code.vector("xor").set(differs);
-  const compare = (at: number) => {
-    code.constant(0).loadVector(at);
-    spread(at);
-    code.vector("xor").get(writes).vector("and").get(differs).vector("or").set(differs);
-  };
-  code.get(writes).vector("isAny").begin("if");
-  port.address.forEach((_, bit) => compare(places.address + bit * VECTOR_BYTES));
-  port.data.forEach((_, bit) => compare(places.data + bit * VECTOR_BYTES));
-  code.constant(0).get(differs).constant(0).loadVector(places.astray).vector("or").storeVector(places.astray);
-  code.do("end");
 }

@@ -1,15 +1,11 @@
-import type { LaneMachine } from "../lanes/lane-machine.js";
 import type { NodeId } from "../board/board.js";
-import type { Scenario } from "./scenario.js";
+import type { LaneMachine } from "../lanes/lane-machine.js";
+import type { Scenario, Writes } from "./scenario.js";
 
 /** Lets a scenario act on machines of lanes: power-up, the reset, and the processor's writes. */
 export class Play {
   private readonly machine: LaneMachine;
   private readonly scenario: Scenario;
-  private written = 0;
-  /** Edges until the next thing that the processor does, and which one that is. */
-  private untilNext = 0;
-  private phase: 0 | 1 | 2 = 0;
   private readonly levels = new Map<NodeId, 0 | 1>();
 
   constructor(machine: LaneMachine, scenario: Scenario) {
@@ -22,49 +18,48 @@ export class Play {
     machine.settle();
   }
 
-  /** Bytes that the processor has written. */
-  get writes(): number {
-    return this.written;
+  /** Lets the boards find their way for so many edges at least, and then does what comes last in every frame. */
+  runUp(edges: number): void {
+    const { machine } = this;
+    const { frameEdges, writes } = this.scenario;
+    if (!writes) return machine.run(edges);
+    this.write(writes, -Math.ceil(edges / writes.every));
+    machine.run(frameEdges % writes.every);
   }
 
-  /** Goes on for so many edges of the oscillator. */
-  run(edges: number): void {
+  /** One frame: the same writes at the same moments in each, so that a board that has settled does the same in each. */
+  frame(): void {
     const { machine } = this;
-    const { writes } = this.scenario;
-    if (!writes) return machine.run(edges);
-    for (let left = edges; left > 0;) {
-      if (this.untilNext === 0) this.act();
-      const now = Math.min(left, this.untilNext);
-      machine.run(now);
-      this.untilNext -= now;
-      left -= now;
-    }
+    const { frameEdges, writes } = this.scenario;
+    if (!writes) return machine.run(frameEdges);
+    this.write(writes, writesInFrame(this.scenario));
+    machine.run(frameEdges % writes.every);
+  }
+
+  /** So many writes from the frame's first one on; those before it when negative. */
+  private write(writes: Writes, count: number): void {
+    const whole = writesInFrame(this.scenario);
+    const [from, to] = count < 0 ? [whole + count, whole] : [0, count];
+    for (let number = from; number < to; number++) this.writeOne(writes, number);
   }
 
   /** Address and data, then the strobe, then its end. */
-  private act(): void {
-    const { writes } = this.scenario;
-    if (!writes) return;
-    const { every, strobes, address, data, others, bytes, stride } = writes;
+  private writeOne({ every, strobes, address, data, others, bytes, stride }: Writes, number: number): void {
+    const { machine } = this;
     const quarter = every >> 2;
-    if (this.phase === 0) {
-      const at = (this.written * stride) % bytes.length;
-      address.forEach((node, bit) => this.drive(node, ((at >> bit) & 1) as 0 | 1));
-      data.forEach((node, bit) => this.drive(node, (((bytes[at] ?? 0) >> bit) & 1) as 0 | 1));
-      others.forEach((node, bit) => this.drive(node, ((this.written >> (bit % 16)) & 1) as 0 | 1));
-      this.untilNext = quarter;
-      this.phase = 1;
-    } else if (this.phase === 1) {
-      for (const { node, rest } of strobes) this.drive(node, rest === 1 ? 0 : 1);
-      this.untilNext = quarter;
-      this.phase = 2;
-    } else {
-      for (const { node, rest } of strobes) this.drive(node, rest);
-      this.written++;
-      this.untilNext = every - 2 * quarter;
-      this.phase = 0;
-    }
-    this.machine.settle();
+    const places = bytes.length;
+    const at = (((number * stride) % places) + places) % places;
+    address.forEach((node, bit) => this.drive(node, ((at >> bit) & 1) as 0 | 1));
+    data.forEach((node, bit) => this.drive(node, (((bytes[at] ?? 0) >> bit) & 1) as 0 | 1));
+    others.forEach((node, bit) => this.drive(node, ((number >> (bit % 16)) & 1) as 0 | 1));
+    machine.settle();
+    machine.run(quarter);
+    for (const { node, rest } of strobes) this.drive(node, rest === 1 ? 0 : 1);
+    machine.settle();
+    machine.run(quarter);
+    for (const { node, rest } of strobes) this.drive(node, rest);
+    machine.settle();
+    machine.run(every - 2 * quarter);
   }
 
   private drive(node: NodeId, level: 0 | 1): void {
@@ -72,4 +67,8 @@ export class Play {
     this.levels.set(node, level);
     this.machine.drive(node, level);
   }
+}
+
+function writesInFrame({ frameEdges, writes }: Scenario): number {
+  return writes ? Math.floor(frameEdges / writes.every) : 0;
 }

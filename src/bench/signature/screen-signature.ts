@@ -7,6 +7,7 @@ import {
   lock,
   scanFrame,
 } from "../../raster/index.js";
+import { FIRST_WAY, SECOND_WAY } from "../lanes/contents.js";
 import { WAYS } from "../lanes/group.js";
 import type { LaneMachine } from "../lanes/lane-machine.js";
 import { LANES, type LaneMask, clearLane, hasLane, noLanes, setLane } from "../lanes/lane-mask.js";
@@ -16,10 +17,6 @@ import { CELLS_HIGH, CELLS_WIDE } from "./screen-cells.js";
 /** Points that are looked at in each cell, across and down. */
 const POINTS = 2;
 const [WIDE, HIGH] = [CELLS_WIDE * POINTS, CELLS_HIGH * POINTS];
-
-/** Lanes of both ways, in a word. */
-const FIRST_WAY = 0x55555555;
-const SECOND_WAY = 0xaaaaaaaa | 0;
 
 /** What a monitor makes of a board. */
 export type ScreenSignature =

@@ -1,8 +1,8 @@
 import type { Board, NodeId } from "../board/board.js";
 import { type Variant, variantOf } from "../board/variant.js";
-import { BOARDS, WAYS, groupOf, lanesOf } from "../lanes/group.js";
+import { BOARDS, groupOf, lanesOf } from "../lanes/group.js";
 import { LaneMachine } from "../lanes/lane-machine.js";
-import { hasLane } from "../lanes/lane-mask.js";
+import { LANES, type LaneMask, hasLane, noLanes } from "../lanes/lane-mask.js";
 import { Play } from "./play.js";
 import { type Reading, ReadingTable, type Readings, isSameReading } from "./reading.js";
 import type { Scenario } from "./scenario.js";
@@ -25,74 +25,83 @@ export interface Signature {
 
 export interface GroupResult {
   readonly good: Signature;
-  readonly faulty: readonly Signature[];
+  /** What comes of each board; undefined where it has to be simulated otherwise. */
+  readonly faulty: readonly (Signature | undefined)[];
   /** Positions of boards that write to memory otherwise: what they show hangs on what was in it before. */
   readonly astray: readonly number[];
+  /** Positions of boards that do not repeat after a frame and are left to a longer simulation. */
+  readonly unsettled: readonly number[];
 }
 
 export interface GroupOptions {
   /** "card": the memory holds the test card from the beginning. "random": whatever, until the processor has written all. */
   readonly memory: "card" | "random";
-  /** Nodes that rise at most once a line. */
+  /** Boards that do not repeat after one frame: left to another simulation where they are few, or looked at for two. */
+  readonly length: "one frame" | "two frames";
+  /** Nodes that rise seldom. */
   readonly slowNodes: ReadonlySet<NodeId>;
-  /** Frames that are looked at before it is given up that they be alike. */
-  readonly mostWindows?: number;
 }
 
-const MOST_WINDOWS = 2;
 /** Edges between samples: primes, so that samples fall everywhere in lines and frames. */
 const STRIDES = [31, 61, 103, 211, 433, 887, 1777];
 const MOST_SAMPLES = 16_000;
-/** Edges after the reset until writes are compared: some memory cycles and lines. */
+/** Edges after the reset until anything counts: some memory cycles and lines. */
 const SETTLING_EDGES = 4096;
+/** Writes by which is seen whether a board writes what it should. */
+const WRITES_COMPARED = 256;
+/** Boards of a group that are left to another simulation, as a share: with more it is cheaper to go on with all. */
+const MOST_LEFT = 0.3;
 
 /** Simulates boards with faults beside the one without until what they do repeats, and tells what each of them does. */
 export function simulateGroup(
   board: Board,
   scenario: Scenario,
   variants: readonly Variant[],
-  { memory, slowNodes, mostWindows = MOST_WINDOWS }: GroupOptions,
+  { memory, length, slowNodes }: GroupOptions,
 ): GroupResult {
-  const { frameEdges, contents, writes } = scenario;
+  const { frameEdges, writes } = scenario;
   const tapSamples = scenario.raster ? frameEdges : 0;
   const group = groupOf(board, [variantOf(board, {}), ...variants]);
   const machine = new LaneMachine(group, { slowNodes, tapSamples, seed: 1 });
-  if (memory === "card") for (const [chip, bytes] of contents) machine.load(chip, bytes);
-  else machine.loadRandom();
   const play = new Play(machine, scenario);
-  if (memory === "random" && writes) {
-    play.run(Math.max(0, Math.ceil(writes.bytes.length * writes.every) - frameEdges));
+  const astray = memory === "card" ? writeCompared(machine, play, scenario) : noLanes();
+  if (memory === "random") {
+    machine.contents.loadRandom(1);
+    play.runUp(SETTLING_EDGES + (writes ? writes.bytes.length * writes.every : 0));
   }
 
+  const boardsIn = (mask: LaneMask) =>
+    group.variants.flatMap((_, position) => (lanesOf(position).some((lane) => hasLane(mask, lane)) ? [position] : []));
   const stride = STRIDES.find((one) => frameEdges / one < MOST_SAMPLES) ?? 1777;
-  const lanes = group.variants.length * WAYS;
-  const wandering = new Set<number>();
-  const risesOf = () => machine.module.plans.map(({ node }) => machine.counted(node, "rises"));
-  // What was written while the board found its way does not count.
-  play.run(SETTLING_EDGES);
-  machine.forgetAstray();
-  let before: readonly Uint32Array[] | undefined;
+  let state = machine.state();
   machine.record();
-  for (let window = 1; window <= mostWindows; window++) {
-    if (window > 2) machine.forgetFirstHalf();
-    machine.count(stride, { keepsLog: window > 1 });
-    play.run(frameEdges);
-    const rises = risesOf();
-    wandering.clear();
-    // What wanders without a fault as well hangs on what the processor happens to write.
-    const steady = rises.map((own, index) => before !== undefined && isSame(own[0] ?? 0, before[index]?.[0] ?? 0));
-    for (let lane = 0; lane < lanes; lane++) if (!isLike(before, rises, lane, steady)) wandering.add(lane);
-    before = rises;
-    if (window > 1 && wandering.size === 0) break;
+  machine.count(stride);
+  play.frame();
+  let changed = machine.changedSince(state);
+  if (memory === "card") addLanes(astray, machine.contents.astray);
+  const strays = writes ? boardsIn(astray) : [];
+  const unsettled = boardsIn(changed).filter((position) => !strays.includes(position));
+  const isLong =
+    length === "two frames" || unsettled.includes(0) || unsettled.length > MOST_LEFT * group.variants.length;
+  let wandering: ReadonlySet<number> = new Set();
+  if (isLong && unsettled.length > 0) {
+    const before = risesOf(machine);
+    state = machine.state();
+    machine.count(stride, { keepsLog: true });
+    play.frame();
+    changed = machine.changedSince(state);
+    wandering = wanderersOf(before, risesOf(machine), changed);
+  } else {
+    machine.repeatRecord();
   }
 
-  const samples = Math.floor(frameEdges / stride);
-  const readings = readingsOf(machine, scenario, samples);
+  const readings = readingsOf(machine, scenario, Math.floor(frameEdges / stride), changed);
   const screens = new Screens(machine, scenario);
   const seen = (position: number): Signature["screens"] => {
     const [one, other] = lanesOf(position).map((lane) => screens.see(lane));
     return one && other && [one, other];
   };
+  const left = new Set([...strays, ...(isLong ? [] : unsettled)]);
   const signature = (position: number): Signature => {
     const screen = seen(position);
     return {
@@ -102,24 +111,57 @@ export function simulateGroup(
       wanders: lanesOf(position).some((lane) => wandering.has(lane)),
     };
   };
-  const { astray } = machine;
   return {
     good: signature(0),
-    faulty: variants.map((_, index) => signature(index + 1)),
-    astray: variants.flatMap((_, index) => (lanesOf(index + 1).some((lane) => hasLane(astray, lane)) ? [index] : [])),
+    faulty: variants.map((_, index) => (left.has(index + 1) ? undefined : signature(index + 1))),
+    astray: strays.map((position) => position - 1),
+    unsettled: isLong ? [] : unsettled.map((position) => position - 1),
   };
 }
 
-/** Whether a lane did the same in two frames, at the nets that are steady without a fault. */
-function isLike(
-  before: readonly Uint32Array[] | undefined,
+/** Lanes in which other words were written than on the board without faults, once the boards have found their way. */
+function writeCompared(machine: LaneMachine, play: Play, { circuit, contents, writes }: Scenario): LaneMask {
+  const load = (mask: number) => {
+    for (const [chip, bytes] of contents) machine.contents.load(circuit.chips.indexOf(chip), bytes, mask);
+  };
+  if (!writes) {
+    load(0);
+    play.runUp(SETTLING_EDGES);
+    return noLanes();
+  }
+  play.runUp(SETTLING_EDGES);
+  // Every word is wrong now, so that each that is written right shows.
+  load(ALL_BITS);
+  play.runUp(WRITES_COMPARED * writes.every);
+  const { astray } = machine.contents;
+  load(0);
+  // What was read before has to pass.
+  play.runUp(SETTLING_EDGES);
+  return astray;
+}
+
+const ALL_BITS = 0xff;
+
+function addLanes(to: LaneMask, more: LaneMask): void {
+  more.forEach((word, at) => (to[at] = ((to[at] ?? 0) | word) >>> 0));
+}
+
+/** Rises of every net in every lane. */
+function risesOf(machine: LaneMachine): readonly Uint32Array[] {
+  return machine.module.plans.map(({ node }) => machine.counted(node, "rises"));
+}
+
+/** Lanes that did not do the same in two frames, at the nets that are steady without a fault. */
+function wanderersOf(
+  before: readonly Uint32Array[],
   now: readonly Uint32Array[],
-  lane: number,
-  steady: readonly boolean[],
-): boolean {
-  return (
-    before !== undefined &&
-    now.every((rises, index) => !steady[index] || isSame(rises[lane] ?? 0, before[index]?.[lane] ?? 0))
+  changed: LaneMask,
+): ReadonlySet<number> {
+  const steady = now.map((own, index) => isSame(own[0] ?? 0, before[index]?.[0] ?? 0));
+  const isLike = (lane: number) =>
+    now.every((rises, index) => !steady[index] || isSame(rises[lane] ?? 0, before[index]?.[lane] ?? 0));
+  return new Set(
+    Array.from({ length: LANES }, (_, lane) => lane).filter((lane) => hasLane(changed, lane) && !isLike(lane)),
   );
 }
 
@@ -136,6 +178,7 @@ function readingsOf(
   machine: LaneMachine,
   { frameEdges, edgeFs }: Scenario,
   samples: number,
+  unsettled: LaneMask,
 ): (position: number) => readonly (readonly [NodeId, Readings])[] {
   const seconds = (frameEdges * edgeFs) / 1e15;
   const times = machine.slowRises();
@@ -156,7 +199,8 @@ function readingsOf(
     for (const { node, rises, highs, open, fights, rings } of counts) {
       if (node >= most) continue;
       const read = (lane: number): Reading => {
-        const slow = times(node, lane);
+        // What repeats with the frame is counted in a frame; of others a few rises more or less count where they are few.
+        const slow = hasLane(unsettled, lane) ? times(node, lane) : undefined;
         const span = slow ? ((slow.last - slow.first) * edgeFs) / 1e15 : 0;
         return {
           hertz: slow && slow.count > 1 && slow.isWhole ? (slow.count - 1) / span : (rises[lane] ?? 0) / seconds,
