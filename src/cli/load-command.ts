@@ -56,7 +56,11 @@ export const loadCommand = defineCommand({
     text: { kind: "text", value: "text", summary: "show this text, over the picture; \\n begins a line" },
     testCard: { kind: "flag", summary: "show a test card" },
     script: { kind: "text", value: "file", summary: "show what this list says: a YAML file, see docs/loading.md" },
-    font: { kind: "text", value: "file", summary: "BDF or console font (PSF); one of 5 x 7 dots by default" },
+    font: {
+      kind: "text",
+      value: "file",
+      summary: "BDF, PCF or console font (PSF), packed or not; one of 5 x 7 dots by default",
+    },
     fit: {
       kind: "choice",
       choices: fits,

@@ -13,9 +13,11 @@ import {
   readFont,
   readLoadingList,
 } from "../loading/index.js";
+import type { FileBytes } from "../simulation/index.js";
 import { BadInput } from "./bad-input.js";
 import { filesBeside } from "./files-beside.js";
 import { readBytes, readText } from "./files.js";
+import { unpacked } from "./unpack.js";
 
 /** What the command line says is to be shown. */
 export interface AskedLayers {
@@ -100,14 +102,26 @@ function numbersOf(option: string, text: string, count: number, form: string): r
 
 /** @throws BadInput where the file is no font */
 export async function readFontFile(file: string): Promise<Font> {
-  const font = readFont(await readBytes(file));
+  const font = readFont(unpacked(await readBytes(file), file));
   if (isRefused(font)) throw new BadInput(`${file}: ${font.problem}`);
   return font;
 }
 
+/** Files of a list that are packed, by their names; for one that cannot be unpacked, why. */
+function unpackedBeside(bytes: FileBytes | undefined, name: string): FileBytes | undefined {
+  if (!bytes || "unreadable" in bytes || !name.endsWith(".gz")) return bytes;
+  try {
+    return unpacked(bytes, name);
+  } catch (error) {
+    if (!(error instanceof BadInput)) throw error;
+    return { unreadable: error.message.replace(`${name}: `, "") };
+  }
+}
+
 async function readList(path: string, size: { readonly width: number; readonly height: number }): Promise<ReadLayers> {
   const text = await readText(path);
-  const beside = await filesBeside(path, filesNamedIn(text));
+  const files = await filesBeside(path, filesNamedIn(text));
+  const beside = (name: string) => unpackedBeside(files(name), name);
   const { layers, font, problems } = readLoadingList(text, path, size, beside);
   if (layers) return { layers, ...(font && { font }) };
   throw new BadInput(problems.map((problem) => ({ text: formatProblem(problem), details: { ...problem } })));

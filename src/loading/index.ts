@@ -18,7 +18,7 @@ export type { Layer, Place } from "./fill/layer.js";
 export { type CellGrid, cellsOf } from "./fill/cells.js";
 export { type DotValues, valuesOf } from "./fill/palette.js";
 export { makeCharacterRom } from "./fill/character-rom.js";
-export { type Font, ownFont, readFont } from "./font/index.js";
+export { type Font, isPacked, largestFont, ownFont, readFont } from "./font/index.js";
 export { type ColourImage } from "./picture/colour-image.js";
 export { type Dither, dithers } from "./picture/dither.js";
 export { type Crop, type Filter, type Fit, filters, fits } from "./picture/fit.js";

@@ -1,7 +1,9 @@
 import { readFileSync } from "node:fs";
+import { gzipSync } from "node:zlib";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { type Font, isRefused, ownFont, readFont } from "../../src/loading/index.js";
+import { unpacked } from "../../src/cli/unpack.js";
+import { type Font, isRefused, largestFont, ownFont, readFont } from "../../src/loading/index.js";
 import { setText } from "../../src/loading/font/set-text.js";
 
 const file = (name: string) => new Uint8Array(readFileSync(new URL(`../data/fonts/${name}`, import.meta.url)));
@@ -35,6 +37,39 @@ describe("a text", () => {
   test("in a BDF font is set dot for dot as another renderer sets it", () => {
     const font = fontIn(file("fixed-6x13-ascii.bdf"));
     expect(rowsOf(others.text, font, 6 * others.text.length, 13)).toEqual(others["6x13"]);
+  });
+
+  test("in a PCF font is set dot for dot as that renderer sets it, and each letter is that of the font's source in BDF", () => {
+    // 6x13-ISO8859-1.pcf.gz of Debian's xfonts-base 1:1.0.5+nmu1: misc-fixed, in the public domain.
+    const font = fontIn(unpacked(file("6x13-ISO8859-1.pcf.gz"), "6x13-ISO8859-1.pcf.gz"));
+    expect(rowsOf(others.text, font, 6 * others.text.length, 13)).toEqual(others["6x13"]);
+    const source = fontIn(file("fixed-6x13-ascii.bdf"));
+    expect(font).toMatchObject({ ascent: source.ascent, descent: source.descent, width: 6 });
+    const letters = (one: Font) =>
+      Array.from({ length: 95 }, (_, n) => rowsOf(String.fromCharCode(0x20 + n), one, 6, 13).join("\n"));
+    expect(letters(font)).toEqual(letters(source));
+    expect(font.glyphs.get(0xe9)?.advance).toBe(6); // é
+  });
+
+  test("in a PCF font for another alphabet goes by Unicode: KOI8-R has a Я where other sets have other letters", () => {
+    const font = fontIn(unpacked(file("6x13-KOI8-R.pcf.gz"), "6x13-KOI8-R.pcf.gz"));
+    const mirrored = rowsOf("Я", font, 6, 13).map((row) => [...row.slice(0, 5)].reverse().join(""));
+    const plain = rowsOf("R", font, 6, 13).map((row) => row.slice(0, 5));
+    // Я is R seen from behind; of the 13 rows most are the same.
+    expect(mirrored.filter((row, y) => row === plain[y]).length).toBeGreaterThanOrEqual(9);
+    expect(font.glyphs.has(0x44f)).toBe(true); // я
+    expect(font.glyphs.has(0xd1)).toBe(false); // Ñ, which has the code of я
+  });
+
+  test("in a packed console font is that of the font unpacked; what is damaged or too large is told in a second", () => {
+    const psf = file("Lat15-Fixed13.psf");
+    expect(unpacked(new Uint8Array(gzipSync(psf)), "a.psf.gz")).toEqual(psf);
+    const packed = new Uint8Array(gzipSync(psf));
+    expect(() => unpacked(packed.subarray(0, 900), "a.psf.gz")).toThrow("a.psf.gz: is packed, and damaged");
+    const large = new Uint8Array(gzipSync(new Uint8Array(largestFont + 1)));
+    const begin = performance.now();
+    expect(() => unpacked(large, "b.psf.gz")).toThrow("b.psf.gz: unpacks to more than 32 MB: that is no font");
+    expect(performance.now() - begin).toBeLessThan(1000);
   });
 
   // The console font Fixed13 of Debian's console-setup goes back to the X Window System's fixed 8x13; some letters were redrawn.
@@ -118,7 +153,7 @@ describe("a font", () => {
       [bytesOf("STARTFONT 2.1\nENDFONT\n"), "the font has no glyphs"],
       [bdf.subarray(0, 3000), /^line \d+: .*rows?|is missing: the font is cut short/],
       [psf.subarray(0, 1000), "is cut short: 256 glyphs take 3332 bytes, there are 1000"],
-      [bytesOf("%PDF-1.4"), "is no font: a BDF font or a console font (PSF 1 or 2) was expected"],
+      [bytesOf("%PDF-1.4"), "is no font: a BDF, PCF or console font (PSF 1 or 2) was expected"],
     ] as const;
     for (const [bytes, problem] of refusals) {
       const font = readFont(bytes);
@@ -127,10 +162,11 @@ describe("a font", () => {
   });
 
   test("that is damaged is read or refused, and never a crash", () => {
-    const files = [file("fixed-6x13-ascii.bdf").subarray(0, 4000), file("Lat15-Fixed13.psf")];
+    const pcf = unpacked(file("6x13-ISO8859-1.pcf.gz"), "");
+    const files = [file("fixed-6x13-ascii.bdf").subarray(0, 4000), file("Lat15-Fixed13.psf"), pcf];
     fc.assert(
       fc.property(
-        fc.nat(1),
+        fc.nat(2),
         fc.array(fc.tuple(fc.nat(), fc.nat(255)), { maxLength: 6 }),
         fc.nat(),
         (which, changes, end) => {
@@ -140,7 +176,7 @@ describe("a font", () => {
           expect(isRefused(font) || font.glyphs.size > 0).toBe(true);
         },
       ),
-      { numRuns: 200 },
+      { numRuns: 300 },
     );
   });
 });

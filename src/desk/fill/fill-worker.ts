@@ -31,6 +31,7 @@ import { BeamScreen, TooMuchOpen, ownPicture, shapeOf } from "../../simulation/i
 import { toRgba } from "../live/colours.js";
 import type { DeskFile } from "../protocol.js";
 import type { FileKind, FillAsk, FillTold, Wanted } from "./protocol.js";
+import { unpacked } from "./unpack.js";
 
 /** The circuit that runs, and what it was filled with last. */
 interface Running {
@@ -100,7 +101,8 @@ async function fill(wanted: Wanted, slowness: number): Promise<void> {
   const current = running;
   if (!current) return;
   const { circuit, screen, path } = current;
-  const font = wanted.font === undefined ? ownFont() : readFont(new Uint8Array(await wanted.font.arrayBuffer()));
+  const packed = wanted.font && (await unpacked(wanted.font));
+  const font = packed === undefined ? ownFont() : "problem" in packed ? packed : readFont(packed);
   if (isRefused(font)) {
     tell({ kind: "cannot", problem: `The font ${font.problem}.` });
     return;
