@@ -53,7 +53,7 @@ describe("a list", () => {
       "3:22 a.png: is no picture that is read here: PNG, JPEG, PBM, PGM, PPM and PAM are",
     ]);
     expect(linesOf("load: 1\nfont: a.bdf\nlayers: []", files)).toEqual([
-      "2:7 a.bdf: is no font: a BDF font or a console font (PSF 1 or 2) was expected",
+      "2:7 a.bdf: is no font: a BDF, PCF or console font (PSF 1 or 2) was expected",
     ]);
     expect(linesOf("load: 2\nlayers: []")[0]).toMatch(/^1:7 /);
   });

@@ -108,10 +108,7 @@ async function draw(
     return Int32Array.from(drawTestCard(width, height, shape).dots, (dot) => (dot === 0 ? dark : light));
   }
   const place = layer.place ?? { x: 0, y: 0, width, height };
-  if (layer.kind === "fill") {
-    const value = values[layer.colour] ?? values.at(-1) ?? 0;
-    return onScreen(new Int32Array(place.width * place.height).fill(value), place, map);
-  }
+  if (layer.kind === "fill") return filledPlace(values[layer.colour] ?? values.at(-1) ?? 0, place, map);
   const { image, fit, filter, crop, tone } = layer;
   const size = { width: place.width, height: place.height };
   const fitted = await fitPicture(image, { ...size, fit, filter, dotShape: shape, ...(crop && { crop }) });
@@ -121,6 +118,16 @@ async function draw(
     place,
     map,
   );
+}
+
+/** A place all of one value, as values of the whole screen. */
+function filledPlace(value: number, place: Place, { width, height }: { width: number; height: number }): Int32Array {
+  const whole = new Int32Array(width * height).fill(-1);
+  const [left, right] = [Math.max(0, place.x), Math.min(width, place.x + place.width)];
+  for (let y = Math.max(0, place.y); y < Math.min(height, place.y + place.height); y++) {
+    if (left < right) whole.fill(value, y * width + left, y * width + right);
+  }
+  return whole;
 }
 
 /** Values of a place, as values of the whole screen. */
@@ -142,17 +149,14 @@ function drawText(
 ): Int32Array {
   const { text, font, align, scale, leading, inverse } = layer;
   const { x = 0, y = 0, width: room = width - x } = layer.place ?? {};
-  const set = setText(text, font, { x, y, width: room, align, scale, leading });
+  const set = setText(text, font, { x, y, width: room, align, scale, leading, within: { width, height } });
   for (const letter of set.missing) missing.add(letter);
   const light = (layer.colour === undefined ? undefined : values[layer.colour]) ?? values.at(-1) ?? 0;
   const dark = values[0] ?? 0;
   const drawn = new Int32Array(width * height).fill(-1);
   const { height: down = set.height } = layer.place ?? {};
   // Behind the letters their whole place is of the other colour only where it is turned over.
-  if (inverse)
-    drawn.set(
-      onScreen(new Int32Array(room * down).fill(light), { x, y, width: room, height: down }, { width, height }),
-    );
+  if (inverse) drawn.set(filledPlace(light, { x, y, width: room, height: down }, { width, height }));
   for (let at = 0; at < set.dots.length; at += 2) {
     const [across, row] = [set.dots[at] as number, set.dots[at + 1] as number];
     if (across < 0 || across >= width || row < 0 || row >= height) continue;

@@ -6,8 +6,32 @@ import { type Font, type Glyph, unpackRows } from "./font.js";
  * throws. Glyphs without a code of their own (ENCODING -1) are left out.
  */
 export function readBdf(text: string): Font | Refused {
-  const reader = new BdfReader(text.split(/\r\n|\n|\r/));
-  return reader.read();
+  return new BdfReader(new Lines(text)).read();
+}
+
+/** The lines of a text, each split off as it is come to: of a damaged font no more are than are read. */
+class Lines {
+  readonly #text: string;
+  #next = 0;
+  #count = 0;
+  #line = "";
+
+  constructor(text: string) {
+    this.#text = text;
+  }
+
+  /** A line by its number, from that of the last one asked for on; undefined behind the last one. */
+  at(index: number): string | undefined {
+    while (this.#count <= index) {
+      if (this.#next > this.#text.length) return undefined;
+      const [feed, turn] = [this.#text.indexOf("\n", this.#next), this.#text.indexOf("\r", this.#next)];
+      const end = Math.min(feed < 0 ? this.#text.length : feed, turn < 0 ? this.#text.length : turn);
+      this.#line = this.#text.slice(this.#next, end);
+      this.#next = end + (this.#text.startsWith("\r\n", end) ? 2 : 1);
+      this.#count++;
+    }
+    return this.#line;
+  }
 }
 
 /** Dots of a side; larger ones are a damaged file. */
@@ -22,22 +46,24 @@ interface Box {
 }
 
 class BdfReader {
-  readonly #lines: readonly string[];
+  readonly #lines: Lines;
   #at = 0;
 
-  constructor(lines: readonly string[]) {
+  constructor(lines: Lines) {
     this.#lines = lines;
   }
 
   read(): Font | Refused {
-    if (!/^STARTFONT\b/.test(this.#lines[0] ?? "")) return { problem: "line 1: a BDF font begins with STARTFONT" };
+    if (!/^STARTFONT\b/.test(this.#lines.at(0) ?? "")) return { problem: "line 1: a BDF font begins with STARTFONT" };
     let name = "";
     let box: Box | undefined;
     let [ascent, descent]: (number | undefined)[] = [];
     const glyphs = new Map<number, Glyph>();
     let isEnded = false;
-    for (this.#at = 1; this.#at < this.#lines.length && !isEnded; this.#at++) {
-      const line = (this.#lines[this.#at] ?? "").trim();
+    for (this.#at = 1; !isEnded; this.#at++) {
+      const text = this.#lines.at(this.#at);
+      if (text === undefined) break;
+      const line = text.trim();
       const space = line.search(/\s|$/);
       const [keyword, rest] = [line.slice(0, space), line.slice(space).trim()];
       if (keyword === "FONT") name = rest;
@@ -69,8 +95,10 @@ class BdfReader {
     let code = -1;
     let box = fontBox;
     let advance: number | undefined;
-    for (this.#at++; this.#at < this.#lines.length; this.#at++) {
-      const [keyword = "", ...words] = (this.#lines[this.#at] ?? "").trim().split(/\s+/, 6);
+    for (this.#at++; ; this.#at++) {
+      const text = this.#lines.at(this.#at);
+      if (text === undefined) return { problem: "ENDCHAR is missing: the font is cut short" };
+      const [keyword = "", ...words] = text.trim().split(/\s+/, 6);
       if (keyword === "ENCODING") code = wholeOf(words[0] ?? "") ?? -1;
       else if (keyword === "DWIDTH") advance = wholeOf(words[0] ?? "");
       else if (keyword === "BBX") {
@@ -83,14 +111,13 @@ class BdfReader {
         return { code, glyph: { ...box, advance: Math.max(0, advance ?? box.width), dots: dots.dots } };
       } else if (keyword === "ENDCHAR") return this.#wrong("a glyph without BITMAP");
     }
-    return { problem: "ENDCHAR is missing: the font is cut short" };
   }
 
   #bitmap({ width, height }: Box): { readonly dots: Uint8Array } | Refused {
     const stride = Math.ceil(width / 8);
     const bytes = new Uint8Array(stride * height);
     for (let row = 0; row < height; row++) {
-      const digits = (this.#lines[++this.#at] ?? "ENDFONT").trim();
+      const digits = (this.#lines.at(++this.#at) ?? "ENDFONT").trim();
       if (!/^[0-9a-f]*$/i.test(digits) || digits.length < 2 * stride) {
         return this.#wrong(`row ${row + 1} of ${height} of a bitmap: ${2 * stride} hexadecimal digits were expected`);
       }
@@ -98,7 +125,7 @@ class BdfReader {
         bytes[row * stride + at] = Number.parseInt(digits.slice(2 * at, 2 * at + 2), 16);
       }
     }
-    const end = (this.#lines[++this.#at] ?? "").trim();
+    const end = (this.#lines.at(++this.#at) ?? "").trim();
     if (end !== "ENDCHAR") return this.#wrong(`ENDCHAR was expected after ${height} rows`);
     return { dots: unpackRows(bytes, width, height) };
   }

@@ -26,6 +26,8 @@ const [PROPERTIES, ACCELERATORS, METRICS, BITMAPS, ENCODINGS, BDF_ACCELERATORS] 
 const [PAD, MOST_BYTE_FIRST, MOST_BIT_FIRST, SCAN_UNIT, COMPRESSED] = [0x3, 0x4, 0x8, 0x30, 0x100];
 const LARGEST_SIDE = 512;
 const MOST_GLYPHS = 0x10000;
+/** Of all glyphs together: twice what GNU Unifont has, the largest font that is known. Glyphs may share their bytes. */
+const MOST_DOTS = 0x2000000;
 const MOST_TABLES = 64;
 const NO_GLYPH = 0xffff;
 
@@ -104,6 +106,7 @@ class PcfReader {
     if (count > MOST_GLYPHS) return { problem: `its table of metrics makes no sense: ${count} glyphs` };
     const next = isCompressed ? () => this.#byte() - 0x80 : () => this.#signedHalf();
     const all: Metrics[] = [];
+    let dots = 0;
     for (let glyph = 0; glyph < count; glyph++) {
       const [left, right, advance, ascent, descent] = [next(), next(), next(), next(), next()];
       if (!isCompressed) this.#at += 2; // attributes
@@ -111,6 +114,9 @@ class PcfReader {
       if ([width, height].some((side) => side < 0 || side > LARGEST_SIDE)) {
         return { problem: `its table of metrics makes no sense: glyph ${glyph} is of ${width} x ${height} dots` };
       }
+      dots += width * height;
+      if (dots > MOST_DOTS)
+        return { problem: `its glyphs have more than ${MOST_DOTS / 2 ** 20} million dots together` };
       all.push({ left, right, advance, ascent, descent });
     }
     return all;
@@ -171,7 +177,10 @@ class PcfReader {
   }
 
   /** The font's name, and what its codes are in Unicode. */
-  #names(place: number | undefined): { readonly name: string; letterOf(code: number): number | undefined } {
+  #names(place: number | undefined): {
+    readonly name: string;
+    readonly letterOf: (code: number) => number | undefined;
+  } {
     const properties = this.#properties(place);
     const [registry, encoding] = ["CHARSET_REGISTRY", "CHARSET_ENCODING"].map((key) => properties.get(key) ?? "");
     const name = properties.get("FONT") ?? properties.get("FAMILY_NAME") ?? "";

@@ -11,11 +11,13 @@ export interface TextSettings {
   readonly scale?: number;
   /** Dots between the lines beside those of the font; 0 when absent. */
   readonly leading?: number;
+  /** The picture that the text stands in: what lies beyond it is left out. */
+  readonly within?: { readonly width: number; readonly height: number };
 }
 
 /** Lit dots of a text, and what of it could not be set. */
 export interface SetText {
-  /** Places of lit dots: x, y, x, y, ... They may lie outside the picture. */
+  /** Places of lit dots: x, y, x, y, ... They may lie outside the picture where it was not said how large that is. */
   readonly dots: Int32Array;
   /** Dots from the top of the place to the bottom of the last line. */
   readonly height: number;
@@ -31,7 +33,9 @@ const LONGEST = 100_000;
  * stand on a base line `ascent` below the top of their line.
  */
 export function setText(text: string, font: Font, settings: TextSettings): SetText {
-  const { x = 0, y = 0, width, align = "left", scale = 1, leading = 0 } = settings;
+  const { x = 0, y = 0, width, align = "left", scale = 1, leading = 0, within } = settings;
+  const { width: right, height: bottom } = within ?? { width: Infinity, height: Infinity };
+  const [left, top] = within ? [0, 0] : [-Infinity, -Infinity];
   const dots: number[] = [];
   const missing = new Set<string>();
   const lineHeight = (font.ascent + font.descent) * scale + leading;
@@ -51,17 +55,20 @@ export function setText(text: string, font: Font, settings: TextSettings): SetTe
       if (!font.glyphs.has(code)) missing.add(letter);
       const glyph = glyphOf(font, code);
       if (!glyph) continue;
-      const top = base - (glyph.bottom + glyph.height) * scale;
-      glyph.dots.forEach((lit, dot) => {
-        if (lit === 0) return;
-        const [left, row] = [
-          pen + (glyph.left + (dot % glyph.width)) * scale,
-          top + Math.floor(dot / glyph.width) * scale,
-        ];
-        for (let down = 0; down < scale; down++) {
-          for (let across = 0; across < scale; across++) dots.push(left + across, row + down);
-        }
-      });
+      const [begin, above] = [pen + glyph.left * scale, base - (glyph.bottom + glyph.height) * scale];
+      const isSeen =
+        begin < right && begin + glyph.width * scale > left && above < bottom && above + glyph.height * scale > top;
+      if (isSeen) {
+        glyph.dots.forEach((lit, dot) => {
+          if (lit === 0) return;
+          const [column, row] = [begin + (dot % glyph.width) * scale, above + Math.floor(dot / glyph.width) * scale];
+          for (let down = Math.max(row, top); down < Math.min(row + scale, bottom); down++) {
+            for (let across = Math.max(column, left); across < Math.min(column + scale, right); across++) {
+              dots.push(across, down);
+            }
+          }
+        });
+      }
       pen += glyph.advance * scale;
     }
   });

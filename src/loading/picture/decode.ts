@@ -3,6 +3,7 @@ import jpeg from "jpeg-js";
 import type { Refused } from "../format/memory-image.js";
 import { type ColourImage, MOST_DOTS, problemOfSize } from "./colour-image.js";
 import { readNetpbm } from "./netpbm.js";
+import { soundPng } from "./png-chunks.js";
 
 const PNG = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
 const JPEG = [0xff, 0xd8, 0xff];
@@ -29,7 +30,9 @@ function readPng(bytes: Uint8Array): ColourImage | Refused {
   if (bytes.length < 33) return { problem: "is a picture that is cut short" };
   const problem = problemOfSize(view.getUint32(16), view.getUint32(20));
   if (problem !== undefined) return { problem };
-  const { width, height, data: levels, depth, channels, palette, transparency } = decodePng(bytes, { checkCrc: true });
+  const sound = soundPng(bytes);
+  if ("problem" in sound) return sound;
+  const { width, height, data: levels, depth, channels, palette, transparency } = decodePng(sound, { checkCrc: true });
   const stride = depth < 8 ? Math.ceil((width * channels * depth) / 8) : width * channels;
   if (levels.length < stride * height) return { problem: "is a picture that is cut short" };
   const most = 2 ** depth - 1;
