@@ -23,22 +23,20 @@ const ENOUGH = 1;
 export async function runRepair({ file, apply, proofs, seconds }: RepairRequest, progress: Progress): Promise<Answer> {
   const original = await readCircuitText(file);
   const deadline = performance.now() + 1000 * seconds;
-  const mayGoOn = () => performance.now() < deadline;
   const result = await progress.during("trying changes", (tell) => {
     let done = 0;
     return repair(original.text, {
       mostProofs: proofs,
-      atOnce: 1,
       enough: ENOUGH,
-      mayGoOn,
-      evaluate: async (texts, mostTicks) =>
-        texts.map((text) => {
-          tell(done++, proofs);
-          // The first proof is the circuit's own and is not given up.
-          return evaluateText(text, file, readOptions(original), {
-            ...(mostTicks !== undefined && { mostTicks, mayGoOn }),
-          });
-        }),
+      clock: () => performance.now(),
+      mayGoOn: () => {
+        tell(done, proofs);
+        return performance.now() < deadline;
+      },
+      evaluate: async (text, limits) => {
+        if (!limits.only) done++;
+        return evaluateText(text, file, readOptions(original), limits);
+      },
     });
   });
   const [best] = result.repairs;
@@ -90,7 +88,7 @@ function repairText({ repairs, proofs, tried, nearest }: RepairResult, file: str
     if (found.changes.some(({ kind }) => kind !== "part" && kind !== "pull-up")) {
       lines.push(
         ...indented(
-          "It moves when something happens. Everything that was checked before is checked as often; look at the picture with 'simulate' before you wire it.",
+          "It moves when something happens. Everything that was checked before still is, and as often where the file has a picture; look at what it does with 'simulate' before you wire it.",
         ),
       );
     }

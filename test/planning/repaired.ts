@@ -1,20 +1,40 @@
-import { readFileSync } from "node:fs";
-import { type Edit, applyEdits, evaluateText, repair } from "../../src/planning/index.js";
+import { type Circuit, readCircuit } from "../../src/circuit/index.js";
+import { type Evaluation, type RepairResult, evaluateText, repair } from "../../src/planning/index.js";
 import { findRaster } from "../../src/raster/index.js";
+import type { Spoiling } from "./spoiling.js";
 
-const holding = readFileSync(new URL("light-buoy.circuit.yaml", import.meta.url), "utf8");
-/** What a proof says of a text; one that takes longer than so many oscillator periods is given up. */
-export const evaluate = (text: string, mostTicks?: number) =>
-  evaluateText(text, "buoy", { findRaster }, mostTicks === undefined ? {} : { mostTicks });
+/** What a proof says of a text. */
+export const evaluate = (text: string) => evaluateText(text, "board.yaml", { findRaster });
 
-/** Spoils the light buoy, and lets it be repaired by somebody who never sees it as it was. */
-export async function repaired(edits: readonly Edit[]) {
-  const spoilt = applyEdits(holding, edits) ?? "";
-  const result = await repair(spoilt, {
-    evaluate: async (texts, mostTicks) => texts.map((text) => evaluate(text, mostTicks)),
-    mostProofs: 30,
-    atOnce: 1,
+/** Whether it is a circuit of which nothing fails. */
+export function isWell({ circuit, failing: verdicts, electrical }: Evaluation): boolean {
+  return circuit !== undefined && verdicts.length + electrical.length === 0;
+}
+
+export function circuitIn(text: string): Circuit {
+  const { circuit } = readCircuit(text, "board.yaml", { findRaster });
+  if (!circuit) throw new Error("no circuit");
+  return circuit;
+}
+
+/** Lets a text be repaired by somebody who never saw it otherwise, within so many proofs and seconds. */
+export function repaired(text: string, mostProofs = 80, seconds = 60): Promise<RepairResult> {
+  const began = performance.now();
+  return repair(text, {
+    evaluate: async (changed, limits) => evaluateText(changed, "board.yaml", { findRaster }, limits),
+    mostProofs,
     enough: 1,
+    clock: () => performance.now(),
+    mayGoOn: () => performance.now() < began + 1000 * seconds,
   });
-  return { spoilt, result, best: result.repairs[0] };
+}
+
+/** The first so many of some spoilings with which anything fails. */
+export function failing(spoilings: readonly Spoiling[], most: number): readonly Spoiling[] {
+  const found: Spoiling[] = [];
+  for (const one of spoilings) {
+    if (found.length >= most) break;
+    if (!isWell(evaluate(one.text))) found.push(one);
+  }
+  return found;
 }

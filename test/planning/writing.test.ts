@@ -62,12 +62,28 @@ describe("a written design", () => {
     expect([seen.lines.length, seen.light, seen.doubts]).toEqual([600, 0, []]);
   });
 
+  test.each([
+    ["6264-55", 13, { "CE1#": "low", CE2: "high" }],
+    ["628128-70", 17, { "CE1#": "low", CE2: "high" }],
+    ["628512-70", 19, { "CE#": "low" }],
+  ])("selects a %s for good and gives every address pin a latch and a buffer", (memory, bits, selects) => {
+    const { circuit, problems } = written({ ...wide, memory });
+    expect(problems.map(formatProblem)).toEqual([]);
+    const ram = circuit?.chips.find(({ part }) => part.behaviour.memory);
+    for (const [pin, level] of Object.entries(selects)) expect(ram?.nets.get(pin)?.name).toBe(level);
+    const address = circuit?.nets.filter(({ name }) => /^MA\d+$/.test(name)) ?? [];
+    expect(address.map(({ drivers }) => drivers.length)).toEqual(Array(bits).fill(2));
+  });
+
   test("is refused, with the reason, where nobody knows that it would hold", () => {
     expect(writingProblems(wide)).toEqual([]);
     expect(writingProblems({ ...wide, divider: 2 })[0]).toContain("an eighth of a cell is 50.0 ns");
     expect(writingProblems({ ...wide, family: "fast" })).toHaveLength(1);
     expect(writingProblems({ ...wide, sharing: { kind: "two banks" } })).toHaveLength(1);
     expect(writingProblems({ ...wide, lineRepeat: 3 })).toHaveLength(1);
-    expect(() => written({ ...wide, memory: "6264-55" })).toThrow("the pins of a 6264-55 are not known");
+    expect(() => written({ ...wide, memory: "7134-55" })).toThrow("a 7134-55 is no static RAM of eight bits");
+    expect(() => written({ ...wide, memory: "6116-25" })).toThrow(
+      "rows that begin at powers of two take 13 address bits",
+    );
   });
 });

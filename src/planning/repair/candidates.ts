@@ -1,8 +1,10 @@
 import type { Chip, Circuit, Net } from "../../circuit/index.js";
+import type { ElectricalVerdict } from "../../electrical/index.js";
 import { namesIn, requirementsOf, substitutesFor } from "../../parts/index.js";
 import { inNs } from "../../quantity/index.js";
 import type { ChainStep, Verdict } from "../../timing/index.js";
 import type { Edit } from "./edits.js";
+import { flipFlop, gate } from "./added-chips.js";
 import { conditionsFor, gainOf } from "./gain.js";
 import { RegisterGraph } from "./register-graph.js";
 
@@ -19,7 +21,7 @@ export interface Change {
 }
 
 /** Nets tried in the place of one. */
-const MOST_TAPS = 14;
+const MOST_TAPS = 16;
 /** Parts tried in the place of one. */
 const MOST_PARTS = 4;
 
@@ -37,8 +39,32 @@ export function candidatesFor(circuit: Circuit, verdict: Verdict): readonly Chan
     .sort((a, b) => b.promise - a.promise || a.chips - b.chips);
 }
 
+/** Other parts for the chips at levels that fail, or in their driver's place. */
+export function partsForLevels(circuit: Circuit, failing: readonly ElectricalVerdict[]): readonly Change[] {
+  const refs = failing.flatMap(({ chip, reference }) => [chip, reference.split(" ")[0] ?? ""]);
+  return [...new Set(refs)].flatMap((ref) => {
+    const chip = circuit.chips.find((one) => one.ref === ref);
+    if (!chip) return [];
+    return substitutesFor(chip.part, conditionsFor(circuit, chip))
+      .filter(({ part, differences }) => {
+        return (
+          part.behaviour === chip.part.behaviour &&
+          part.package.isDual &&
+          !differences.some((text) => /made for/.test(text))
+        );
+      })
+      .slice(0, 2 * MOST_PARTS)
+      .map(({ part }) => partChange(chip, part.number, 1));
+  });
+}
+
+function partChange(chip: Chip, part: string, promise: number): Change {
+  const what = `${chip.ref}: ${part} in place of ${chip.part.number}`;
+  return { what, kind: "part", edits: [{ kind: "part", chip: chip.ref, part }], chips: 0, promise };
+}
+
 /** Control pins of one verdict. */
-const MOST_PINS = 14;
+const MOST_PINS = 20;
 
 /** An input pin of a chip, not on a rail. */
 interface ControlPin {
@@ -80,6 +106,8 @@ class CandidateFinder {
   }
 
   all(): readonly Change[] {
+    // What the whole board does wrong is wired wrong somewhere.
+    if (this.#verdict.chip === "" && this.#verdict.net === "") return this.#otherTaps();
     return [
       ...this.#otherParts(),
       ...this.#otherTaps(),
@@ -100,6 +128,7 @@ class CandidateFinder {
 
   #otherParts(): readonly Change[] {
     const shortNs = this.#shortNs();
+    const lacking = new Set(this.#verdict.missing.map((figure) => figure.split(":")[0] ?? ""));
     return this.#involved().flatMap((chip) => {
       const conditions = conditionsFor(this.#circuit, chip);
       const { part } = chip;
@@ -107,22 +136,20 @@ class CandidateFinder {
         .filter(({ part: other }) => other.package.isDual || !part.package.isDual)
         .filter(({ differences }) => !differences.some((text) => /supply/.test(text)))
         .map(({ part: other }): Change => {
+          // A part of which a figure is missing stands out: another has it.
+          if (lacking.has(chip.ref))
+            return partChange(chip, other.number, other.behaviour === part.behaviour ? 3 : 2.5);
           const gain = gainOf(this.#verdict, chip, other);
-          return {
-            what: `${chip.ref}: ${other.number} in place of ${part.number}`,
-            kind: "part",
-            edits: [{ kind: "part", chip: chip.ref, part: other.number }],
-            chips: 0,
-            // Where no time decides, a faster part seldom helps.
-            promise:
-              this.#verdict.margin === undefined
-                ? 0.3
-                : gain >= shortNs
-                  ? 2 + gain / (1 + gain)
-                  : gain > 0
-                    ? gain / shortNs
-                    : -1,
-          };
+          // Where no time decides, a faster part seldom helps.
+          const promise =
+            this.#verdict.margin === undefined
+              ? 0.3
+              : gain >= shortNs
+                ? 2 + gain / (1 + gain)
+                : gain > 0
+                  ? gain / shortNs
+                  : -1;
+          return partChange(chip, other.number, promise);
         })
         .filter(({ promise }) => promise > 0)
         .sort((a, b) => b.promise - a.promise);
@@ -149,7 +176,8 @@ class CandidateFinder {
           kind: "tap or edge",
           edits: [{ kind: "net", chip: chip.ref, pin, net: other.name }],
           chips: 0,
-          promise: 1.5 - index / 10 - place / 20,
+          // A signal that somebody made and nobody uses was made for something.
+          promise: (other.receivers.length === 0 ? 1.9 : 1.5) - index / 10 - place / 20,
         }));
     });
   }
@@ -165,7 +193,7 @@ class CandidateFinder {
       ...this.#steps.flatMap((step) => this.#dataPins(step)),
     ];
     const found = new Map<string, ControlPin>();
-    for (const [ref, name] of named) {
+    for (const [ref, name] of chip === "" ? this.#logicInputs() : named) {
       const of = this.#chips.get(ref);
       const net = of?.nets.get(name);
       const role = of?.part.behaviour.pins.find((one) => one.name === name)?.role;
@@ -181,6 +209,16 @@ class CandidateFinder {
     return this.#withUpstream([...found.values()]);
   }
 
+  /** Where a verdict is about the whole board: every input of a gate, and data inputs of registers. */
+  #logicInputs(): readonly (readonly [string, string])[] {
+    return this.#circuit.chips.flatMap(({ ref, part: { behaviour } }) => {
+      const isGate = behaviour.storage.length === 0 && !behaviour.memory;
+      const data = requirementsOf(behaviour).windows.map(({ pin }) => pin);
+      const pins = isGate ? behaviour.outputs.flatMap(({ value }) => namesIn(value)) : data;
+      return [...new Set(pins)].map((pin) => [ref, pin] as const);
+    });
+  }
+
   /** The same pins and those before them: inputs of the gates and data inputs of the registers that drive their nets. */
   #withUpstream(pins: readonly ControlPin[]): readonly ControlPin[] {
     const found = new Map(pins.map((one) => [`${one.chip.ref} ${one.pin}`, one]));
@@ -192,7 +230,12 @@ class CandidateFinder {
         return !one.net.rail && !found.has(key) && found.size < MOST_PINS && found.set(key, one);
       });
     }
-    return [...found.values()];
+    // One net at two inputs of a gate, taken in by two bits of one register or by the bit that gives it: likely wired wrong.
+    const isOdd = ({ chip, pin, net }: ControlPin) =>
+      alike(chip, pin).some((other) => other !== pin && chip.nets.get(other)?.id === net.id) ||
+      takesItself(chip, pin, net);
+    const all = [...found.values()];
+    return [...all.filter(isOdd), ...all.filter((one) => !isOdd(one))];
   }
 
   /** Outputs that a verdict about two drivers names. */
@@ -343,37 +386,20 @@ class CandidateFinder {
   }
 }
 
-function flipFlop(chip: string, note: string, data: string, clock: string, output: string): Edit {
-  return {
-    kind: "chip",
-    chip,
-    part: "74AHCT74",
-    note,
-    pins: {
-      "1CLK": clock,
-      "1D": data,
-      "1Q": output,
-      "1Q#": "open",
-      "1PRE#, 1CLR#": "high",
-      "2CLK, 2D": "low",
-      "2PRE#, 2CLR#": "high",
-      "2Q, 2Q#": "open",
-    },
-  };
+/** Inputs of the same gate, or what all registers of the chip take in. */
+function alike({ part: { behaviour } }: Chip, pin: string): readonly string[] {
+  const data = requirementsOf(behaviour)
+    .windows.filter(({ ends }) => ends === "clock")
+    .map((window) => window.pin);
+  const gates = behaviour.outputs.map(({ value }) => namesIn(value));
+  return [data, ...gates].find((pins) => pins.includes(pin)) ?? [];
 }
 
-function gate(chip: string, part: string, note: string, one: string, other: string, output: string): Edit {
-  return {
-    kind: "chip",
-    chip,
-    part,
-    note,
-    pins: {
-      "1A": one,
-      "1B": other,
-      "1Y": output,
-      "2A, 2B, 3A, 3B, 4A, 4B": "low",
-      "2Y, 3Y, 4Y": "open",
-    },
-  };
+/** Whether a register's bit takes in, or not, what it gives itself. */
+function takesItself({ part: { behaviour }, nets }: Chip, pin: string, net: Net): boolean {
+  const own = requirementsOf(behaviour).windows.filter((window) => window.pin === pin && window.ends === "clock");
+  const bits = own.flatMap(({ storage }) => storage);
+  return behaviour.outputs.some(
+    (output) => nets.get(output.pin)?.id === net.id && namesIn(output.value).some((name) => bits.includes(name)),
+  );
 }

@@ -1,8 +1,38 @@
 import { type Circuit, type ReadOptions, readCircuit } from "../../circuit/index.js";
-import { judgeElectrical, underLoad } from "../../electrical/index.js";
+import { type ElectricalVerdict, judgeElectrical, underLoad } from "../../electrical/index.js";
 import { type Proof, ProofStopped, type Verdict, prove } from "../../timing/index.js";
 import { countsAgainst } from "../../verdict/index.js";
-import type { Evaluation } from "./repair.js";
+import { coneOf } from "./cone.js";
+
+/** What a proof said of a text. */
+export interface Evaluation {
+  /** Absent where the text is no circuit, or its proof was given up. */
+  readonly circuit?: Circuit;
+  /** Oscillator periods that were proved. */
+  readonly ticks: number;
+  /** Timing verdicts that count against it, worst first. */
+  readonly failing: readonly Verdict[];
+  /** Electrical verdicts that fail and count against it. */
+  readonly electrical: readonly ElectricalVerdict[];
+  /** How often each place is checked, in checks an oscillator period: what the circuit does, as far as a proof sees it. */
+  readonly activity: ReadonlyMap<string, number>;
+  /** Only a proof of nearly the whole circuit can tell what was asked; nothing was proved. */
+  readonly isWhole?: true;
+  /** The least margin of what holds, in femtoseconds. */
+  readonly leastMargin?: number;
+}
+
+/** A pin of a chip by its names. */
+export interface PinName {
+  readonly chip: string;
+  readonly pin: string;
+}
+
+/** Pins about which something is to be proved: everything, or only who drives their nets and when. */
+export interface Focus {
+  readonly pins: readonly PinName[];
+  readonly what: "all" | "owners";
+}
 
 /** What a proof of a changed text may take. */
 export interface ProofLimits {
@@ -10,34 +40,48 @@ export interface ProofLimits {
   readonly mostTicks?: number;
   /** Asked every few milliseconds; false gives the proof up. */
   readonly mayGoOn?: () => boolean;
+  /** Only what decides these pins is proved, and no level judged; nothing where that is most of the circuit. */
+  readonly only?: Focus;
 }
 
-/** Proves a text: bounds and levels, without boards that show the failures. A text with mistakes has no circuit, nor has one of which the proof
- * was given up. */
+const NOTHING: Evaluation = { failing: [], electrical: [], activity: new Map(), ticks: 0 };
+
+/**
+ * Proves a text: bounds and levels, without boards that show the failures. A text with mistakes has no circuit, nor has one of
+ * which the proof was given up.
+ */
 export function evaluateText(text: string, file: string, options: ReadOptions, limits: ProofLimits = {}): Evaluation {
   const { circuit } = readCircuit(text, file, options);
-  const proof = circuit && proofOf(circuit, limits);
-  if (!proof) return { failing: [], electrical: [], activity: new Map(), ticks: 0 };
+  if (!circuit) return NOTHING;
+  const loaded = underLoad(circuit);
+  const proved = limits.only ? coneOf(loaded, pinsOf(loaded, limits.only.pins), limits.only.what) : loaded;
+  if (!proved) return { ...NOTHING, isWhole: true };
+  const proof = proofOf(proved, limits);
+  if (!proof) return NOTHING;
   const { verdicts, cycleTicks, leadTicks } = proof;
-  const failing = verdicts.filter(countsAgainst);
   const held = verdicts.flatMap(({ state, margin }) => (state === "holds" && margin !== undefined ? [margin] : []));
-  const electrical = judgeElectrical(circuit).verdicts.filter(
-    (verdict) => countsAgainst(verdict) && verdict.state === "fails",
-  );
+  const isFailing = (verdict: ElectricalVerdict) => countsAgainst(verdict) && verdict.state === "fails";
   return {
     circuit,
     ticks: cycleTicks + leadTicks,
-    failing,
+    failing: verdicts.filter(countsAgainst),
     activity: activityOf(verdicts, cycleTicks + leadTicks),
-    electrical: electrical.map(({ name }) => name),
+    electrical: limits.only ? [] : judgeElectrical(circuit).verdicts.filter(isFailing),
     ...(held.length > 0 && { leastMargin: Math.min(...held) }),
   };
+}
+
+function pinsOf({ chips }: Circuit, names: readonly PinName[]) {
+  return names.flatMap(({ chip: ref, pin }) => {
+    const chip = chips.find((one) => one.ref === ref);
+    return chip ? [{ chip, pin }] : [];
+  });
 }
 
 /** Undefined where the proof was stopped, or cannot be made of such a circuit. */
 function proofOf(circuit: Circuit, { mostTicks, mayGoOn }: ProofLimits): Proof | undefined {
   try {
-    return prove(underLoad(circuit), {
+    return prove(circuit, {
       ...(mostTicks !== undefined && { mostTicks }),
       onProgress: () => mayGoOn?.() ?? true,
     });

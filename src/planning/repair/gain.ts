@@ -8,7 +8,7 @@ import type { Verdict } from "../../timing/index.js";
  * requirement; the load of nets is left out. -Infinity where a figure is missing.
  */
 export function gainOf(verdict: Verdict, chip: Chip, other: Part): number {
-  const { chains, chip: ref, required, symbol, pin, reference } = verdict;
+  const { chains, chip: ref, required } = verdict;
   let gain = 0;
   for (const step of chains ? [...chains.earlier, ...chains.later] : []) {
     if (step.chip !== chip.ref || step.kind !== "arc" || step.cancelled) continue;
@@ -20,21 +20,32 @@ export function gainOf(verdict: Verdict, chip: Chip, other: Part): number {
     gain += step.used === "max" ? inNs(now.max) - inNs(then.max) : inNs(then.min) - inNs(now.min);
   }
   if (ref !== chip.ref || required === undefined) return gain;
-  const then = requirementOf(other, symbol, pin, reference);
+  const then = requirementOf(other, verdict);
   return then === undefined ? gain : gain + inNs(required) - then;
 }
 
-function requirementOf(part: Part, symbol: string, pin: string, reference: string): number | undefined {
-  const { figures } = part;
-  const found =
-    symbol === "tsu"
-      ? figures.window("set-up", pin, reference)
-      : symbol === "th"
-        ? figures.window("hold", pin, reference)
-        : part.behaviour.memory
-          ? figures.memory(symbol as Parameters<typeof figures.memory>[0])
-          : undefined;
+/** In nanoseconds; undefined where a verdict of that rule asks for nothing, or no sheet gives it. */
+function requirementOf(part: Part, { rule, symbol, pin, reference }: Verdict): number | undefined {
+  const found = askedBy(part, rule, symbol, pin, reference);
   return found === undefined || isMissing(found) ? undefined : inNs(found.time);
+}
+
+function askedBy({ figures, behaviour }: Part, rule: Verdict["rule"], symbol: string, pin: string, reference: string) {
+  switch (rule) {
+    case "set-up":
+    case "memory read":
+      return figures.window("set-up", pin, reference);
+    case "hold":
+      return figures.window("hold", pin, reference);
+    case "pulse width":
+      return figures.width(pin, symbol.endsWith("high") ? "high" : "low");
+    case "recovery":
+      return figures.recovery(pin, reference);
+    case "clock period":
+      return figures.period(pin);
+    default:
+      return behaviour.memory ? figures.memory(symbol as Parameters<typeof figures.memory>[0]) : undefined;
+  }
 }
 
 /** The conditions of a chip in its circuit. */

@@ -9,7 +9,7 @@ interface RegisterPlace {
   readonly outputs: readonly Net[];
 }
 
-/** Which nets carry the same signal a clock earlier or later, or turned over. */
+/** Which nets carry the same signal a clock earlier or later, turned over, or gated with others. */
 export class RegisterGraph {
   readonly #circuit: Circuit;
   readonly #beside = new Map<NetId, Set<Net>>();
@@ -23,7 +23,7 @@ export class RegisterGraph {
         for (const other of [...data, ...outputs]) this.#join(one, other);
       }
     }
-    for (const [input, output] of circuit.chips.flatMap(inverters)) this.#join(input, output);
+    for (const [input, output] of circuit.chips.flatMap(gates)) this.#join(input, output);
   }
 
   /** Nets that a clock edge is taken from anywhere. */
@@ -114,16 +114,14 @@ function registersOf(chip: Chip): readonly RegisterPlace[] {
   });
 }
 
-/** Gates of one input net: inverters and buffers, from their input to their output. */
-function inverters(chip: Chip): readonly (readonly [Net, Net])[] {
+/** Gates, from each of their inputs to their output. */
+function gates(chip: Chip): readonly (readonly [Net, Net])[] {
   const { behaviour } = chip.part;
   if (behaviour.storage.length > 0 || behaviour.memory) return [];
   return behaviour.outputs.flatMap(({ pin, value, enable }): readonly (readonly [Net, Net])[] => {
     const output = chip.nets.get(pin);
-    const inputs = [...new Set(namesIn(value).flatMap((name) => chip.nets.get(name) ?? []))].filter(
-      ({ rail }) => !rail,
-    );
-    const [input] = inputs;
-    return output && input && inputs.length === 1 && !enable ? [[input, output]] : [];
+    if (!output || enable) return [];
+    const inputs = new Set(namesIn(value).flatMap((name) => chip.nets.get(name) ?? []));
+    return [...inputs].filter(({ rail }) => !rail).map((input) => [input, output] as const);
   });
 }

@@ -1,23 +1,8 @@
-import type { Circuit } from "../../circuit/index.js";
 import type { Verdict } from "../../timing/index.js";
-import { type Change, candidatesFor } from "./candidates.js";
+import { type Change, candidatesFor, partsForLevels } from "./candidates.js";
 import { type Edit, applyEdits } from "./edits.js";
-
-/** What a proof said of a text. */
-export interface Evaluation {
-  /** Absent where the text is no circuit. */
-  readonly circuit?: Circuit;
-  /** Oscillator periods that were proved. */
-  readonly ticks: number;
-  /** Timing verdicts that count against it, worst first. */
-  readonly failing: readonly Verdict[];
-  /** Electrical verdicts that count against it, by name. */
-  readonly electrical: readonly string[];
-  /** How often each place is checked, in checks an oscillator period: what the circuit does, as far as a proof sees it. */
-  readonly activity: ReadonlyMap<string, number>;
-  /** The least margin of what holds, in femtoseconds. */
-  readonly leastMargin?: number;
-}
+import type { Evaluation, ProofLimits } from "./evaluate.js";
+import { focusOn, placeOf, placesOf, soonestOf } from "./places.js";
 
 /** Changes that together were proved to leave nothing failing. */
 export interface Repair {
@@ -29,24 +14,25 @@ export interface Repair {
 export interface RepairResult {
   /** The smallest first. */
   readonly repairs: readonly Repair[];
-  /** Proofs that were run. */
+  /** Proofs of whole texts that were run. */
   readonly proofs: number;
-  /** Changes that were tried, in the order of trying, with how many verdicts then failed. */
+  /** Changes that were looked at where the least of the circuit decides, before a whole proof. */
+  readonly looked: number;
+  /** Changes that were proved, in the order of trying, with how many verdicts then failed. */
   readonly tried: readonly { readonly what: string; readonly failing: number }[];
   /** The changes that left the fewest failures, where none left none. */
   readonly nearest?: Repair;
 }
 
 export interface RepairOptions {
-  /** Proves texts, several at once where it can. */
-  readonly evaluate: (texts: readonly string[], mostTicks: number | undefined) => Promise<readonly Evaluation[]>;
-  /** Proofs at most. */
+  readonly evaluate: (text: string, limits: ProofLimits) => Promise<Evaluation>;
+  /** Proofs of whole texts at most. */
   readonly mostProofs: number;
-  /** Texts that are proved at once. */
-  readonly atOnce: number;
   /** Repairs after which the search ends. */
   readonly enough: number;
-  /** Asked between proofs; false ends the search. */
+  /** Milliseconds since some moment: a trial may take a few times what the text itself took. */
+  readonly clock: () => number;
+  /** Asked every few milliseconds; false ends the search. */
   readonly mayGoOn?: () => boolean;
 }
 
@@ -58,13 +44,16 @@ interface Node {
 }
 
 /** Failing verdicts for which changes are looked for at once. */
-const MOST_VERDICTS = 3;
-/** Changes that are tried from one state of the text. */
-const MOST_TRIES = 40;
+const MOST_VERDICTS = 4;
+/** Changes that are looked at from one state of the text. */
+const MOST_LOOKS = 400;
+/** A trial may take so many times what the text itself took, and so many milliseconds more: what fails can take for ever. */
+const [MOST_TIMES, MOST_MORE] = [3, 3000];
 
 /**
- * Looks for changes of a circuit file after which nothing fails. From the text with the fewest failures it tries the changes
- * that look most promising for its worst verdicts, proves each, and goes on from the best; it sees nothing but the text.
+ * Looks for changes of a circuit file after which nothing fails. From the text with the fewest failures it goes through the
+ * changes that look most promising; each must first mend the failing place that the least of the circuit decides, then all
+ * failing places, then everything is proved. It sees nothing but the text.
  */
 export async function repair(text: string, options: RepairOptions): Promise<RepairResult> {
   const search = new RepairSearch(options);
@@ -76,7 +65,10 @@ class RepairSearch {
   readonly #seen = new Set<string>();
   readonly #tried: { what: string; failing: number }[] = [];
   #proofs = 0;
+  #looked = 0;
   #mostTicks: number | undefined;
+  #mostTime = Infinity;
+  #mayChangePace = false;
   #before: ReadonlyMap<string, number> = new Map();
 
   constructor(options: RepairOptions) {
@@ -84,11 +76,14 @@ class RepairSearch {
   }
 
   async run(text: string): Promise<RepairResult> {
-    const [first] = await this.#prove([text]);
-    if (!first?.circuit || isWell(first)) return { repairs: [], proofs: this.#proofs, tried: [] };
+    const began = this.#options.clock();
+    const first = await this.#prove(text);
+    if (!first.circuit || isWell(first)) return { repairs: [], proofs: this.#proofs, looked: 0, tried: [] };
     this.#before = first.activity;
+    this.#mayChangePace = first.circuit.picture === undefined;
     // A change that makes the circuit wander is none that mends it.
     this.#mostTicks = 4 * first.ticks + 1000;
+    this.#mostTime = MOST_TIMES * (this.#options.clock() - began) + MOST_MORE;
     const open: Node[] = [{ changes: [], text, evaluation: first }];
     const repairs: Repair[] = [];
     let nearest = open[0];
@@ -104,41 +99,58 @@ class RepairSearch {
         if (repairs.length >= this.#options.enough) break;
       }
     }
-    const small = await Promise.all(repairs.map((found) => this.#without(text, found)));
-    const sorted = [...small].sort((a, b) => cost(a) - cost(b) || marginOf(b) - marginOf(a));
+    const small: Repair[] = [];
+    for (const found of repairs) small.push(await this.#without(text, found));
     return {
-      repairs: sorted,
+      repairs: small.sort((a, b) => cost(a) - cost(b) || marginOf(b) - marginOf(a)),
       proofs: this.#proofs,
+      looked: this.#looked,
       tried: this.#tried,
       ...(repairs.length === 0 && nearest && nearest.changes.length > 0 && { nearest }),
     };
   }
 
   async *#children(node: Node): AsyncGenerator<Node> {
-    const { circuit, failing } = node.evaluation;
+    const { circuit, failing, electrical } = node.evaluation;
     if (!circuit) return;
-    const changes = interleave(placesOf(failing).map((verdict) => candidatesFor(circuit, verdict))).slice(
-      0,
-      MOST_TRIES,
-    );
-    const texts = changes.flatMap((change) => {
+    const places = placesOf(failing);
+    const soonest = soonestOf(circuit, places);
+    const worst = places.filter((verdict) => verdict !== soonest).slice(0, MOST_VERDICTS);
+    const lists = [...(soonest ? [soonest] : []), ...worst].map((verdict) => candidatesFor(circuit, verdict));
+    const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_LOOKS);
+    for (const change of changes) {
+      if (!this.#mayGoOn()) return;
       const text = applyEdits(node.text, change.edits);
-      if (text === undefined || this.#seen.has(text)) return [];
+      if (text === undefined || this.#seen.has(text)) continue;
       this.#seen.add(text);
-      return [{ change, text }];
-    });
-    const { atOnce } = this.#options;
-    for (let from = 0; from < texts.length && this.#mayGoOn(); from += atOnce) {
-      const some = texts.slice(from, from + atOnce);
-      const evaluations = await this.#prove(some.map(({ text }) => text));
-      for (const [index, { change, text }] of some.entries()) {
-        const evaluation = evaluations[index];
-        if (!evaluation?.circuit || !doesAsMuch(this.#before, evaluation.activity)) continue;
-        const all = [...node.changes, change];
-        this.#tried.push({ what: all.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
-        yield { changes: all, text, evaluation };
-      }
+      if (soonest && !(await this.#mends(text, [soonest]))) continue;
+      if (places.length > 1 && !(await this.#mends(text, places))) continue;
+      const evaluation = await this.#prove(text);
+      if (!evaluation.circuit || !this.#isAtPace(this.#before, evaluation.activity)) continue;
+      const all = [...node.changes, change];
+      this.#tried.push({ what: all.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
+      yield { changes: all, text, evaluation };
     }
+  }
+
+  /** Whether some of the places hold in a text that did not; true where only a proof of nearly everything could tell. */
+  async #mends(text: string, places: readonly Verdict[]): Promise<boolean> {
+    this.#looked++;
+    const only = focusOn(places);
+    const evaluation = await this.#options.evaluate(text, { ...this.#limits(), only });
+    if (!evaluation.circuit) return evaluation.isWhole === true;
+    const left = new Set(evaluation.failing.map(placeOf));
+    // Of the owners of a net alone nothing is clocked that could tell.
+    const isAsked = (place: string) =>
+      only.what === "all" && only.pins.some(({ chip, pin }) => place.endsWith(` ${chip} ${pin}`));
+    const still = new Map([...this.#before].filter(([place]) => isAsked(place)));
+    return places.some((verdict) => !left.has(placeOf(verdict))) && this.#isAtPace(still, evaluation.activity);
+  }
+
+  /** Whether all that happened before happens still; at another pace only where no picture says which is right. */
+  #isAtPace(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): boolean {
+    const pace = paceOf(before, after);
+    return pace !== undefined && (this.#mayChangePace || isAbout(pace, 1));
   }
 
   /** Leaves out every change that turns out not to be needed. */
@@ -152,15 +164,24 @@ class RepairSearch {
         changes.flatMap(({ edits }): readonly Edit[] => edits),
       );
       if (shorter === undefined) continue;
-      const [evaluation] = await this.#prove([shorter]);
-      if (evaluation?.circuit && isWell(evaluation)) best = { changes, text: shorter, evaluation };
+      const evaluation = await this.#prove(shorter);
+      if (evaluation.circuit && isWell(evaluation)) best = { changes, text: shorter, evaluation };
     }
     return best;
   }
 
-  async #prove(texts: readonly string[]): Promise<readonly Evaluation[]> {
-    this.#proofs += texts.length;
-    return this.#options.evaluate(texts, this.#mostTicks);
+  async #prove(text: string): Promise<Evaluation> {
+    this.#proofs++;
+    return this.#options.evaluate(text, this.#limits());
+  }
+
+  #limits(): ProofLimits {
+    const { clock, mayGoOn } = this.#options;
+    const deadline = clock() + this.#mostTime;
+    return {
+      ...(this.#mostTicks !== undefined && { mostTicks: this.#mostTicks }),
+      mayGoOn: () => clock() < deadline && (mayGoOn?.() ?? true),
+    };
   }
 
   #mayGoOn(): boolean {
@@ -174,7 +195,7 @@ function isWell({ failing, electrical }: Evaluation): boolean {
 
 /** Less is better: places that fail first, then by how much. */
 function scoreOf({ failing, electrical }: Evaluation): number {
-  const places = new Set(failing.map(placeOf)).size + electrical.length;
+  const places = placesOf(failing).length + electrical.length;
   const short = failing.reduce((sum, { margin }) => sum + Math.min(1e8, -(margin ?? -1e7)), 0);
   return places + short / 1e12;
 }
@@ -192,30 +213,20 @@ function marginOf({ evaluation }: Repair): number {
 }
 
 /**
- * Whether everything that was checked still happens, and as often: a board that stands still violates no rule either. Leads
- * differ, hence the tolerance.
+ * How much more often everything happens that was checked before, where one number tells: a board that stands still violates
+ * no rule either. What the oscillator itself clocks keeps its rate. Leads differ, hence the tolerance.
  */
-function doesAsMuch(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): boolean {
-  for (const [place, rate] of before) {
-    const now = after.get(place) ?? 0;
-    if (now < LEAST_ACTIVITY * rate || now > rate / LEAST_ACTIVITY) return false;
-  }
-  return true;
+function paceOf(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): number | undefined {
+  const ratios = [...before].map(([place, rate]) => (after.get(place) ?? 0) / rate);
+  const other = ratios.find((ratio) => !isAbout(ratio, 1)) ?? 1;
+  return other > 0 && ratios.every((ratio) => isAbout(ratio, 1) || isAbout(ratio, other)) ? other : undefined;
+}
+
+function isAbout(ratio: number, wanted: number): boolean {
+  return ratio >= LEAST_ACTIVITY * wanted && ratio <= wanted / LEAST_ACTIVITY;
 }
 
 const LEAST_ACTIVITY = 0.7;
-
-/** Rule and chips: what fails alike is mended alike. */
-function placeOf({ rule, symbol, chip, reference }: Verdict): string {
-  return `${rule} ${symbol} ${chip} ${reference.split(" ")[0] ?? ""}`;
-}
-
-/** One verdict of each place, worst first. */
-function placesOf(failing: readonly Verdict[]): readonly Verdict[] {
-  const first = new Map<string, Verdict>();
-  for (const verdict of failing) if (!first.has(placeOf(verdict))) first.set(placeOf(verdict), verdict);
-  return [...first.values()].slice(0, MOST_VERDICTS);
-}
 
 /** The first of each list, then the second of each, and so on. */
 function interleave<T>(lists: readonly (readonly T[])[]): readonly T[] {

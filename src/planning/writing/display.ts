@@ -29,16 +29,23 @@ export function displayAddressBlock(plan: AddressPlan, addressBits: number, part
   };
 }
 
-/** The RAM: it drives while its enable is low, WE# writes it. */
-export function memoryBlock(part: string, addressBits: number, enable: string): Block {
+/** The RAM, always selected: it drives while its enable is low, WE# writes it. */
+export function memoryBlock(
+  part: string,
+  { pins, memory }: { readonly pins: readonly Pin[]; readonly memory: Memory },
+  enable: string,
+): Block {
+  const { address, data } = memory;
+  const own: readonly string[] = [...address, ...data, "OE#", "WE#"];
+  const selects = pins.filter(({ name, role }) => role === "input" && !own.includes(name)).map(({ name }) => name);
   return {
     title: "Memory",
     about: "",
     chips: [
-      chip(part, `picture memory, ${2 ** (addressBits - 10)}K x 8`, {
-        [`A[0..${addressBits - 1}]`]: `MA[0..${addressBits - 1}]`,
-        "IO[0..7]": "MD[0..7]",
-        "CE#": LOW,
+      chip(part, `picture memory, ${2 ** (address.length - 10)}K x 8`, {
+        [address.join()]: bus("MA", address.length),
+        [data.join()]: bus("MD", data.length),
+        ...Object.fromEntries(selects.map((name) => [name, name.endsWith("#") ? LOW : HIGH])),
         "OE#": enable,
         "WE#": "WE#",
       }),

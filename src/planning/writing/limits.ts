@@ -1,13 +1,11 @@
 import { FS_PER_NS } from "../../quantity/index.js";
 import { type Design, PHASES, addressBits, cellTime, phasePeriods } from "../design.js";
+import { maybeMemory } from "./memory-named.js";
 
 /** Least phase with which the ring of 74HC holds: the tide board's, to a tenth of a nanosecond. */
 const LEAST_PHASE_NS = 79.4;
 /** With a two-phase processor: its read ends after one phase. As proved with 148 ns; between them nobody has tried. */
 const LEAST_TWO_PHASE_NS = 148;
-/** Select, output enable and write enable alone: memories whose pins the writer knows, by their address bits. */
-const MEMORIES: Readonly<Record<string, number>> = { "62256": 15, "6116": 11 };
-
 /** Why no circuit of a design can be written, a clause each; empty where one can. */
 export function writingProblems(design: Design): readonly string[] {
   const { sharing, content, output, memory, lineRepeat } = design;
@@ -28,9 +26,11 @@ export function writingProblems(design: Design): readonly string[] {
   }
   if (isTwoPhase && content.kind === "text")
     problems.push("characters beside a two-phase processor are not written yet");
-  const bits = MEMORIES[memory.split("-")[0] ?? ""];
+  const named = maybeMemory(memory);
   const { column, row } = addressBits(design);
-  if (bits === undefined) problems.push(`the pins of a ${memory} are not known here`);
-  else if (column + row > bits) problems.push(`rows that begin at powers of two take ${column + row} address bits`);
+  if (!named?.memory.write || named.otherPorts || named.memory.data.length !== 8) {
+    problems.push(`a ${memory} is no static RAM of eight bits`);
+  } else if (column + row > named.memory.address.length)
+    problems.push(`rows that begin at powers of two take ${column + row} address bits`);
   return problems;
 }

@@ -1,10 +1,10 @@
-import { type Behaviour, type Memory, DEFAULT_UNSTATED_MINIMUM, findPart, isPartProblem } from "../../parts/index.js";
 import { FS_PER_NS } from "../../quantity/index.js";
 import { type Raster, findRaster, publishedRasters, shortName } from "../../raster/index.js";
 import { type Design, addressBits, bitsPerDot, cellTime, dotsPerCell } from "../design.js";
 import { type Block, type WrittenBoard, bus } from "./board.js";
 import { circuitText, wrapped } from "./circuit-text.js";
 import { writingProblems } from "./limits.js";
+import { memoryNamed } from "./memory-named.js";
 import { columnBlock, lineBlock } from "./counters.js";
 import { shownAt } from "./counting.js";
 import { decode } from "./decoding.js";
@@ -37,7 +37,8 @@ export function writeCircuit(design: Design, heading: Heading): string {
 }
 
 function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
-  const memoryBits = addressBitsOf(design.memory);
+  const memory = memoryNamed(design.memory);
+  const memoryBits = memory.memory.address.length;
   const cellNs = cellTime(design) / FS_PER_NS;
   const sharing = design.sharing.kind === "alternate slots" ? twoPhase(memoryBits) : writeLatch(memoryBits, cellNs);
   const phases = slowPhases(design, sharing);
@@ -90,7 +91,7 @@ function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
         "74HC541",
       ),
       sharing.block,
-      memoryBlock(design.memory, memoryBits, sharing.memoryEnable),
+      memoryBlock(design.memory, memory, sharing.memoryEnable),
       ...(content.kind === "text"
         ? [
             characterBlock(
@@ -139,22 +140,4 @@ function describeCell(design: Design): string {
 
 function tidy(ns: number): string {
   return String(Math.round(ns * 100) / 100);
-}
-
-/** Those that every written file states. */
-const CONDITIONS = {
-  supplyVolts: { min: 4.85, max: 5.15 },
-  ambientCelsius: { min: 0, max: 50 },
-  unstatedMinimum: DEFAULT_UNSTATED_MINIMUM,
-};
-
-function addressBitsOf(part: string): number {
-  return memoryNamed(part).memory.address.length;
-}
-
-/** A memory's behaviour. Throws RangeError where the part is none. */
-function memoryNamed(part: string): Behaviour & { readonly memory: Memory } {
-  const found = findPart(part, CONDITIONS);
-  if (isPartProblem(found) || !found.behaviour.memory) throw new RangeError(`${part} is no memory on record`);
-  return { ...found.behaviour, memory: found.behaviour.memory };
 }

@@ -1,0 +1,38 @@
+import type { Edit } from "./edits.js";
+
+/** One flip-flop of a 74AHCT74. */
+export function flipFlop(chip: string, note: string, data: string, clock: string, output: string): Edit {
+  return {
+    kind: "chip",
+    chip,
+    part: "74AHCT74",
+    note,
+    pins: {
+      "1CLK": clock,
+      "1D": data,
+      "1Q": output,
+      "1Q#": "open",
+      "1PRE#, 1CLR#": "high",
+      "2CLK, 2D": "low",
+      "2PRE#, 2CLR#": "high",
+      "2Q, 2Q#": "open",
+    },
+  };
+}
+
+/** One gate of two inputs. */
+export function gate(chip: string, part: string, note: string, one: string, other: string, output: string): Edit {
+  return {
+    kind: "chip",
+    chip,
+    part,
+    note,
+    pins: {
+      "1A": one,
+      "1B": other,
+      "1Y": output,
+      "2A, 2B, 3A, 3B, 4A, 4B": "low",
+      "2Y, 3Y, 4Y": "open",
+    },
+  };
+}
