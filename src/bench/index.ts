@@ -27,7 +27,8 @@ export { type Entry, type EntryKind, entryKinds, entryLine, standingMeasurements
 export { type Notebook, type NotebookProblem, readEntry, readNotebook } from "./notebook/read-notebook.js";
 export { appendix, notebookName } from "./notebook/append-entry.js";
 export { type Look, galleryOf, looksLike } from "./diagnose/gallery.js";
-export { type Corners, type Match, type Photograph, matchLooks, straighten } from "./diagnose/photograph.js";
+export { type Match, matchLooks } from "./diagnose/match-looks.js";
+export { type Corners, type Photograph, straighten } from "./diagnose/photograph.js";
 export { type ChannelReading, DumpMeter } from "./capture/capture-meter.js";
 export { type ComparedCapture, type ComparedChannel, compareCapture } from "./capture/compare.js";
 export { TableMeter } from "./capture/table-meter.js";

@@ -1,5 +1,12 @@
 import { describe, expect, it } from "vitest";
-import { CELLS_HIGH, CELLS_WIDE, type Look, type ScreenSignature, matchLooks } from "../../src/bench/index.js";
+import {
+  CELLS_HIGH,
+  CELLS_WIDE,
+  type Look,
+  type ScreenSignature,
+  matchLooks,
+  straighten,
+} from "../../src/bench/index.js";
 import { randomNumbers } from "../support/random-bits.js";
 import { photographOf } from "./photographs.js";
 
@@ -19,6 +26,29 @@ function screen(numbers: (below: number) => number): ScreenSignature {
 }
 
 describe("a photograph of the screen", () => {
+  it("has in the middle, once it is straight, what lies where the diagonals of its corners cross", () => {
+    // Perspective keeps straight lines straight, and so the crossing of the diagonals (plane geometry).
+    const corners = [
+      [20, 10],
+      [180, 40],
+      [150, 140],
+      [60, 120],
+    ] as const;
+    const [[ax, ay], [bx, by], [cx, cy], [dx, dy]] = corners;
+    const along = ((bx - ax) * (dy - by) - (by - ay) * (dx - bx)) / ((cx - ax) * (dy - by) - (cy - ay) * (dx - bx));
+    const [x, y] = [Math.round(ax + along * (cx - ax)), Math.round(ay + along * (cy - ay))];
+    const photograph = { width: 200, height: 150, rgb: new Uint8Array(200 * 150 * 3) };
+    for (let row = y - 1; row <= y + 1; row++)
+      photograph.rgb.fill(255, (row * 200 + x - 1) * 3, (row * 200 + x + 2) * 3);
+    const cells = straighten(photograph, corners);
+    const lit = [...cells.keys()].filter((at) => (cells[at] ?? 0) > 100).map((at) => Math.floor(at / 3));
+    expect(lit.length).toBeGreaterThan(0);
+    for (const cell of lit) {
+      expect(Math.abs((cell % CELLS_WIDE) + 0.5 - CELLS_WIDE / 2)).toBeLessThanOrEqual(2);
+      expect(Math.abs(Math.floor(cell / CELLS_WIDE) + 0.5 - CELLS_HIGH / 2)).toBeLessThanOrEqual(2);
+    }
+  });
+
   it("is told among twelve looks, warped, blurred, noisy and unevenly lit, and so is a dark screen", () => {
     const numbers = randomNumbers(5);
     const dark: ScreenSignature = { locked: false, reason: "no horizontal sync" };

@@ -1,6 +1,8 @@
 import { CELLS_HIGH, CELLS_WIDE, type Corners, type ScreenSignature, straighten } from "../../src/bench/index.js";
 
 const [WIDTH, HEIGHT] = [400, 300];
+/** Dots by which a corner is clicked off its place: a cell of the screen. */
+const OFF = 4;
 
 /**
  * A synthetic photograph of a screen, straightened by its corners as somebody clicked them: warped, blurred, noisy, unevenly
@@ -27,7 +29,7 @@ export function photographOf(screen: ScreenSignature, numbers: (below: number) =
   }
   for (let pass = 0; pass < 2; pass++) rgb = blurred(rgb);
   const noisy = Uint8Array.from(rgb, (value) => Math.max(0, Math.min(255, value + random(-20, 20))));
-  const clicked = corners.map(([x, y]) => [x + random(-1.5, 1.5), y + random(-1.5, 1.5)]) as unknown as Corners;
+  const clicked = corners.map(([x, y]) => [x + random(-OFF, OFF), y + random(-OFF, OFF)]) as unknown as Corners;
   return { cells: straighten({ width: WIDTH, height: HEIGHT, rgb: noisy }, clicked) };
 }
 
@@ -39,7 +41,7 @@ function project(corners: Corners, u: number, v: number): readonly [number, numb
   const t = cross(bx - ax, by - ay, dx - bx, dy - by) / cross(cx - ax, cy - ay, dx - bx, dy - by);
   const [mx, my] = [ax + t * (cx - ax), ay + t * (cy - ay)];
   const distance = (x: number, y: number) => Math.hypot(x - mx, y - my);
-  const far = (own: number, other: number) => (own + other) / other;
+  const far = (own: number, other: number) => (own + other) / own;
   const [da, db, dc, dd] = [distance(ax, ay), distance(bx, by), distance(cx, cy), distance(dx, dy)];
   const weights = [
     far(da, dc) * (1 - u) * (1 - v),

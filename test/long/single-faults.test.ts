@@ -46,7 +46,7 @@ describe("every single fault of the tide board", () => {
     expect(mean(found)).toBeLessThan(mean(inOrder));
   });
 
-  it("is in a group that a photograph of the screen puts among the first five in four cases of five", () => {
+  it("is in a group that a photograph of the screen puts among the first five in nine cases of ten", () => {
     const looks = galleryOf(bench.faults, signatures, bench.good.screens?.[0]);
     const numbers = randomNumbers(2);
     const tried = Array.from({ length: 200 }, () => looks[numbers(looks.length)]).filter((look) => look !== undefined);
@@ -57,6 +57,6 @@ describe("every single fault of the tide board", () => {
         .some((match) => match.look === look);
     });
     console.log(`${looks.length} looks; ${right.length} of ${tried.length} photographs found among the first five`);
-    expect(right.length / tried.length).toBeGreaterThanOrEqual(0.8);
+    expect(right.length / tried.length).toBeGreaterThanOrEqual(0.9);
   });
 });

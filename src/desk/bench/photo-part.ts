@@ -35,7 +35,9 @@ export function photoPart(state: BenchState, actions: BenchActions): TemplateRes
             <div class="pictures">
               ${photo.matches.flatMap((number) => looks[number - 1] ?? []).map((look) => lookCard(look, state, actions))}
             </div>`
-        : nothing
+        : photo && looks.length > 0 && problems.photo === undefined
+          ? html`<p class="quiet" role="status">It is being compared.</p>`
+          : nothing
     }
   </section>`;
 }
