@@ -20,8 +20,16 @@ export { FAULTS_IN_GROUP, type Signature } from "./signature/simulate-group.js";
 export { type Observation, fits, observationOf } from "./diagnose/observation.js";
 export { type ObservationProblem, readObservation } from "./diagnose/read-observation.js";
 export { type Probe, type Suspect, Suspicion } from "./diagnose/suspicion.js";
+export { type Pair, type PairSearch, searchPairs } from "./diagnose/pairs.js";
 export { observationText, readingText } from "./diagnose/words.js";
-export { type BringUpStep, type Check, type Instrument, bringUpOf, explainHertz } from "./bring-up/bring-up.js";
+export {
+  type BringUpStep,
+  type Check,
+  type Instrument,
+  bringUpOf,
+  explainHertz,
+  whoseHertz,
+} from "./bring-up/bring-up.js";
 export { type Finding, judgeFound } from "./bring-up/judge-found.js";
 export { type Entry, type EntryKind, entryKinds, entryLine, standingMeasurements } from "./notebook/entry.js";
 export { type Notebook, type NotebookProblem, readEntry, readNotebook } from "./notebook/read-notebook.js";

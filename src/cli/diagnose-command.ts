@@ -5,12 +5,15 @@ import {
   type ComparedCapture,
   Suspicion,
   compareCapture,
+  fits,
   galleryOf,
   observationText,
   pinLabel,
   readNotebook,
   readObservation,
   readingText,
+  searchPairs,
+  whoseHertz,
   standingMeasurements,
 } from "../bench/index.js";
 import { BadInput } from "./bad-input.js";
@@ -21,6 +24,7 @@ import { defineCommand } from "./command.js";
 import { matchPhotograph, showGallery } from "./gallery-run.js";
 import { fromCircuit } from "./from-circuit.js";
 import { runFaults } from "./faults-run.js";
+import { pairLines, pairsWithin } from "./pairs-run.js";
 import { type NotebookFile, readNotebookBeside } from "./notebook-file.js";
 
 /** Suspects that are listed, and faults of one suspect. */
@@ -88,6 +92,13 @@ export const diagnoseCommand = defineCommand({
       greatest: 1000,
       summary: "from one write of the processor to the next; by default as often as the circuit allows",
     },
+    seconds: {
+      kind: "number",
+      value: "s",
+      least: 0,
+      greatest: 86_400,
+      summary: "how long two faults at once are tried where no single one explains what was measured; 30 by default",
+    },
     workers: {
       kind: "number",
       value: "n",
@@ -133,6 +144,10 @@ export const diagnoseCommand = defineCommand({
     const suspects = suspicion.ranked(weights);
     const next = suspicion.next(weights, new Set(observations.map(({ pin }) => pin)));
     const usual = next && suspicion.usualAt(next.pin.id)[0];
+    const isExplained = suspicion.isExplained(observations);
+    const pairs = isExplained
+      ? undefined
+      : await pairsWithin(options.seconds, searchPairs(bench, suspicion, observations), progress);
     const lines = [
       `${bench.faults.length} single faults simulated, ${suspicion.classCount} of them or groups of them tell apart by measuring. ${
         bench.scenario.writes ? writing(bench.scenario.writes.every * bench.scenario.edgeFs) : "The processor rests."
@@ -140,14 +155,23 @@ export const diagnoseCommand = defineCommand({
       ...captureLines(capture),
       ...observations.map((one) => {
         const pin = bench.board.pins[one.pin];
-        const right = readingText(suspicion.usualAt(one.pin)[0]);
-        return `${pin ? pinLabel(pin) : ""}: ${observationText(one)}; right would be ${right}`;
+        const [usual] = suspicion.usualAt(one.pin);
+        const isOff =
+          one.kind === "frequency" &&
+          usual.hertz > 0 &&
+          !fits({ pin: one.pin, kind: "frequency", hertz: one.hertz }, usual);
+        const whose = isOff ? `. ${whoseHertz(bench, usual.hertz, one.hertz)}` : "";
+        return `${pin ? pinLabel(pin) : ""}: ${observationText(one)}; right would be ${readingText(usual)}${whose}`;
       }),
-      ...(suspicion.isExplained(observations)
+      ...(isExplained
         ? []
-        : ["", "No single fault on the list explains all of this: measure again, or look for two. Nearest to it:"]),
+        : ["", "No single fault on the list explains all of this: measure again.", ...pairLines(pairs)]),
       ...(observations.length > 0 || look
-        ? ["", "Suspects, the likeliest first:", ...suspects.slice(0, LISTED).flatMap(suspectLines)]
+        ? [
+            "",
+            isExplained ? "Suspects, the likeliest first:" : "Single faults nearest to it:",
+            ...suspects.slice(0, LISTED).flatMap(suspectLines),
+          ]
         : []),
       "",
       next && usual
@@ -159,7 +183,11 @@ export const diagnoseCommand = defineCommand({
       text: lines.join("\n"),
       json: {
         faults: bench.faults.length,
-        explained: suspicion.isExplained(observations),
+        explained: isExplained,
+        ...(pairs && {
+          pairsTried: pairs.tried,
+          pairs: pairs.found.map(({ faults }) => faults.map(({ id, kind, text }) => ({ id, kind, text }))),
+        }),
         suspects: suspects.slice(0, 20).map(({ share, faults }) => ({
           share,
           faults: faults.map(({ id, kind, text }) => ({ id, kind, text })),

@@ -159,19 +159,28 @@ function likelyFaults({ chip }: BoardPin, { hertz }: Reading): string {
 }
 
 /** What a frequency says that is not the expected one: whose it is, in a sentence. */
-export function explainHertz({ board, good }: FaultBench, expected: number, measured: number): string {
-  const isNear = (a: number, b: number) => Math.abs(a - b) <= 0.01 * b;
+export function explainHertz(bench: FaultBench, expected: number, measured: number): string {
   if (isNear(measured, expected)) return "As it should be.";
+  return `${hertzText(measured)} in place of ${hertzText(expected)}. ${whoseHertz(bench, expected, measured)}`;
+}
+
+/** Which tap or which nets have a frequency that is not the expected one. */
+export function whoseHertz({ board, good }: FaultBench, expected: number, measured: number): string {
   const stages = Math.round(Math.log2(measured / expected));
-  const tap =
-    stages !== 0 && isNear(measured, expected * 2 ** stages)
-      ? ` It is ${stages > 0 ? 2 ** stages : `1/${2 ** -stages}`} times ${hertzText(expected)}: the tap ${count(Math.abs(stages))} ${stages > 0 ? "earlier" : "later"}.`
-      : "";
+  const told: string[] = [];
+  if (stages !== 0 && isNear(measured, expected * 2 ** stages)) {
+    told.push(
+      `It is ${stages > 0 ? 2 ** stages : `1/${2 ** -stages}`} times ${hertzText(expected)}: the tap ${count(Math.abs(stages))} ${stages > 0 ? "earlier" : "later"}.`,
+    );
+  }
   const owners = good.readings.nodes.filter((node) => isNear(measured, good.readings.at(node)?.[0].hertz ?? 0));
   const names = owners.slice(0, 4).map((node) => board.nodeNames[node]);
-  const theirs = names.length > 0 ? ` That is the frequency of ${names.join(", ")}.` : "";
-  const nobody = tap === "" && theirs === "" ? " No net of the circuit has this frequency." : "";
-  return `${hertzText(measured)} in place of ${hertzText(expected)}.${tap}${theirs}${nobody}`;
+  if (names.length > 0) told.push(`That is the frequency of ${names.join(", ")}.`);
+  return told.length > 0 ? told.join(" ") : "No net of the circuit has this frequency.";
+}
+
+function isNear(a: number, b: number): boolean {
+  return Math.abs(a - b) <= 0.01 * b;
 }
 
 function count(stages: number): string {

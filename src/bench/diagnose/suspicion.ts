@@ -149,13 +149,20 @@ export class Suspicion {
 
   /** Whether a single fault, in one of its ways, fits all measurements, or nothing need be wrong at all. */
   isExplained(observations: readonly Observation[]): boolean {
-    const fit = (readings: (pin: PinId) => Readings) =>
-      [0, 1].some((way) =>
-        observations.every((one) => readings(one.pin).some((reading, own) => own === way && fits(one, reading))),
-      );
     return (
-      fit((pin) => this.usualAt(pin)) || this.members.some(([first]) => fit((pin) => this.readingsAt(first ?? 0, pin)))
+      fitsAll(observations, (pin) => this.usualAt(pin)) ||
+      this.representatives.some((fault) => this.explains(fault, observations))
     );
+  }
+
+  /** Whether a fault, in one of its ways, fits all measurements. */
+  explains(fault: number, observations: readonly Observation[]): boolean {
+    return fitsAll(observations, (pin) => this.readingsAt(fault, pin));
+  }
+
+  /** The likeliest fault of each class, by position. */
+  get representatives(): readonly number[] {
+    return this.members.flatMap(([first]) => first ?? []);
   }
 
   /** Suspects by weights, the likeliest first. */
@@ -282,6 +289,11 @@ function entropyOf(sums: ReadonlyMap<number, number>, total: number): number {
 
 function shareOf(weights: Float64Array, index: number): number {
   return (weights[2 * index] ?? 0) + (weights[2 * index + 1] ?? 0);
+}
+
+/** Whether what pins do fits all measurements, in the same way at all of them. */
+function fitsAll(observations: readonly Observation[], readings: (pin: PinId) => Readings): boolean {
+  return ([0, 1] as const).some((way) => observations.every((one) => fits(one, readings(one.pin)[way])));
 }
 
 /** Whether a fault leaves open what a pin does. */
