@@ -105,6 +105,11 @@ export const loadCommand = defineCommand({
     png: { kind: "text", value: "file", summary: "write what the circuit shows of it, dot for dot" },
     rom: { kind: "text", value: "file", summary: "what the character ROM holds; made of the font by default" },
     romOut: { kind: "text", value: "file", summary: "write the character ROM, with the font's letters" },
+    syncRomOut: {
+      kind: "text",
+      value: "file",
+      summary: "write what the ROM must hold that makes syncs and blanking, for the circuit's raster",
+    },
     sequence: { kind: "flag", summary: "tell how a byte is sent, and how long all of them take" },
     c: { kind: "text", value: "file", summary: "write C for a microcontroller with plain pins that sends them" },
     inBlanking: { kind: "flag", summary: "let the C wait for vertical blankings" },
@@ -140,7 +145,13 @@ export const loadCommand = defineCommand({
     const { layers, font } = await readLayers(options, picture);
     const { view, hidden, scroll, smooth } = options;
     const isMoved = scroll !== undefined;
-    if (layers.length === 0 && options.read === undefined && options.romOut === undefined && !isMoved) {
+    if (
+      layers.length === 0 &&
+      options.read === undefined &&
+      options.romOut === undefined &&
+      !isMoved &&
+      options.syncRomOut === undefined
+    ) {
       throw new BadInput("say what to show: --picture, --text, --test-card, --script or --read");
     }
     checkView({ view, hidden, scroll, smooth }, [options.read, options.changes]);
@@ -212,6 +223,9 @@ export const loadCommand = defineCommand({
     if (options.romOut !== undefined && !romChip) {
       throw new BadInput(`--rom-out: ${file} shows no dot out of a ROM that the memory chooses`);
     }
+    if (options.syncRomOut !== undefined && !screen.syncRom) {
+      throw new BadInput(`--sync-rom-out: the syncs of ${file} hang on no ROM`);
+    }
     if (options.inBlanking && rate?.perBlanking === 0) {
       throw new BadInput("--in-blanking: not one byte fits into a blanking");
     }
@@ -239,6 +253,12 @@ export const loadCommand = defineCommand({
         writeImage({ bytes: contents }, formatOf(options.romOut) ?? "bin", nameOf(options.romOut)),
       );
       written.push(`The character ROM ${romChip.ref}: ${options.romOut}`);
+    }
+    if (options.syncRomOut !== undefined && screen.syncRom) {
+      const { chip, contents } = screen.syncRom;
+      const format = formatOf(options.syncRomOut) ?? "bin";
+      await writeWhole(options.syncRomOut, writeImage({ bytes: contents }, format, nameOf(options.syncRomOut)));
+      written.push(`The ROM of the syncs ${chip.ref}: ${options.syncRomOut}`);
     }
     if (options.png !== undefined && shown.picture) {
       await writeWhole(options.png, encodePng(shown.picture));

@@ -22,7 +22,7 @@ const count = (value: number, one: string, many = `${one}s`) =>
 
 /** What the screen is made of, as it was found. */
 export function screenSentences(
-  { map, circuit }: MappedScreen,
+  { map, circuit, syncRom }: MappedScreen,
   { values, grid }: Pick<Filled, "values" | "grid">,
 ): readonly string[] {
   const colours = values.values.length === 2 ? "two colours" : `${values.values.length} colours`;
@@ -37,6 +37,9 @@ export function screenSentences(
       : `${(map.found * 100).toFixed(1)} % of them were found to be bits of the memory.`;
   return [
     `${circuit.title}: ${map.width} x ${map.height} dots in ${colours}, in ${memories.join(", ")}.${cells}`,
+    ...(syncRom
+      ? [`${syncRom.chip.ref} makes the syncs: ${syncRom.columns} counts a line, ${syncRom.lines} lines a frame.`]
+      : []),
     grid && map.found === 1 ? `Each of the ${dots.toLocaleString("en")} dots was found.` : share,
   ];
 }

@@ -314,3 +314,55 @@ export function busProcessor({ swapped = false } = {}): Processor {
     },
   };
 }
+
+/**
+ * The same picture, but a ROM says where lines and frames end, where the syncs are and what is seen: columns and lines address it,
+ * and a register takes what it says. Its address and data lines may be turned round.
+ */
+export function syncRomBoard({ swapped = false } = {}): Circuit {
+  const turn = <T>(list: readonly T[]): readonly T[] =>
+    swapped ? [...list.slice(5), ...list.slice(0, 5)].reverse() : list;
+  const address = [...numbered(0, 5, (n) => `C${n}`), ...numbered(0, 9, (n) => `L${n}`)];
+  const says = ["H", "V", "SEEN", "LINE_END#", "FRAME_END#"];
+  const outs = (swapped ? [...says].reverse() : says).map((net, n) => `O${n}=${net}`).join(" ");
+  const count = known("163", { delay: 9, setUp: 10, hold: 0, width: 10, period: 30 });
+  const four = (clear: string, enable: string, carry: string, next: string, nets: readonly string[]) =>
+    `CLK=CLK CLR#=${clear} LOAD#=high ENP=${enable} ENT=${carry} A..D=low ${["QA", "QB", "QC", "QD"]
+      .flatMap((pin, n) => (nets[n] === undefined ? [] : [`${pin}=${nets[n]}`]))
+      .join(" ")} RCO=${next}`;
+  return buildCircuit({
+    title: "Sync from a ROM",
+    raster: "640x480@60",
+    picture: { hsync: "HSYNC", vsync: "VSYNC", video: "VIDEO", size: [40, 30] },
+    inputs: {},
+    chips: {
+      X1: [oscillator((16 * 1000) / 25.175), "OUT=CLK"],
+      U1: [count, four("LINE_END#", "high", "high", "CC", ["C0", "C1", "C2", "C3"])],
+      U2: [count, four("LINE_END#", "high", "CC", "NC1", ["C4", "C5"])],
+      U3: [count, four("FRAME_END#", "LINE_END", "high", "LC", ["L0", "L1", "L2", "L3"])],
+      U4: [count, four("FRAME_END#", "LINE_END", "LC", "LC2", ["L4", "L5", "L6", "L7"])],
+      U6: [count, four("FRAME_END#", "LINE_END", "LC2", "NC2", ["L8", "L9"])],
+      U7: [gate("A", "!A", 5), "A=LINE_END# Y=LINE_END"],
+      U9: [rom(16), `${onto("A", turn(address))} ${outs}`],
+      U5: [
+        twoPortRam(8),
+        `${onto("A", ["C3", "C4", "C5", "L4", "L5", "L6", "L7", "L8"])} ${onto(
+          "IO",
+          numbered(0, 7, (n) => `D${n}`),
+        )} CE#=low WW#=high`,
+      ],
+      U10: [
+        known("151", { delay: 20 }),
+        `A=C0 B=C1 C=C2 ${onto(
+          "D",
+          numbered(0, 7, (n) => `D${n}`),
+        )} G#=low Y=DOT`,
+      ],
+      U11: [gate("A B", "A & B", 7), "A=DOT B=SEEN Y=LIT"],
+      U8: [
+        known("174", { delay: 15, setUp: 20, hold: 3, width: 20, period: 50 }),
+        "CLK=CLK CLR#=high 1D=H 2D=V 3D=LIT 4D..6D=low 1Q=HSYNC 2Q=VSYNC 3Q=VIDEO",
+      ],
+    },
+  });
+}

@@ -1,5 +1,6 @@
 import type { Chip, Circuit } from "../../circuit/index.js";
 import type { Random } from "../../simulation/index.js";
+import { isForSync } from "./for-sync.js";
 
 /** A memory of a circuit whose bits have numbers, one memory after the other: word by word, bit 0 of each first. */
 export interface NumberedMemory {
@@ -21,10 +22,20 @@ export interface BitPlace {
 /** What memories hold, by chip, from word 0 on. */
 export type Contents = ReadonlyMap<Chip, Uint8Array>;
 
-/** The memories of a circuit, by whether they can be written where they are. */
-export function memoriesOf({ chips }: Circuit): { readonly rams: readonly Chip[]; readonly roms: readonly Chip[] } {
-  const memories = chips.filter(({ part }) => part.behaviour.memory);
-  return { rams: memories.filter(canWrite), roms: memories.filter((chip) => !canWrite(chip)) };
+/** The memories of a circuit, by whether they can be written where they are; those that make its syncs by themselves. */
+export function memoriesOf(circuit: Circuit): {
+  readonly rams: readonly Chip[];
+  readonly roms: readonly Chip[];
+  readonly syncRoms: readonly Chip[];
+} {
+  const memories = circuit.chips.filter(({ part }) => part.behaviour.memory);
+  const fixed = memories.filter((chip) => !canWrite(chip));
+  const syncRoms = fixed.filter((chip) => isForSync(circuit, chip));
+  return {
+    rams: memories.filter(canWrite),
+    roms: fixed.filter((chip) => !syncRoms.includes(chip)),
+    syncRoms,
+  };
 }
 
 /** Whether a memory has a port that writes. */

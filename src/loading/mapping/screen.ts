@@ -1,6 +1,8 @@
 import { type Circuit, boardOscillators } from "../../circuit/index.js";
 import { type Raster, fieldRate, inHertz } from "../../raster/index.js";
 import { type Machine, powerUpMachine, repeatsOf } from "../../simulation/index.js";
+import { type SyncRom, makeSyncRom } from "../sync/sync-rom.js";
+import { memoriesOf } from "./bit-numbers.js";
 import { findScreenMap } from "./find-map.js";
 import type { NoMap, ScreenMap } from "./screen-map.js";
 
@@ -9,6 +11,8 @@ export interface RunningScreen {
   readonly circuit: Circuit;
   readonly machine: Machine;
   readonly raster: Raster;
+  /** Where a ROM makes the syncs: what it was given for them. */
+  readonly syncRom?: SyncRom;
 }
 
 /** A circuit that runs, and what its dots show. */
@@ -30,7 +34,15 @@ export function powerScreen(circuit: Circuit): RunningScreen | NoMap {
   if (!repeatsOf({ raster }, { width, height })) {
     return { problem: `A picture of ${width} x ${height} dots does not go evenly into the raster ${circuit.raster}.` };
   }
-  const screen = { circuit, machine, raster };
+  const [rom, another] = memoriesOf(circuit).syncRoms;
+  if (another) return { problem: "Its syncs hang on several ROMs; what these hold is not made." };
+  const syncRom = rom && makeSyncRom(machine, raster, rom);
+  if (syncRom && "problem" in syncRom) {
+    return { problem: `The syncs hang on what ${rom?.ref ?? "a ROM"} holds. ${syncRom.problem}` };
+  }
+  const screen = { circuit, machine, raster, ...(syncRom && { syncRom }) };
+  // Its counters stand anywhere before it has its say.
+  if (syncRom) passField(screen);
   // One field, so that what runs on its own is on its way.
   passField(screen);
   return screen;
