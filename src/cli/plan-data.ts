@@ -3,8 +3,8 @@ import {
   PATH_FORMULAS,
   type SearchResult,
   type StandsInTheWay,
-  designOf,
   distinctionsOf,
+  obstaclesToWriting,
 } from "../planning/index.js";
 import { inHertz, shortName } from "../raster/index.js";
 
@@ -27,7 +27,7 @@ export function plansData(result: SearchResult, obstacles: readonly StandsInTheW
 
 function planData(plan: Plan) {
   const { raster, oscillator, divider, counted, line, frame, columns, rows, lineRepeat, content, figures } = plan;
-  const design = designOf(plan);
+  const [obstacle] = obstaclesToWriting(plan);
   return {
     raster: { id: raster.id, name: raster.name, short: shortName(raster), source: raster.source },
     oscillatorHz: inHertz(oscillator),
@@ -47,7 +47,7 @@ function planData(plan: Plan) {
     output: plan.output.kind,
     ...figures,
     paths: plan.paths.map(({ path, margin }) => ({ path, marginNs: margin, formula: PATH_FORMULAS[path] })),
-    writable: !("notYet" in design),
-    ...("notYet" in design && { notYet: design.notYet }),
+    writable: obstacle === undefined,
+    ...(obstacle !== undefined && { notYet: obstacle }),
   };
 }

@@ -9,7 +9,8 @@ import {
   type StandsInTheWay,
   type WishName,
   type Wishes,
-  designOf,
+  obstaclesToWriting,
+  writtenChips,
   distinctionsOf,
   totalOf,
 } from "../planning/index.js";
@@ -97,7 +98,7 @@ function detailLines(plan: Plan, number: number, distinctions: readonly Distinct
   const share = (counts: Plan["line"]) =>
     `${counts.active}+${counts.frontPorch}+${counts.sync}+${counts.backPorch} = ${totalOf(counts)}`;
   const khz = ((inHertz(lineRate(raster)) / 1000) * (1 + lineRatePercent / 100)).toFixed(3);
-  const design = designOf(plan);
+  const [chips, [obstacle]] = [writtenChips(plan), obstaclesToWriting(plan)];
   const texts = [
     `${raster.name} (${shortName(raster)}) from ${clockText(plan)}, ${contentText(plan)}, ${plan.memory}, ${familyText(plan)}.`,
     `A line is ${share(line)} cells of ${cellDots} dots, ${khz} kHz (${signed(lineRatePercent)} %); a frame ${share(frame)} lines ` +
@@ -108,7 +109,9 @@ function detailLines(plan: Plan, number: number, distinctions: readonly Distinct
     `Memory: the picture spans ${count(figures.memoryUsed)} bytes, ${count(figures.memoryLeft)} are left.`,
     `Writes: ${RATE_FORMULAS[plan.sharing]}; ${figures.hasOwnClock ? "the processor has a clock of its own" : "the board clocks the processor"}` +
       `${figures.canRead ? "" : " and cannot read"}.`,
-    ...("notYet" in design ? [`A circuit of it cannot be written yet: ${design.notYet}.`] : []),
+    chips === undefined
+      ? `No circuit of it can be written: ${obstacle}.`
+      : `Chips are estimated as of a board that somebody made with care: ${figures.chips}. The circuit that --write makes has ${chips}.`,
   ];
   return [
     `${number}${best}`,

@@ -1,4 +1,4 @@
-import { type Plan, designOf, writeCircuit, writingProblems } from "../planning/index.js";
+import { type Plan, designOf, obstaclesToWriting, writeCircuit } from "../planning/index.js";
 import type { Answer } from "./command.js";
 import { writeNew } from "./files.js";
 
@@ -12,9 +12,8 @@ export async function writePlan(path: string, front: readonly Plan[], shown: rea
   const reasons = new Set<string>();
   for (const plan of [...shown, ...front]) {
     const design = designOf(plan);
-    const problems = "notYet" in design ? [`${design.notYet} cannot be written yet`] : writingProblems(design);
-    problems.forEach((problem) => reasons.add(problem));
-    if ("notYet" in design || problems.length > 0) continue;
+    for (const obstacle of obstaclesToWriting(plan)) reasons.add(obstacle);
+    if ("notYet" in design || obstaclesToWriting(plan).length > 0) continue;
     const number = front.indexOf(plan) + 1;
     const about = `Plan ${number} of ${front.length}, written as a circuit: ${plan.columns} x ${plan.rows} dots on ${plan.raster.name}.`;
     await writeNew(path, writeCircuit(design, { title: `Plan ${number}`, about }));

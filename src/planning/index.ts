@@ -19,4 +19,5 @@ export { type Tried, type WhatIf, type WhatIfOptions, whatIf } from "./what-if/w
 export type { Limit } from "./what-if/limit.js";
 export type { Outcome } from "./what-if/outcome.js";
 export { writeCircuit } from "./writing/write-circuit.js";
+export { obstaclesToWriting, writtenChips } from "./writing/writable.js";
 export { writingProblems } from "./writing/limits.js";

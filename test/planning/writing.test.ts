@@ -1,9 +1,17 @@
 import { describe, expect, test } from "vitest";
 import { formatProblem, readCircuit } from "../../src/circuit/index.js";
 import { findPart } from "../../src/parts/index.js";
-import { writeCircuit, writingProblems } from "../../src/planning/index.js";
+import {
+  DEFAULT_WISHES,
+  designOf,
+  obstaclesToWriting,
+  searchPlans,
+  writeCircuit,
+  writingProblems,
+  writtenChips,
+} from "../../src/planning/index.js";
 import type { Design } from "../../src/planning/design.js";
-import { findRaster, hertz } from "../../src/raster/index.js";
+import { findRaster, hertz, publishedRasters } from "../../src/raster/index.js";
 import { PICTURE } from "../examples/board.js";
 import { shownDots } from "../support/shown-dots.js";
 
@@ -85,5 +93,41 @@ describe("a written design", () => {
     expect(() => written({ ...wide, memory: "6116-25" })).toThrow(
       "rows that begin at powers of two take 13 address bits",
     );
+  });
+});
+
+describe("plans across the front", () => {
+  const { front } = searchPlans({
+    ...DEFAULT_WISHES,
+    rasters: publishedRasters.filter(({ id }) => ["dmt-0x04", "dmt-0x09", "vga-0x02"].includes(id)),
+    oscillators: [12.5875, 25.175, 28.322, 36, 40].map((megahertz) => hertz(megahertz * 1e6)),
+    memories: ["6264-55", "62256-70", "628128-55"],
+    families: ["HC"],
+    sharing: ["write latch", "alternate slots"],
+    bitsPerDot: [1, 2],
+  });
+  const writable = front.filter((plan) => obstaclesToWriting(plan).length === 0);
+  const every = Math.max(1, Math.floor(writable.length / 3));
+  const sample = writable.filter((_, index) => index % every === 0);
+
+  test("become circuits without a mistake, with the chips that are told of them near those planned", () => {
+    expect(sample.length).toBeGreaterThanOrEqual(3);
+    expect(sample.length).toBeLessThanOrEqual(5);
+    for (const plan of sample) {
+      const design = designOf(plan);
+      if ("notYet" in design) throw new Error(design.notYet);
+      const { circuit, problems } = written(design);
+      expect(problems.map(formatProblem)).toEqual([]);
+      expect(circuit?.chips.length).toBe(writtenChips(plan));
+      // As measured on 49 plans of all rasters; the gates that decode column and line make the difference.
+      expect(writtenChips(plan)).toBeGreaterThanOrEqual(plan.figures.chips - 1);
+      expect(writtenChips(plan)).toBeLessThanOrEqual(plan.figures.chips + 8);
+    }
+  });
+
+  test("that cannot be written have a reason and no number of chips", () => {
+    const others = front.filter((plan) => !writable.includes(plan));
+    expect(others.length).toBeGreaterThan(0);
+    expect(others.map(writtenChips)).toEqual(others.map(() => undefined));
   });
 });

@@ -36,6 +36,12 @@ export function writeCircuit(design: Design, heading: Heading): string {
   return circuitText(writeBoard(design, heading));
 }
 
+/** How many chips the circuit of a design has. Throws RangeError as `writeCircuit` does. */
+export function chipsOf(design: Design): number {
+  const { blocks } = writeBoard(design, { title: "", about: "" });
+  return blocks.reduce((sum, { chips }) => sum + chips.length, 0);
+}
+
 function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
   const memory = memoryNamed(design.memory);
   const memoryBits = memory.memory.address.length;
