@@ -152,7 +152,7 @@ export const diagnoseCommand = defineCommand({
       `${bench.faults.length} single faults simulated, ${suspicion.classCount} of them or groups of them tell apart by measuring. ${
         bench.scenario.writes ? writing(bench.scenario.writes.every * bench.scenario.edgeFs) : "The processor rests."
       }`,
-      ...captureLines(capture),
+      ...captureLines(capture, (net) => bench.board.nodeNames[net] ?? ""),
       ...observations.map((one) => {
         const pin = bench.board.pins[one.pin];
         const [usual] = suspicion.usualAt(one.pin);
@@ -241,8 +241,9 @@ function toldNets(nets: readonly string[]): ReadonlyMap<string, string> {
   );
 }
 
-function captureLines(capture: ComparedCapture | undefined): string[] {
+function captureLines(capture: ComparedCapture | undefined, nameOf: (net: number) => string): string[] {
   if (!capture) return [];
+  const guessed = capture.channels.filter(({ by }) => by === "behaviour");
   const { channels, unknown, clockError } = capture;
   const slow = channels.filter(({ observation }) => !observation).map(({ channel }) => channel.name);
   return [
@@ -252,6 +253,7 @@ function captureLines(capture: ComparedCapture | undefined): string[] {
       : [
           `Its clock is ${Math.abs(clockError * 1e6).toFixed(0)} ppm ${clockError < 0 ? "slower" : "faster"} than nominal; taken out below.`,
         ]),
+    ...guessed.map(({ channel, net }) => `${channel.name} is taken for ${nameOf(net)}: no other net does the same.`),
     ...(unknown.length > 0 ? [`Not taken for any net: ${unknown.join(", ")}. Say which with --nets.`] : []),
     ...(slow.length > 0 ? [`On record for too short to count: ${slow.join(", ")}.`] : []),
   ];

@@ -79,6 +79,19 @@ describe("diagnosis by a capture", () => {
     }
   });
 
+  it("takes a channel without a net's name for the net that alone does what it does", () => {
+    // Q2 runs at 62.5 kHz, half of the time high, and no other net of the board does.
+    const { compared } = suspects(read(table({ clockError: 400e-6, clock: 1 })));
+    expect(compared.unknown).toEqual([]);
+    const guessed = compared.channels.filter(({ by }) => by === "behaviour");
+    expect(guessed.map(({ channel, net }) => [channel.name, bench.board.nodeNames[net]])).toEqual([["D7", "Q2"]]);
+    // HALF and its complement do the same as far as rate and share of high tell.
+    const renamed = read(table({ clockError: 400e-6, clock: 1 })).map((channel) =>
+      channel.name === "HALF" ? { ...channel, name: "D1" } : channel,
+    );
+    expect(suspects(renamed).compared.unknown).toEqual(["D1"]);
+  });
+
   it("says so where no single fault explains what was recorded", () => {
     // The counter on the oscillator itself: a wire to another chip altogether is not among the single faults.
     const { compared } = suspects(read(table({ clockError: -900e-6, clock: 2 })), told);

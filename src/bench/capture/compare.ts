@@ -1,6 +1,8 @@
 import type { Board, NodeId, PinId } from "../board/board.js";
 import type { Observation } from "../diagnose/observation.js";
 import type { FaultBench } from "../signature/catalogue.js";
+import { SAME_DUTY, SAME_RATE } from "../signature/reading.js";
+import type { Signature } from "../signature/simulate-group.js";
 import type { ChannelReading } from "./capture-meter.js";
 
 /** A channel as it was taken for a net of the circuit. */
@@ -8,8 +10,8 @@ export interface ComparedChannel {
   readonly channel: ChannelReading;
   readonly net: NodeId;
   readonly pin: PinId;
-  /** `name`: it is called so. `told`: somebody said so. */
-  readonly by: "name" | "told";
+  /** `name`: it is called so. `told`: somebody said so. `behaviour`: no other net does what it does. */
+  readonly by: "name" | "told" | "behaviour";
   /** What it amounts to, with the instrument's clock error taken out; absent where the sampling was too slow to tell. */
   readonly observation?: Observation;
 }
@@ -37,18 +39,33 @@ export function compareCapture(
   told: ReadonlyMap<string, string>,
 ): ComparedCapture {
   const byName = new Map(board.circuit.nets.map(({ name, id }) => [plain(name), id]));
-  const unknown: string[] = [];
-  const found = channels.flatMap((channel) => {
+  const named: Taken[] = [];
+  const others: ChannelReading[] = [];
+  for (const channel of channels) {
     const said = told.get(channel.name);
     const net = byName.get(plain(said ?? channel.name));
     const pin = net === undefined ? undefined : pinOf(board, net);
-    if (net === undefined || pin === undefined) {
-      unknown.push(channel.name);
-      return [];
-    }
-    return [{ channel, net, pin, by: said === undefined ? ("name" as const) : ("told" as const) }];
-  });
-  const ratios = found
+    if (net === undefined || pin === undefined) others.push(channel);
+    else named.push({ channel, net, pin, by: said === undefined ? "name" : "told" });
+  }
+  const guessed = guess(board, good, others, new Set(named.map(({ net }) => net)), ratioOf(named, good));
+  const found = [...named, ...guessed];
+  const ratio = ratioOf(found, good);
+  return {
+    channels: found.map((one) => {
+      const observation = observe(one.channel, one.pin, ratio ?? 1);
+      return { ...one, ...(observation && { observation }) };
+    }),
+    unknown: others.filter((channel) => guessed.every((one) => one.channel !== channel)).map(({ name }) => name),
+    ...(ratio !== undefined && { clockError: ratio - 1 }),
+  };
+}
+
+type Taken = Omit<ComparedChannel, "observation">;
+
+/** By how much the instrument's clock is off: the median over the nets that run at nearly their rate. */
+function ratioOf(taken: readonly Taken[], good: Signature): number | undefined {
+  const ratios = taken
     .flatMap(({ channel, net }) => {
       const usual = good.readings.at(net)?.[0].hertz ?? 0;
       const ratio = channel.hertz / usual;
@@ -56,15 +73,38 @@ export function compareCapture(
       return usual > 0 && isNear ? [ratio] : [];
     })
     .sort((a, b) => a - b);
-  const ratio = ratios[ratios.length >> 1];
-  return {
-    channels: found.map((one) => {
-      const observation = observe(one.channel, one.pin, ratio ?? 1);
-      return { ...one, ...(observation && { observation }) };
-    }),
-    unknown,
-    ...(ratio !== undefined && { clockError: ratio - 1 }),
-  };
+  return ratios[ratios.length >> 1];
+}
+
+/**
+ * Takes channels for nets by what they do: a net of the board without faults that runs at this rate and is high for this
+ * share of the time, where there is no other one and no other channel like it. Where no net tells how the instrument's clock
+ * is off, rates may be off by as much as clocks are.
+ */
+function guess(
+  board: Board,
+  good: Signature,
+  channels: readonly ChannelReading[],
+  taken: ReadonlySet<NodeId>,
+  ratio: number | undefined,
+): readonly Taken[] {
+  const tolerance = ratio === undefined ? MOST_CLOCK_ERROR : SAME_RATE;
+  const netsOf = ({ hertz, duty, rises }: ChannelReading) =>
+    board.circuit.nets.flatMap(({ id, rail }) => {
+      const usual = good.readings.at(id)?.[0];
+      if (rises < LEAST_RISES || rail || taken.has(id) || !usual || usual.hertz === 0) return [];
+      const isLike =
+        Math.abs(hertz / (ratio ?? 1) / usual.hertz - 1) <= tolerance && Math.abs(duty - usual.duty) <= SAME_DUTY;
+      return isLike ? [id] : [];
+    });
+  const candidates = channels.map(netsOf);
+  return channels.flatMap((channel, index): Taken[] => {
+    const [net, another] = candidates[index] ?? [];
+    const pin = net === undefined ? undefined : pinOf(board, net);
+    const isShared = candidates.some((own, other) => other !== index && net !== undefined && own.includes(net));
+    if (net === undefined || another !== undefined || pin === undefined || isShared) return [];
+    return [{ channel, net, pin, by: "behaviour" }];
+  });
 }
 
 function observe({ hertz, rises, duty, seconds }: ChannelReading, pin: PinId, ratio: number): Observation | undefined {

@@ -17,7 +17,7 @@ export interface PairSearch {
   /** Pairs that were simulated, and that are in the queue altogether. */
   readonly tried: number;
   readonly total: number;
-  /** Those that explain everything, in the order of likelihood. */
+  /** Those that explain everything, in the order of likelihood: one of each two places. */
   readonly found: readonly Pair[];
 }
 
@@ -44,6 +44,7 @@ export function* searchPairs(
 ): Generator<PairSearch, void> {
   const pairs = pairsOf(singlesOf(bench, suspicion, observations), usualMask(suspicion, observations));
   const found: Pair[] = [];
+  const places = new Set<string>();
   for (let from = 0; from < pairs.length; from += FAULTS_IN_GROUP) {
     const own = pairs.slice(from, from + FAULTS_IN_GROUP);
     const faults = own.map(asFault);
@@ -53,7 +54,13 @@ export function* searchPairs(
     );
     const together = new Suspicion(bench, signatures, faults);
     own.forEach((pair, index) => {
-      if (together.explains(index, observations)) found.push({ faults: [pair[0].fault, pair[1].fault] });
+      const place = pair
+        .map(({ spots }) => spots[0])
+        .sort()
+        .join();
+      if (places.has(place) || !together.explains(index, observations)) return;
+      places.add(place);
+      found.push({ faults: [pair[0].fault, pair[1].fault] });
     });
     yield { tried: from + own.length, total: pairs.length, found };
   }
