@@ -55,8 +55,8 @@ export function* searchPairs(
     const together = new Suspicion(bench, signatures, faults);
     own.forEach((pair, index) => {
       const place = pair
-        .map(({ spots }) => spots[0])
-        .sort()
+        .map(({ spots: [spot = ""] }) => spot)
+        .sort((a, b) => (a < b ? -1 : 1))
         .join();
       if (places.has(place) || !together.explains(index, observations)) return;
       places.add(place);
