@@ -21,7 +21,7 @@ test("no board of three hundred random circuits has less than a proved margin", 
     vanishingPulses: 60,
     handOvers: 40,
     held: 500,
-    failed: 80,
+    failed: 70,
     pulses: 10,
   };
   // Nearly all margins are exactly those of a board; the others are bounds.

@@ -66,8 +66,14 @@ export async function holdMargins(racing: RacingCircuit, solver: Solver, mostPla
     return { ...nothing, why: "fails otherwise" };
   }
   const run = runBoard(circuit, 1, "typical", MOST_TICKS + MORE_TICKS);
-  const ticks = ticksUntilBack(run);
-  if (ticks === undefined) return { ...nothing, why: "too long" };
+  const back = comesBack(run);
+  if (back === undefined) return { ...nothing, why: "too long" };
+  const { ticks, cycleTicks } = back;
+  // After a capture that fails the proof goes on as the builder meant it, which need not be what a board does.
+  const isMissed = proof.verdicts.some(
+    ({ rule, state }) => (rule === "set-up" || rule === "hold") && state === "fails",
+  );
+  if (isMissed && proof.cycleTicks !== cycleTicks) return { ...nothing, why: "not told" };
   const tapes = circuit.nets.flatMap(({ name }, index) => {
     const tape = run.tapes[index];
     return tape ? [[name, tape] as const] : [];
@@ -187,15 +193,19 @@ function falseAlarm({ verdicts }: Proof): Held {
   };
 }
 
-/** Oscillator periods after which a board has come back to levels that it had, in two periods one after the other. */
-function ticksUntilBack({ tapes, start, period }: Run): number | undefined {
-  const seen = new Set<string>();
+/**
+ * Oscillator periods after which a board has come back to levels that it had, in two periods one after the other, and how long
+ * before it had them.
+ */
+function comesBack({ tapes, start, period }: Run): { readonly ticks: number; readonly cycleTicks: number } | undefined {
+  const seen = new Map<string, number>();
   let last = "";
   for (let tick = 0; tick < MOST_TICKS; tick++) {
     const levels = tapes.map((tape) => tape.valueAt(start + tick * period - 1)).join("");
     const both = `${last} ${levels}`;
-    if (seen.has(both)) return tick;
-    seen.add(both);
+    const before = seen.get(both);
+    if (before !== undefined) return { ticks: tick, cycleTicks: tick - before };
+    seen.set(both, tick);
     last = levels;
   }
   return undefined;
