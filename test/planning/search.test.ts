@@ -177,3 +177,14 @@ describe("wishes that cannot be met", () => {
     expect(obstacles[0]?.wishes.length).toBe(2);
   });
 });
+
+test("where flip-flops divide the can, its high time less what they ask for is a margin, as a proof finds it", () => {
+  const { front } = searchPlans({ ...small, oscillators: [hertz(25_175_000)], families: ["HC"], bitsPerDot: [1] });
+  const divided = front.filter(({ divider }) => divider >= 2);
+  // 40 % of the period (MF Electronics M1280), and 5 ns that a 74AHCT74 asks for (Texas Instruments SCLS263).
+  const expected = 0.4 * (1e3 / 25.175) - 5;
+  expect(divided.length).toBeGreaterThan(0);
+  for (const { paths } of divided) {
+    expect(paths.find(({ path }) => path === "can's high time")?.margin).toBeCloseTo(expected, 1);
+  }
+});

@@ -46,7 +46,7 @@ const USED = {
   decoder: ["propagation"],
   decodeRegister: ["clockToOutput", "setUp"],
   strobe: ["clockToOutput", "setUp"],
-  writeStrobe: ["clockToOutput"],
+  writeStrobe: ["clockToOutput", "clockHigh"],
   shifter: ["setUp", "clockPeriod", "clockHigh"],
   displayAddress: ["enable", "disable"],
   processorAddress: ["enable", "disable"],

@@ -12,6 +12,8 @@ export interface PlanTimes {
   readonly dot: number;
   /** The shortest high time of the ring's clock. */
   readonly clockHigh: number;
+  /** The shortest high time of the can, where flip-flops divide it; absent where it is the ring's clock itself. */
+  readonly canHigh?: number;
 }
 
 /** One path of the estimate: the time that it has less the time that it needs, in nanoseconds. */
@@ -25,6 +27,7 @@ export type PathName =
   | "strobe decoder"
   | "strobe flip-flop"
   | "clock high time"
+  | "can's high time"
   | "shift register's clock"
   | "load into the shift register"
   | "display read"
@@ -42,6 +45,7 @@ export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
   "strobe decoder": "one phase − ring's clock to Q − decoder − register's set-up − 3 wires",
   "strobe flip-flop": "one phase − register's clock to Q − strobe flip-flop's set-up − 2 wires",
   "clock high time": "shortest high time − what the ring, the shift register and the counters ask for",
+  "can's high time": "shortest high time of the can − what the flip-flop that divides it asks for",
   "shift register's clock": "one dot − the shortest clock period of the shift register",
   "load into the shift register": "one phase − strobe's clock to Q − shift register's set-up − 2 wires",
   "display read":
@@ -64,11 +68,11 @@ export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
  * for choosing among plans; the proof of the written circuit knows the loads and every path. `characterRom` is its access time.
  */
 export function logicPaths(
-  { cell, phase, dot, clockHigh }: PlanTimes,
+  { cell, phase, dot, clockHigh, canHigh }: PlanTimes,
   { times, wire }: LogicProfile,
   characterRom: number | undefined,
 ): readonly PathMargin[] {
-  const { ring, decoder, decodeRegister, strobe, shifter, counter, gate, characterLatch } = times;
+  const { ring, decoder, decodeRegister, strobe, writeStrobe, shifter, counter, gate, characterLatch } = times;
   const counting = counter.clockToOutput.max + 3 * gate.propagation.max + counter.setUp;
   const paths: PathMargin[] = [
     { path: "ring of phases", margin: phase - ring.clockToOutput.max - ring.setUp - 2 * wire },
@@ -78,6 +82,8 @@ export function logicPaths(
     },
     { path: "strobe flip-flop", margin: phase - decodeRegister.clockToOutput.max - strobe.setUp - 2 * wire },
     { path: "clock high time", margin: clockHigh - Math.max(ring.clockHigh, shifter.clockHigh) },
+    // The divider is of the same flip-flops as the write strobe.
+    ...(canHigh === undefined ? [] : [{ path: "can's high time" as const, margin: canHigh - writeStrobe.clockHigh }]),
     { path: "shift register's clock", margin: dot - shifter.clockPeriod },
     {
       path: "load into the shift register",
