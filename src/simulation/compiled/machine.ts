@@ -28,7 +28,7 @@ export interface MachineOptions extends PowerUpOptions {
   readonly roundsAfter?: number;
   /**
    * Steps that may be worked out thoroughly, in every order that is open, before `run` throws TooMuchOpen: each takes up to a
-   * millisecond. Any number when absent.
+   * millisecond. More of them are borne with where they are rare. Any number when absent.
    */
   readonly mostThorough?: number;
 }
