@@ -20,6 +20,23 @@ describe("diagnosis by measuring", () => {
     expect(bench.faults.map(({ text }) => text)).toContain("The wire from U2.13 QB to U3.2 1B (Q1) is missing.");
   });
 
+  it("tells what a fault leaves open: outputs that fight, and a loop that swings by itself", () => {
+    const pin = (name: string) => bench.board.find(name)?.id ?? -1;
+    const wire = bench.board.wires.find(({ to }) => to === pin("U6.2A"));
+    const [fight, ring] = simulateEdits(bench, [
+      { join: [[pin("U2.QA"), pin("U2.QB")]] },
+      { cut: [wire?.id ?? -1], join: [[pin("U6.2A"), pin("U6.2Y")]] },
+    ]);
+    const node = (name: string) => bench.board.nodeNames.indexOf(name);
+    // Bits 0 and 1 of a counter disagree half of the time: the low one wins in the one way, the high one in the other.
+    const [low, high] = fight?.readings.at(node("Q0")) ?? [];
+    expect(low?.fight).toBeCloseTo(0.5, 1);
+    expect(low?.duty).toBeCloseTo(0.25, 1);
+    expect(high?.duty).toBeCloseTo(0.75, 1);
+    expect(ring?.readings.at(node("SEEN"))?.some(({ rings }) => rings)).toBe(true);
+    expect(ring?.readings.at(node("Q0"))?.some(({ rings }) => rings) ?? false).toBe(false);
+  });
+
   it("calls a part in the wrong socket by the family that is there", () => {
     const parts = bench.faults.filter(({ kind }) => kind === "wrong part").map(({ text }) => text);
     expect(parts).toContain("U1 is a 74HC08 instead of a 74HC74.");
