@@ -20,8 +20,8 @@ import {
 import type { BenchTold, Piece, ReadMeasurement } from "./protocol.js";
 
 /** Suspects and faults of each that are shown. */
-const SUSPECTS = 12;
-const FAULTS = 6;
+const SUSPECTS = 8;
+const FAULTS = 3;
 const NEAREST = 5;
 /** Suspects below this share are not counted as left. */
 const LEFT = 1e-3;
@@ -157,7 +157,7 @@ export class Evidence {
           share,
           faults: [
             ...faults.slice(0, FAULTS).map(({ text }) => text),
-            ...(faults.length > FAULTS ? [`and ${faults.length - FAULTS} more that measure the same`] : []),
+            ...(faults.length > FAULTS ? [`and ${faults.length - FAULTS} more there, or that measure the same`] : []),
           ],
         })),
       measured,

@@ -11,7 +11,10 @@ const FIRST = 4;
 export function galleryPart(state: BenchState, actions: BenchActions): TemplateResult {
   const { looks, shown, ready } = state;
   const captions = new Map<string, SentLook[]>();
-  for (const look of looks) captions.set(look.text, [...(captions.get(look.text) ?? []), look]);
+  for (const look of looks) if (look.cells) captions.set(look.text, [...(captions.get(look.text) ?? []), look]);
+  const several = [...captions].filter(([, own]) => own.length > 1);
+  const single = [...captions].flatMap(([, own]) => (own.length === 1 ? own : []));
+  const dark = looks.filter(({ cells }) => !cells);
   return html`<section aria-labelledby="bench-looks">
     <h3 id="bench-looks">What the screen shows</h3>
     ${
@@ -33,7 +36,23 @@ export function galleryPart(state: BenchState, actions: BenchActions): TemplateR
                     <button type="button" @click=${() => actions.showNone()}>None of them</button>
                   </p>`
             }
-            ${[...captions].map(([caption, own]) => captioned(caption, own, state, actions))}`
+            ${
+              dark.length === 0
+                ? nothing
+                : html`<fieldset class="looks">
+                    <legend>No picture that stands</legend>
+                    ${dark.map((look) => html`<p>${darkLook(look, state, actions)}</p>`)}
+                  </fieldset>`
+            }
+            ${
+              single.length === 0
+                ? nothing
+                : html`<fieldset class="looks">
+                    <legend>One look each</legend>
+                    <div class="pictures">${single.map((look) => lookCard(look, state, actions, true))}</div>
+                  </fieldset>`
+            }
+            ${several.map(([caption, own]) => captioned(caption, own, state, actions))}`
     }
   </section>`;
 }
@@ -65,9 +84,15 @@ function captioned(
   </fieldset>`;
 }
 
-/** One look with its box to tick. */
-export function lookCard(look: SentLook, { shown }: BenchState, actions: BenchActions): TemplateResult {
-  const { number, cells, faults, first, text, detail } = look;
+/** A look without a picture, in a line. */
+function darkLook(look: SentLook, state: BenchState, actions: BenchActions): TemplateResult {
+  return html`<label>${tick(look, state, actions)} ${look.number}. ${look.text} ${faultsOf(look)}</label>`;
+}
+
+/** One look with its box to tick; what one says of it, where no heading does. */
+export function lookCard(look: SentLook, state: BenchState, actions: BenchActions, isNamed = false): TemplateResult {
+  const { number, cells, first, text, detail } = look;
+  const named = isNamed ? text : detail === undefined ? undefined : `${detail}.`;
   return html`<label class="look">
     ${
       cells
@@ -79,15 +104,23 @@ export function lookCard(look: SentLook, { shown }: BenchState, actions: BenchAc
         : html`<span class="none">no picture</span>`
     }
     <span
-      ><input
-        type="checkbox"
-        .checked=${shown.includes(number)}
-        @change=${(event: Event) => actions.show(number, (event.target as HTMLInputElement).checked)}
-      />
-      ${number}.
-      ${detail === undefined ? nothing : html`<strong>${detail}.</strong> `}${first}${faults > 1 ? html` <span class="quiet">and ${faults - 1} more</span>` : nothing}</span
+      >${tick(look, state, actions)} ${number}.
+      ${named === undefined ? nothing : html`<strong>${named}</strong> `}${first} ${faultsOf(look)}</span
     >
   </label>`;
+}
+
+function tick({ number }: SentLook, { shown }: BenchState, actions: BenchActions): TemplateResult {
+  return html`<input
+    type="checkbox"
+    .checked=${shown.includes(number)}
+    @change=${(event: Event) => actions.show(number, (event.target as HTMLInputElement).checked)}
+  />`;
+}
+
+function faultsOf({ faults, first, cells }: SentLook): TemplateResult | typeof nothing {
+  if (faults < 2) return cells ? nothing : html`<span class="quiet">${first}</span>`;
+  return html`<span class="quiet">${cells ? `and ${faults - 1} more` : `${faults} faults`}</span>`;
 }
 
 function paint(canvas: Element | undefined, cells: Uint8Array): void {

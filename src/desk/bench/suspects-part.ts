@@ -51,11 +51,10 @@ function foundOut(weighed: Weighed, state: BenchState, actions: BenchActions): T
           ? nothing
           : html`<p class="warned">
               <span class="sign fails" aria-hidden="true">▲</span> No single fault explains all of this: measure again,
-              or look for two. Nearest to it:
+              or look for two. The nearest to it stand below.
             </p>`
       }
     </div>
-    ${own.length === 0 ? nothing : suspectTable(weighed)}
     ${
       next
         ? html`<form class="next" @submit=${submitted(actions, next.place)}>
@@ -71,7 +70,7 @@ function foundOut(weighed: Weighed, state: BenchState, actions: BenchActions): T
           </form>`
         : html`<p>${hasEvidence ? "No further pin tells the suspects apart." : nothing}</p>`
     }
-    ${measurements(state, actions)}`;
+    ${own.length === 0 ? nothing : suspectTable(weighed)} ${measurements(state, actions)}`;
 }
 
 function suspectTable({ suspects }: Weighed): TemplateResult {
@@ -91,14 +90,17 @@ function suspectTable({ suspects }: Weighed): TemplateResult {
           ({ share, faults: [first, ...others] }) =>
             html`<tr>
               <td class="number">${share >= 0.01 ? Math.round(100 * share) : "< 1"}</td>
-              <td>
-                ${first}${others.map((text) => html`<br /><span class="quiet">or ${text.replace(/^and /, "")}</span>`)}
-              </td>
+              <td>${first}${others.map((text) => html`<br /><span class="quiet">${alternative(text)}</span>`)}</td>
             </tr>`,
         )}
       </tbody>
     </table>
   </div>`;
+}
+
+/** `or the wire from …`: names of chips and nets stay as they are. */
+function alternative(text: string): string {
+  return text.startsWith("and ") ? text : `or ${text.replace(/^The /, "the ")}`;
 }
 
 /** What was measured so far, and room for a measurement at any pin. */
