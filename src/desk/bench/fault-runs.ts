@@ -4,8 +4,8 @@ import { keptPieces } from "./kept-pieces.js";
 import type { FaultsAsk, FaultsTold, Piece } from "./protocol.js";
 import { startBenchWorker } from "./start-worker.js";
 
-/** Faults of a piece: two groups that run side by side. */
-const FAULTS_IN_PIECE = 126;
+/** Faults of a piece: a group of boards that run side by side. */
+const FAULTS_IN_PIECE = 63;
 /** Each holds some hundred megabytes while it simulates. */
 const MOST_WORKERS = 4;
 
