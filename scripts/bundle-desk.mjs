@@ -13,6 +13,11 @@ const workers = { "worker:desk": "src/desk/worker.ts" };
 const scripted = {
   "fill.js": { script: "src/desk/fill/fill-script.ts", workers: { "worker:fill": "src/desk/fill/fill-worker.ts" } },
   "bench.js": { script: "src/desk/bench/bench-script.ts", workers: { "worker:bench": "src/desk/bench/worker.ts" } },
+  // Deciding what bounds leave open, and comparing with another version.
+  "thorough.js": {
+    script: "src/desk/thorough/thorough-script.ts",
+    workers: { "worker:thorough": "src/desk/thorough/thorough-worker.ts" },
+  },
   // The report lays diagrams out, by a library as large as all the rest.
   "report.js": {
     script: "src/desk/report/report-script.ts",

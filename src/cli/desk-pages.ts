@@ -11,6 +11,7 @@ export type DeskPages = {
 const types: { readonly [name: string]: string } = {
   "desk.js": "text/javascript; charset=utf-8",
   "fill.js": "text/javascript; charset=utf-8",
+  "thorough.js": "text/javascript; charset=utf-8",
   "report.js": "text/javascript; charset=utf-8",
   "bench.js": "text/javascript; charset=utf-8",
   "desk.css": "text/css; charset=utf-8",

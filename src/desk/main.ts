@@ -164,7 +164,7 @@ class Desk {
   }
 
   #hear(told: Told): void {
-    if (told.kind === "chosen" || told.kind === "part" || told.kind === "drawn") {
+    if (told.kind === "chosen" || told.kind === "part" || told.kind === "drawn" || told.kind === "compared") {
       decorate.show(told, this.#answering);
       return;
     }
@@ -206,7 +206,10 @@ class Desk {
     paintPage(answer);
     const content = document.getElementById("page-content");
     if (!content) return;
-    decorate.page(content, this.#answering, title ?? "");
+    decorate.page(content, this.#answering, title ?? "", () => {
+      const ownParts = this.#served?.ownParts;
+      return { name: "the saved text", text: this.#saved, ...(ownParts && { ownParts }) };
+    });
     const place = content.querySelector<HTMLElement>(".live-place");
     if (place) this.#live.mount(place);
     else this.#live.leave();

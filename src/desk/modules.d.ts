@@ -10,6 +10,12 @@ declare module "worker:desk" {
   export default code;
 }
 
+/** The worker that answers with all of the engines. */
+declare module "worker:thorough" {
+  const code: string;
+  export default code;
+}
+
 /** The worker that makes the report. */
 declare module "worker:report" {
   const code: string;

@@ -1,7 +1,7 @@
 import { paletteStyle } from "../paper/palette.js";
 import { drawingStyle } from "../paper/sheet.js";
 import type { Answering } from "./answering.js";
-import type { Drawing, Told } from "./protocol.js";
+import type { DeskFile, Drawing, Told } from "./protocol.js";
 import { csvOf, pngFile, pngOfSvg, svgFile, takeAway } from "./take-away.js";
 import { Ticks } from "./ticks.js";
 
@@ -18,7 +18,7 @@ export function drawingWidth(): number {
   return Math.max(leastWidth, Math.min(mostWidth, content?.clientWidth ?? mostWidth));
 }
 
-function page(content: HTMLElement, answering: Answering, title: string): void {
+function page(content: HTMLElement, answering: Answering, title: string, saved: () => DeskFile): void {
   for (const button of content.querySelectorAll<HTMLButtonElement>("button[data-verdict]")) {
     button.addEventListener("click", () => {
       answering.ask({ kind: "choose", verdict: button.dataset["verdict"] ?? "", width: drawingWidth() - 46 });
@@ -27,13 +27,30 @@ function page(content: HTMLElement, answering: Answering, title: string): void {
   for (const button of content.querySelectorAll<HTMLButtonElement>("button[data-part]")) {
     button.addEventListener("click", () => answering.ask({ kind: "part", number: button.dataset["part"] ?? "" }));
   }
+  const place = content.querySelector(".compared");
+  const compare = (file: DeskFile) => {
+    if (place) place.textContent = "Being compared.";
+    void answering.compare(file);
+  };
+  content.querySelector("button[data-compare]")?.addEventListener("click", () => compare(saved()));
+  content.querySelector("input[data-compare]")?.addEventListener("change", ({ target }) => {
+    const [file] = (target as HTMLInputElement).files ?? [];
+    if (file) void file.text().then((text) => compare({ ...saved(), name: file.name, text }));
+  });
   tickable(content, title);
   addTakeAways(content);
   addWidths(content, answering);
 }
 
 /** Puts what was asked for where the page keeps room for it. */
-function show(told: Extract<Told, { kind: "chosen" | "part" | "drawn" }>, answering: Answering): void {
+function show(told: Extract<Told, { kind: "chosen" | "part" | "drawn" | "compared" }>, answering: Answering): void {
+  if (told.kind === "compared") {
+    const compared = document.querySelector<HTMLElement>("#page-content .compared");
+    if (!compared) return;
+    compared.innerHTML = told.html;
+    addTakeAways(compared);
+    return;
+  }
   if (told.kind === "drawn") {
     const scroller = document.querySelector(`#page-content [data-wider="${told.drawing}"] .scrolling`);
     if (scroller && told.html !== "") scroller.innerHTML = told.html;

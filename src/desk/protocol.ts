@@ -18,6 +18,8 @@ export interface DeskFile {
 /** What the page asks of the worker; `width` is what drawings have room for, in px. A `revision` counts the texts; every answer carries that of its text. */
 export type Ask =
   | { readonly kind: "judge"; readonly revision: number; readonly file: DeskFile; readonly width: number }
+  /** Which margins moved from another version to the text that was judged last. */
+  | { readonly kind: "compare"; readonly revision: number; readonly file: DeskFile }
   | { readonly kind: "choose"; readonly verdict: string; readonly width: number }
   /** Draws the memory cycle, or the chains of the chosen verdict, at another width. */
   | { readonly kind: "draw"; readonly drawing: Drawing; readonly verdict: string; readonly width: number }
@@ -64,6 +66,9 @@ export type Told =
   | { readonly kind: "layout"; readonly revision: number; readonly layout?: SentLayout }
   | { readonly kind: "progress"; readonly revision: number; readonly label: string; readonly share?: number }
   | { readonly kind: "done"; readonly revision: number }
+  /** In place of `done`: what bounds leave open can be decided by the worker that has all of the engines. */
+  | { readonly kind: "undecided"; readonly revision: number }
+  | { readonly kind: "compared"; readonly revision: number; readonly html: string }
   | { readonly kind: "chosen"; readonly verdict: string; readonly html: string }
   | { readonly kind: "drawn"; readonly drawing: Drawing; readonly html: string }
   | { readonly kind: "part"; readonly number: string; readonly html: string }

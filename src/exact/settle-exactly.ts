@@ -2,10 +2,8 @@ import type { Circuit } from "../circuit/index.js";
 import { NoProgress } from "../simulation/index.js";
 import type { Clock, Proof, Verdict } from "../timing/index.js";
 import { acceptIn, worstFirst } from "../verdict/index.js";
+import { canBeDecided, isOpen } from "./open-verdicts.js";
 import { ExactStage } from "./stage.js";
-
-/** A circuit that comes back later is not worked out case by case. */
-const MOST_TICKS = 1024;
 
 /** A proof of which some verdicts were decided case by case. */
 export interface SettledExactly {
@@ -38,15 +36,14 @@ export interface ExactOptions {
  * is meant to come stays as it is.
  */
 export function settleExactly(circuit: Circuit, proof: Proof, options: ExactOptions = {}): SettledExactly {
-  const { leadTicks, cycleTicks } = proof;
-  if (cycleTicks === 0 || leadTicks + cycleTicks > MOST_TICKS) return { proof, cost: FREE };
+  if (!canBeDecided(proof)) return { proof, cost: FREE };
   const stage = stageOf(circuit, proof, options);
   if (!stage) return { proof, cost: FREE };
   let isOver = false;
   const began = options.clock?.() ?? 0;
   const decided = proof.verdicts.map((verdict, index): Verdict => {
     isOver ||= options.onProgress?.(index / proof.verdicts.length) === false;
-    if (isOver || verdict.state === "not covered" || verdict.shown?.isWorst) return verdict;
+    if (isOver || !isOpen(verdict)) return verdict;
     return stage.settle(verdict);
   });
   // A failure that is none, or less bad than it was taken for, is accepted anew.

@@ -11,7 +11,8 @@ h1{font-size:26px}
 h2{font-size:19px}
 h3{font-size:15px;margin:28px 0 6px}
 p,ul,ol,dl{margin:0 0 10px;max-width:68ch}
-ul,ol{padding-left:20px}
+ul{padding-left:20px}
+ol{padding-left:32px}
 a{color:var(--asks);text-underline-offset:2px}
 a:focus-visible,input:focus-visible,.scrolling:focus-visible,summary:focus-visible{outline:2px solid var(--asks);outline-offset:2px}
 .quiet,.notes,figcaption,caption{color:var(--quiet)}

@@ -68,10 +68,16 @@ export function linesOf({ texts, height }: PrintedPage): number {
   return new Set(within.map(({ y }) => Math.round(y))).size;
 }
 
-/** Text that the edge of the sheet cuts off. */
-export function clipped({ texts, width, height }: PrintedPage): string[] {
-  const isOut = (t: PrintedPage["texts"][number]) =>
-    t.x < 10 || t.x + t.width > width - 10 || t.y < 10 || t.y > height - 10;
+/** The margins at the sides of our pages, in points: 14 mm upright, 12 mm across. A browser prints nothing into them. */
+const sideMargin = ({ width, height }: PrintedPage) => ((width > height ? 12 : 14) / 25.4) * 72;
+
+/** Text that the margins or the edge of the sheet cut off. */
+export function clipped(page: PrintedPage): string[] {
+  const { texts, width, height } = page;
+  const side = sideMargin(page);
+  // A browser's letters may be a little narrower than those they are read back with.
+  const isOut = (t: PrintedText) =>
+    t.x < side - 0.5 || t.x + t.width > width - side + 3 || t.y < 10 || t.y > height - 10;
   return texts.filter(isOut).map(({ text }) => text);
 }
 

@@ -1,5 +1,6 @@
 import { type Circuit, ownPartsNamed, readCircuit } from "../../circuit/index.js";
-import { judge, type Progress } from "../../judging/index.js";
+import { canBeDecided } from "../../exact/open-verdicts.js";
+import { type Judgement, judge, type JudgeListener, type JudgeOptions, type Progress } from "../../judging/index.js";
 import {
   accountDrawings,
   chainDrawing,
@@ -31,7 +32,13 @@ interface Known {
   readonly file: DeskFile;
   readonly circuit: Circuit;
   judged?: Judged;
+  judgement?: Judgement;
   seen?: Shown | NoPicture;
+}
+
+/** What a worker can do that has all of the engines; the first one, whose script is small, does without. */
+export interface Thoroughness extends JudgeOptions {
+  readonly compared: (before: Judgement, now: Judgement, other: string) => string;
 }
 
 let known: Known | undefined;
@@ -41,11 +48,13 @@ function tell(told: Told): void {
 }
 
 /** Answers what the page asks about the circuit's text. */
-export async function answer(ask: Ask): Promise<void> {
+export async function answer(ask: Ask, thorough?: Thoroughness): Promise<void> {
   try {
     switch (ask.kind) {
       case "judge":
-        return await judgeFile(ask);
+        return await judgeFile(ask, thorough);
+      case "compare":
+        return await compareWith(ask, thorough);
       case "choose":
         if (known?.judged) {
           tell({
@@ -65,32 +74,18 @@ export async function answer(ask: Ask): Promise<void> {
         tell({ kind: "report", ...(known && { file: known.file, answered: answered(known) }) });
     }
   } catch (error) {
-    const revision = ask.kind === "judge" ? ask.revision : -1;
+    const revision = "revision" in ask ? ask.revision : -1;
     tell({ kind: "failed", revision, what: error instanceof Error ? error.message : String(error) });
   }
 }
 
 /** Everything about one text, the quick answers first. A worker that is asked anew meanwhile is ended from outside. */
-async function judgeFile({ revision, file, width }: Extract<Ask, { kind: "judge" }>): Promise<void> {
-  const progress: Progress = {
-    during: async (label, work) => {
-      let next = 0;
-      tell({ kind: "progress", revision, label });
-      return work((done, total) => {
-        const now = performance.now();
-        if (now < next) return;
-        next = now + 100;
-        tell({ kind: "progress", revision, label, ...(total > 0 && { share: Math.min(1, done / total) }) });
-      });
-    },
-  };
-  const asked = ownPartsNamed(file.text);
-  const absent = {
-    file: asked ?? "",
-    unreadable: "the desk reads nothing but the file it was given: name it with --parts",
-  };
-  const ownParts = file.ownParts ?? (asked === undefined ? undefined : absent);
-  const { circuit, problems } = readCircuit(file.text, file.name, { findRaster, ...(ownParts && { ownParts }) });
+async function judgeFile(
+  { revision, file, width }: Extract<Ask, { kind: "judge" }>,
+  thorough: Thoroughness | undefined,
+): Promise<void> {
+  const progress = progressOf(revision);
+  const { circuit, problems } = read(file);
   tell({
     kind: "read",
     revision,
@@ -109,18 +104,67 @@ async function judgeFile({ revision, file, width }: Extract<Ask, { kind: "judge"
   tell({ kind: "answer", revision, question: "fill", ...fillPage(circuit), isProvisional: false });
   tell({ kind: "answer", revision, question: "bench", ...benchPage(circuit), isProvisional: false });
 
-  await look(current, revision, width, progress);
+  const lookCloser = await look(current, revision, width, progress);
 
   const show = (judged: Judged, isProvisional: boolean) => {
     current.judged = judged;
     tell({ kind: "answer", revision, question: "slots", ...slotsPage(judged, width), isProvisional });
   };
-  const { loaded, proof, electrical, witnesses } = await judge(circuit, progress, {
+  const listener: JudgeListener = {
     proved: (bounds, underLoad) => show({ circuit: underLoad, proof: bounds }, true),
     settled: (settled, underLoad) => show({ circuit: underLoad, ...settled }, true),
-  });
-  show({ circuit: loaded, proof, electrical, witnesses }, false);
+  };
+  const judgement = await judge(circuit, progress, listener, thorough);
+  const { loaded, proof, electrical, witnesses } = judgement;
+  current.judgement = judgement;
+  const isOpen = !thorough && canBeDecided(proof);
+  show({ circuit: loaded, proof, electrical, witnesses }, isOpen);
+  // The worker that decides what is open begins anew.
+  if (!isOpen) await lookCloser();
+  tell({ kind: isOpen ? "undecided" : "done", revision });
+}
+
+/** Judges another version, and tells what moved from it to the one that was judged last. */
+async function compareWith(
+  { revision, file }: Extract<Ask, { kind: "compare" }>,
+  thorough: Thoroughness | undefined,
+): Promise<void> {
+  const { circuit, problems } = read(file);
+  const now = known?.judgement;
+  if (!circuit || !now || !thorough) {
+    const [mistake] = problems;
+    const html = mistake ? `<p>line ${mistake.line} of the other version keeps it from being judged.</p>` : "";
+    tell({ kind: "compared", revision, html });
+  } else {
+    const before = await judge(circuit, progressOf(revision), {}, thorough);
+    tell({ kind: "compared", revision, html: thorough.compared(before, now, file.name) });
+  }
   tell({ kind: "done", revision });
+}
+
+function read(file: DeskFile) {
+  const asked = ownPartsNamed(file.text);
+  const absent = {
+    file: asked ?? "",
+    unreadable: "the desk reads nothing but the file it was given: name it with --parts",
+  };
+  const ownParts = file.ownParts ?? (asked === undefined ? undefined : absent);
+  return readCircuit(file.text, file.name, { findRaster, ...(ownParts && { ownParts }) });
+}
+
+function progressOf(revision: number): Progress {
+  return {
+    during: async (label, work) => {
+      let next = 0;
+      tell({ kind: "progress", revision, label });
+      return work((done, total) => {
+        const now = performance.now();
+        if (now < next) return;
+        next = now + 100;
+        tell({ kind: "progress", revision, label, ...(total > 0 && { share: Math.min(1, done / total) }) });
+      });
+    },
+  };
 }
 
 function drawn({ drawing, verdict: name, width }: Extract<Ask, { kind: "draw" }>): string {
@@ -135,14 +179,17 @@ function drawn({ drawing, verdict: name, width }: Extract<Ask, { kind: "draw" }>
   return cycle ? drawCycle(cycle, drawing, width).svg.text : "";
 }
 
-/** What the monitor makes of the nets: without delays at once, then with them. */
-async function look(current: Known, revision: number, width: number, progress: Progress): Promise<void> {
+/**
+ * What the monitor makes of the nets without delays. Returns what looks at them again with delays, which takes as long as the
+ * proof and rarely says anything else.
+ */
+async function look(current: Known, revision: number, width: number, progress: Progress): Promise<() => Promise<void>> {
   const { circuit } = current;
   if (!circuit.picture) {
     const nothing = { lines: [{ text: "The file names no picture." }], html: "" };
     tell({ kind: "answer", revision, question: "lock", ...nothing, isProvisional: false });
     tell({ kind: "answer", revision, question: "picture", ...nothing, isProvisional: false });
-    return;
+    return async () => undefined;
   }
   const answerWith = (monitor: NoPicture | Shown, isProvisional: boolean) => {
     current.seen = monitor;
@@ -158,9 +205,11 @@ async function look(current: Known, revision: number, width: number, progress: P
     tellLayout(atOnce.layout);
     answerWith(atOnce.monitor, true);
   }
-  const seen = await progress.during("simulating a frame", (report) => seenWithDelays(circuit, atOnce, report));
-  if (!atOnce) tellLayout(seen.layout);
-  answerWith(seen.monitor, false);
+  return async () => {
+    const seen = await progress.during("simulating a frame", (report) => seenWithDelays(circuit, atOnce, report));
+    if (!atOnce) tellLayout(seen.layout);
+    answerWith(seen.monitor, false);
+  };
 }
 
 function sentLayout({ memories, ...layout }: MemoryLayout): SentLayout {

@@ -3,7 +3,7 @@ import { unsafeHTML } from "lit-html/directives/unsafe-html.js";
 import type { DeskFile } from "../protocol.js";
 import { takeAway } from "../take-away.js";
 import { PageWorker } from "../page-worker.js";
-import { liveWorker } from "../workers.js";
+import { deskWorker } from "../workers.js";
 import { dotsOfImage, dotsOfText } from "./dots-of.js";
 import type { LiveAsk, LiveTold, MemorySize, Pace, SentLayout } from "./protocol.js";
 
@@ -21,7 +21,7 @@ export class LivePage {
   readonly #root = document.createElement("section");
   readonly #canvas = document.createElement("canvas");
   readonly #worker = new PageWorker<LiveAsk, LiveTold>(
-    liveWorker,
+    () => deskWorker("live"),
     (told) => this.#hear(told),
     (message) => {
       this.#problem = `The board stopped: ${message}`;

@@ -1,0 +1,15 @@
+import type { Proof, Verdict } from "../timing/index.js";
+
+/** A circuit that comes back later is not worked out case by case. */
+const MOST_TICKS = 1024;
+
+/** Whether bounds leave anything open that can be decided case by case. Says so without the stage that does. */
+export function canBeDecided(proof: Proof): boolean {
+  const { leadTicks, cycleTicks, verdicts } = proof;
+  return cycleTicks > 0 && leadTicks + cycleTicks <= MOST_TICKS && verdicts.some(isOpen);
+}
+
+/** A verdict whose margin is a bound that no board is known to have. */
+export function isOpen({ state, shown }: Verdict): boolean {
+  return state !== "not covered" && !shown?.isWorst;
+}
