@@ -240,7 +240,7 @@ class Desk {
     save: () => void this.#save(),
     share: () => void this.#share(),
     report: () => {
-      if (this.#answering.isBusy) this.#notice({ text: "The report is made once all is worked out.", choices: [] });
+      if (this.#answering.isBusy) this.#notice({ text: "The report comes when all is worked out.", choices: [] });
       this.#answering.ask({ kind: "report" });
     },
     goTo: (line, column) => this.#editor.goTo(line, column),
@@ -249,17 +249,17 @@ class Desk {
 
   async #makeReport({ file, answered }: Extract<Told, { kind: "report" }>): Promise<void> {
     if (!file || !answered) {
-      this.#notice({ text: "There is no report of a file with mistakes.", choices: [] });
+      this.#notice({ text: "A file with mistakes has no report.", choices: [] });
       return;
     }
     try {
       const html = await makeReport(file, answered, (label) =>
-        this.#notice({ text: `The report is being made: ${label}.`, choices: [] }),
+        this.#notice({ text: `The report: ${label}.`, choices: [] }),
       );
       takeAway(`${file.name.replace(/(\.circuit)?\.ya?ml$/i, "")}.report.html`, htmlFile(html));
       this.#update({ notice: undefined });
     } catch (error) {
-      this.#notice({ text: `The report could not be made: ${messageOf(error)}`, choices: [] });
+      this.#notice({ text: `No report: ${messageOf(error)}`, choices: [] });
     }
   }
 

@@ -36,25 +36,18 @@ interface Known {
   seen?: Shown | NoPicture;
 }
 
-/** What a worker can do that has all of the engines; the first one, whose script is small, does without. */
-export interface Thoroughness extends JudgeOptions {
-  readonly compared: (before: Judgement, now: Judgement, other: string) => string;
-}
-
 let known: Known | undefined;
 
-function tell(told: Told): void {
+export function tell(told: Told): void {
   self.postMessage(told);
 }
 
-/** Answers what the page asks about the circuit's text. */
-export async function answer(ask: Ask, thorough?: Thoroughness): Promise<void> {
+/** Answers what the page asks about the circuit's text; `thorough` is how what bounds leave open is decided, where this can be. */
+export async function answer(ask: Exclude<Ask, { kind: "compare" }>, thorough?: JudgeOptions): Promise<void> {
   try {
     switch (ask.kind) {
       case "judge":
         return await judgeFile(ask, thorough);
-      case "compare":
-        return await compareWith(ask, thorough);
       case "choose":
         if (known?.judged) {
           tell({
@@ -82,7 +75,7 @@ export async function answer(ask: Ask, thorough?: Thoroughness): Promise<void> {
 /** Everything about one text, the quick answers first. A worker that is asked anew meanwhile is ended from outside. */
 async function judgeFile(
   { revision, file, width }: Extract<Ask, { kind: "judge" }>,
-  thorough: Thoroughness | undefined,
+  thorough: JudgeOptions | undefined,
 ): Promise<void> {
   const progress = progressOf(revision);
   const { circuit, problems } = read(file);
@@ -124,25 +117,12 @@ async function judgeFile(
   tell({ kind: isOpen ? "undecided" : "done", revision });
 }
 
-/** Judges another version, and tells what moved from it to the one that was judged last. */
-async function compareWith(
-  { revision, file }: Extract<Ask, { kind: "compare" }>,
-  thorough: Thoroughness | undefined,
-): Promise<void> {
-  const { circuit, problems } = read(file);
-  const now = known?.judgement;
-  if (!circuit || !now || !thorough) {
-    const [mistake] = problems;
-    const html = mistake ? `<p>line ${mistake.line} of the other version keeps it from being judged.</p>` : "";
-    tell({ kind: "compared", revision, html });
-  } else {
-    const before = await judge(circuit, progressOf(revision), {}, thorough);
-    tell({ kind: "compared", revision, html: thorough.compared(before, now, file.name) });
-  }
-  tell({ kind: "done", revision });
+/** The judgement of the text that was judged last. */
+export function latest(): Judgement | undefined {
+  return known?.judgement;
 }
 
-function read(file: DeskFile) {
+export function read(file: DeskFile) {
   const asked = ownPartsNamed(file.text);
   const absent = {
     file: asked ?? "",
@@ -152,7 +132,7 @@ function read(file: DeskFile) {
   return readCircuit(file.text, file.name, { findRaster, ...(ownParts && { ownParts }) });
 }
 
-function progressOf(revision: number): Progress {
+export function progressOf(revision: number): Progress {
   return {
     during: async (label, work) => {
       let next = 0;

@@ -51,8 +51,7 @@ export function slotsPage(
   }<p class="quiet">${proof.coverage?.text ?? ""}</p>
 <div class="chosen" tabindex="-1" aria-live="polite"></div>
 ${verdictList(proof)}${electrical && electricalList(electrical)}
-<h3>Another version</h3>
-<p>Which margins moved since <button type="button" data-compare="saved">the last saved text</button> or <label class="button">another file<input type="file" accept=".yaml,.yml" data-compare="file"></label>?</p>
+<p>What moved since <button type="button" data-compare="saved">the saved text</button> or <label class="button">a file<input type="file" accept=".yaml,.yml" data-compare="file"></label></p>
 <div class="compared" aria-live="polite"></div>
 <p class="quiet small">${limitsInShort}</p>
 `;
