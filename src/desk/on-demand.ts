@@ -10,7 +10,7 @@ export function loadScript(file: string): Promise<void> {
     script.addEventListener("load", () => resolve());
     script.addEventListener("error", () => {
       asked.delete(file);
-      reject(new Error(`${file} is not beside the desk's other files.`));
+      reject(new Error(`${file} is missing.`));
     });
     document.head.append(script);
   });
