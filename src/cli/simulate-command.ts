@@ -17,13 +17,14 @@ import { readCircuitFile } from "./circuit-file.js";
 import { type Answer, defineCommand } from "./command.js";
 import { type DumpRequest, readDumpRequest } from "./dump-request.js";
 import { Film } from "./film.js";
-import { readBytes, writeInPieces, writeWhole } from "./files.js";
+import { writeInPieces, writeWhole } from "./files.js";
 import { readMonitorRange } from "./monitor-range.js";
 import type { Report } from "../judging/index.js";
 import { frameData } from "./simulate-data.js";
 import { pictureLine, pictureOn } from "./shown-picture.js";
 import { readScriptFile } from "./script-file.js";
 import { type Saved, readSnapshot, refuseSnapshot, saveSnapshot } from "./snapshot-file.js";
+import { readMemories } from "./read-memories.js";
 import { runWitness } from "./witness-run.js";
 import { describeFrame, isInOrder } from "./simulate-text.js";
 import { refuseTimes, runWithoutDelays } from "./without-delays-run.js";
@@ -43,7 +44,11 @@ export const simulateCommand = defineCommand({
       value: "rates",
       summary: "what your monitor follows, as in '30-83 kHz, 50-76 Hz'; any rates by default",
     },
-    memory: { kind: "text", value: "file", summary: "fill every memory with these bytes; a test card by default" },
+    memory: {
+      kind: "list",
+      value: "file",
+      summary: "fill every memory with these bytes, or one of them as in U5=sync.hex; a test card by default",
+    },
     delays: {
       kind: "choice",
       choices,
@@ -136,7 +141,7 @@ export const simulateCommand = defineCommand({
     }
     const film = wantsFilm ? new Film(options) : undefined;
     const range = options.monitor === undefined ? undefined : readMonitorRange(options.monitor);
-    const memory = options.memory === undefined ? undefined : await readMemory(circuit, options.memory);
+    const memory = options.memory.length === 0 ? undefined : await readMemories(circuit, options.memory);
 
     const snapshotOf = { circuit, delays: options.delays, seed: options.seed };
     const resumed = options.resume === undefined ? undefined : await readSnapshot(options.resume, snapshotOf);
@@ -211,18 +216,6 @@ function chosenDelays(choice: (typeof choices)[number], seed: number): DelayChoi
   if (choice === "none") return "typical";
   if (choice === "random") return { seed, spread: "even" };
   return choice === "ends" ? { seed, spread: "ends" } : choice;
-}
-
-async function readMemory({ chips }: Circuit, path: string): Promise<Uint8Array> {
-  const bytes = await readBytes(path);
-  for (const { ref, part } of chips) {
-    const { memory } = part.behaviour;
-    const size = memory && 2 ** memory.address.length;
-    if (size !== undefined && bytes.length > size) {
-      throw new BadInput(`${path}: has ${bytes.length} bytes; ${ref} (${part.number}) holds ${size}`);
-    }
-  }
-  return bytes;
 }
 
 /** @throws BadInput where a timed run would be longer than its times can be counted */

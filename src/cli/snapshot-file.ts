@@ -126,7 +126,7 @@ export function refuseSnapshot(options: {
   readonly save: string | undefined;
   readonly resume: string | undefined;
   readonly busy: boolean;
-  readonly memory: string | undefined;
+  readonly memory: readonly string[];
   readonly boards: number | undefined;
   readonly witness: string | undefined;
 }): void {
@@ -138,7 +138,7 @@ export function refuseSnapshot(options: {
   if (save !== undefined && options.busy) {
     throw new BadInput("--save and --busy: what plays at the inputs cannot be saved; leave one of them out");
   }
-  if (resume !== undefined && options.memory !== undefined) {
+  if (resume !== undefined && options.memory.length > 0) {
     throw new BadInput("--resume and --memory: the snapshot says what the memory holds; leave one of them out");
   }
 }

@@ -42,8 +42,8 @@ import type { Violation } from "./watch.js";
 export interface FrameOptions extends Omit<BoardOptions, "marks"> {
   /** Whole frames to record; the last one is shown. 2 when absent. */
   readonly frames?: number;
-  /** Contents of every memory, from address 0; without them and `contents` the test card. */
-  readonly memory?: Uint8Array;
+  /** Contents of every memory, or of these, from address 0; without them and `contents` the test card. */
+  readonly memory?: Uint8Array | ReadonlyMap<Chip, Uint8Array>;
   /** Rates that the monitor follows; any when absent. */
   readonly range?: MonitorRange;
   /** Handed what the monitor shows of each frame, from frame 0 on, as soon as it is over. */
@@ -196,7 +196,7 @@ function fillMemory(
   const chips = circuit.chips.filter(({ part }) => part.behaviour.memory);
   const all = (bytes: Uint8Array): ReadonlyMap<Chip, Uint8Array> => new Map(chips.map((chip) => [chip, bytes]));
   if (contents) return { contents };
-  if (memory) return { contents: all(memory) };
+  if (memory) return { contents: memory instanceof Uint8Array ? all(memory) : memory };
   const layout: MemoryLayout | NoLayout = raster
     ? findLayout(circuit, raster, onProgress && ((done, total) => onProgress("find layout", done, total)))
     : { problem: `${circuit.raster} is no published raster.` };

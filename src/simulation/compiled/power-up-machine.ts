@@ -9,8 +9,8 @@ import { layoutByPatterns } from "./layout-by-patterns.js";
 import { Machine, type MachineOptions } from "./machine.js";
 
 export interface PowerUpMachineOptions extends Pick<MachineOptions, "mostThorough"> {
-  /** Contents of every memory, from address 0; random bytes when absent. */
-  readonly memory?: Uint8Array;
+  /** Contents of every memory, or of these, from address 0; what is not given holds random bytes. */
+  readonly memory?: Uint8Array | ReadonlyMap<Chip, Uint8Array>;
   /** Of all luck: states at power-up, contents, and inputs. 1 when absent. */
   readonly seed?: number;
   /** Inputs may change at random, once they are let play. */
@@ -36,7 +36,7 @@ export function powerUpMachine(circuit: Circuit, options: PowerUpMachineOptions 
   const { seed = 1, memory, busy = false, powerUp, mostThorough } = options;
   if (boardOscillators(circuit).length === 0) throw new RangeError("the circuit has no oscillator");
   const chips = circuit.chips.filter(({ part }) => part.behaviour.memory);
-  const given = memory ? new Map(chips.map((chip) => [chip, memory])) : new Map<Chip, Uint8Array>();
+  const given = memory instanceof Uint8Array ? new Map(chips.map((chip) => [chip, memory])) : (memory ?? new Map());
   const contents = fillMemories(circuit, given, seed);
   const inputs = planInputs(circuit, { activity: busy ? { seed } : "quiet", longestReset: SHORT_RESET });
   const machine = new Machine(circuit, {
