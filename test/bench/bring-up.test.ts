@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { bringUpOf, explainHertz, faultBenchOf } from "../../src/bench/index.js";
+import { bringUpOf, explainHertz, faultBenchOf, observationText } from "../../src/bench/index.js";
 import { chaser } from "./chaser.js";
 
 const bench = faultBenchOf(chaser(), { atRest: true });
@@ -31,6 +31,18 @@ describe("bringing a board up", () => {
     expect(hertz("HALF")).toBeCloseTo(500_000, -3);
     expect(hertz("Q0")).toBeCloseTo(250_000, -3);
     expect(hertz("Q3") / 31_250).toBeCloseTo(1, 2);
+  });
+
+  /** VESA DMT 0x04: 640x480 at 60 Hz has its vertical sync low for 2 lines of 525. */
+  it("shows the share of a signal that is nearly always high as less than all, and of its opposite as more than nothing", () => {
+    const shown = (duty: number) => observationText({ kind: "duty", pin: 0, duty });
+    expect([523 / 525, 2 / 525, 1, 0, 0.125].map(shown)).toEqual([
+      "99.6 % high",
+      "0.4 % high",
+      "100 % high",
+      "0 % high",
+      "13 % high",
+    ]);
   });
 
   it("takes twice the frequency for the tap one stage earlier, and says whose it is", () => {

@@ -12,8 +12,11 @@ function digits(value: number): string {
   return value.toFixed(Math.max(0, 4 - whole));
 }
 
+/** `62 % high`; one digit of the shorter share where it is under 1 %: `99.6 % high`, a vertical sync of two lines in 525. */
 export function dutyText(duty: number): string {
-  return `${Math.round(100 * duty)} % high`;
+  const shorter = 100 * Math.min(duty, 1 - duty);
+  const places = shorter > 0 && shorter < 1 ? Math.ceil(-Math.log10(shorter)) : 0;
+  return `${(100 * duty).toFixed(places)} % high`;
 }
 
 /** What an instrument shows of a reading: `31.47 kHz, 12 % high`; `low`; `open: no level`. */
