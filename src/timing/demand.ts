@@ -79,6 +79,8 @@ export function demandOf(verdict: Verdict): Demand {
         later: "the last change has come by here",
       };
     case "asynchronous signal":
+      // What was not followed has no place of its own, and its note says all of it.
+      if (chip === "") return { sentence: verdict.note, earlier: "", later: "" };
       return {
         sentence: `${net} may change at any time, so what captures it at ${at} (${part}) must be the first of two flip-flops in a row.`,
         earlier: "the change from outside",
