@@ -45,13 +45,13 @@ export function verdictTable(caption: string, verdicts: readonly VerdictView[], 
 
 /** Verdicts on one line each, without their chains. */
 export function plainVerdictTable(caption: string, verdicts: readonly VerdictView[]): Markup {
-  return markup`<table class="tight">\n<caption>${caption}</caption>\n${head}<tbody>\n${verdicts.map(row)}</tbody>\n</table>\n`;
+  return markup`<table class="tight lines">\n<caption>${caption}</caption>\n${head}<tbody>\n${verdicts.map(row)}</tbody>\n</table>\n`;
 }
 
 function row(verdict: VerdictView): Markup {
   const { state, rule, place, placeNote, required, available, margin, count, moment } = verdict;
   const note = placeNote !== "" && markup` <span class="quiet">${placeNote}</span>`;
-  return markup`<tr><td>${stateMark(state)}</td><td>${rule}</td><td><span class="mono">${place}</span>${note}</td>${figure(required)}${figure(available)}${figure(margin)}<td class="number">${count}</td><td>${moment}</td></tr>\n`;
+  return markup`<tr><td>${stateMark(state)}</td><td>${rule}</td><td><span class="mono">${place}</span>${note}</td>${figure(required)}${figure(available)}${figure(margin)}<td class="number">${count.toLocaleString("en")}</td><td class="keep">${moment}</td></tr>\n`;
 }
 
 function figure(time: Fs | undefined): Markup {

@@ -71,7 +71,7 @@ describe("the report", { timeout: 60_000 }, () => {
 
   test("shows the table of every check, worst first", () => {
     const table = whole.slice(whole.indexOf("Each rule at each place"));
-    const margins = [...table.matchAll(/<td class="number">([−\d.]+)<\/td><td class="number">\d+<\/td>/g)].map(
+    const margins = [...table.matchAll(/<td class="number">([−\d.]+)<\/td><td class="number">[\d,]+<\/td>/g)].map(
       ([, m]) => Number(m?.replace("−", "-")),
     );
     expect(margins).toEqual([...margins].sort((a, b) => a - b));

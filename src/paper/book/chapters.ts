@@ -87,6 +87,9 @@ ${heads.join("\n")}
 .looks figcaption{font-size:9.5px}
 .legend{font-size:12px}
 .tight td,.tight th{padding-top:1px;padding-bottom:1px}
+.lines{font-size:10.5px}
+.lines td.number,.lines .mono{font-size:10px}
+.lines td,.lines th{padding-right:8px}
 .contents{break-inside:avoid}
 li{break-inside:avoid}
 li:nth-last-child(2),li:nth-last-child(3),li:nth-last-child(4),tr:nth-last-child(2),tr:nth-last-child(3){break-after:avoid}
