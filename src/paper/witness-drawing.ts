@@ -6,7 +6,11 @@ import type { CycleDrawing, Lane, LaneEdge, LaneLevel, LaneSegment } from "./cyc
 import { verdictBrackets } from "./verdict-brackets.js";
 
 /** One board on which a failure happens, around that moment: every net on the way as the simulation saw it. */
-export function witnessDrawing(verdict: Verdict, witness: Witness, seen: Replay): CycleDrawing {
+export function witnessDrawing(
+  verdict: Verdict,
+  witness: Pick<Witness, "from" | "to" | "available">,
+  seen: Pick<Replay, "from" | "to" | "period" | "tapes">,
+): CycleDrawing {
   const { from, to, period, tapes } = seen;
   const at = (time: number) => fs(Math.round(Math.max(from, Math.min(to, time)) - from));
   const names = tapes.map(({ net }) => net.name);

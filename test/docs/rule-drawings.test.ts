@@ -6,6 +6,8 @@ import { underLoad } from "../../src/electrical/index.js";
 import { replay, settle } from "../../src/evidence/index.js";
 import { blocksOf, pinDiagram } from "../../src/paper/diagram/index.js";
 import { chainDrawing, drawCycle, standaloneSvg, witnessDrawing } from "../../src/paper/index.js";
+import { fs } from "../../src/quantity/index.js";
+import { powerUpBoard, record } from "../../src/simulation/index.js";
 import { prove } from "../../src/timing/index.js";
 
 const root = new URL("../../", import.meta.url).pathname;
@@ -58,10 +60,25 @@ describe("the drawing of a rule is the one of its circuit (npm run references wr
     await expect(standaloneSvg(drawCycle(drawing).svg)).toMatchFileSnapshot(picture(name));
   });
 
-  test("synchroniser", async () => {
-    const circuit = open("synchroniser");
+  test("undriven", async () => {
+    const { loaded, verdict } = proved("undriven", "undriven U2 2D");
+    const { simulator } = powerUpBoard(loaded);
+    const tapes = ["CLOCK", "TURN#", "WIRE"].map((name) => {
+      const net = loaded.nets.find((one) => one.name === name);
+      if (!net) throw new Error(`there is no ${name}`);
+      return { net, tape: record(simulator, net.id) };
+    });
+    const period = fs(250e6);
+    const [from, to] = [fs(9.75 * period), fs(14.25 * period)];
+    simulator.run(to);
+    const drawing = witnessDrawing(verdict, { from, to }, { from, to, period, tapes });
+    await expect(standaloneSvg(drawCycle(drawing).svg)).toMatchFileSnapshot(picture("undriven"));
+  });
+
+  test.each(["synchroniser", "level"])("%s", async (name) => {
+    const circuit = open(name);
     const [sheet] = await pinDiagram(circuit, blocksOf(circuit));
     if (!sheet) throw new Error("nothing was drawn");
-    await expect(standaloneSvg(sheet.svg)).toMatchFileSnapshot(picture("synchroniser"));
+    await expect(standaloneSvg(sheet.svg)).toMatchFileSnapshot(picture(name));
   });
 });
