@@ -58,11 +58,11 @@ for (const [question, name] of [
   );
 }
 
-/**
- * Seconds from a keystroke until the slots have an answer to the new text, by bounds, and until they have the last word; the
- * text is the same but for a comment at its end.
- */
-async function afterKeystroke(page: Page): Promise<{ bounds: number; last: number }> {
+/** Where a keystroke goes: into the title, so that the circuit is another one, or into a comment. */
+type Into = "title" | "comment";
+
+/** Seconds from a keystroke until the slots have an answer to the new text, by bounds, and until they have the last word. */
+async function afterKeystroke(page: Page, into: Into, title: string): Promise<{ bounds: number; last: number }> {
   const tab = page.locator('.tab[href="#slots"]');
   const says = (pattern: RegExp, isSaid: boolean) =>
     page.waitForFunction(
@@ -72,9 +72,10 @@ async function afterKeystroke(page: Page): Promise<{ bounds: number; last: numbe
     );
   await tab.waitFor();
   await page.locator(".cm-content").focus();
-  await page.keyboard.press("Control+End");
+  if (into === "title") await page.locator(".cm-line", { hasText: `title: ${title}` }).click();
+  else await page.keyboard.press("Control+End");
   const began = performance.now();
-  await page.keyboard.type("#");
+  await page.keyboard.type(into === "title" ? "x" : "#");
   // The answers before stay, marked as such, until there are others.
   await says(/of the text before/, true);
   await says(/of the text before|Being worked out/, false);
@@ -91,17 +92,20 @@ for (const file of ["examples/tide-board.circuit.yaml", "test/desk/two-ways.circ
   const title = /^title: (.*)$/m.exec(readFileSync(file, "utf8"))?.[1] ?? "";
   await page.getByRole("heading", { level: 1, name: title }).waitFor();
   await page.getByText("All is worked out.").waitFor({ timeout: 300_000 });
-  const times: { bounds: number; last: number }[] = [];
-  for (let run = 0; run < RUNS; run += 1) {
-    times.push(await afterKeystroke(page));
-    await page.getByText("All is worked out.").waitFor({ timeout: 300_000 });
+  // A comment in the small circuit is answered before it can be seen to be unanswered.
+  for (const into of file.startsWith("examples") ? (["title", "comment"] as const) : (["title"] as const)) {
+    const times: { bounds: number; last: number }[] = [];
+    for (let run = 0; run < RUNS; run += 1) {
+      times.push(await afterKeystroke(page, into, title));
+      await page.getByText("All is worked out.").waitFor({ timeout: 300_000 });
+    }
+    const middle = (of: (one: { bounds: number; last: number }) => number) =>
+      (times.map(of).sort((a, b) => a - b)[Math.floor(RUNS / 2)] ?? 0).toFixed(2);
+    console.log(
+      `${file}, after a keystroke in a ${into}: ${middle(({ bounds }) => bounds)} s to the bounds, ` +
+        `${middle(({ last }) => last)} s to the last word on the slots (medians of ${RUNS})`,
+    );
   }
-  const middle = (of: (one: { bounds: number; last: number }) => number) =>
-    (times.map(of).sort((a, b) => a - b)[Math.floor(RUNS / 2)] ?? 0).toFixed(2);
-  console.log(
-    `${file}, after a keystroke: ${middle(({ bounds }) => bounds)} s to the bounds, ` +
-      `${middle(({ last }) => last)} s to the last word on the slots (medians of ${RUNS})`,
-  );
   await visitor.close();
 }
 

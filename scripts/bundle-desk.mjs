@@ -40,10 +40,15 @@ async function bundle(input, plugins = []) {
   });
   try {
     const { output } = await build.generate({ format: "iife", minify: true, codeSplitting: false });
-    return output[0].code;
+    return withoutMarks(output[0].code);
   } finally {
     await build.close();
   }
+}
+
+/** Marks for bundlers are of no use in a browser. */
+function withoutMarks(code) {
+  return code.replace(/(\w?)\/\* @__PURE__ \*\/ /g, (_, before) => (before === "" ? "" : `${before} `));
 }
 
 function workersAsText(codes) {

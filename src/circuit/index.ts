@@ -32,3 +32,4 @@ export { buildStyles, nsPerMetre, wireCapacitanceOf, wireDelayOf } from "./build
 export { canHold, drivingOf } from "./driving.js";
 export { withFigures } from "./with-figures.js";
 export { outsideOutputOf } from "./outside-levels.js";
+export { meaningOf } from "./meaning.js";

@@ -61,6 +61,22 @@ test("a mistake is underlined and told with its line, and the last answers stay,
   ).toContain("x74HC1630");
 });
 
+test("another comment leaves the answers as they are, and a mistake put right brings them back", async () => {
+  const page = await openDesk(await newVisitor(), await linkWith(lamp));
+  const before = await answerTo(page, "slots");
+  await page.getByText("All is worked out.").waitFor();
+  await page.locator(".cm-content").focus();
+  await page.keyboard.press("Control+End");
+  await page.keyboard.type("# beside the slipway");
+  await page.getByText("All is worked out.").waitFor();
+  expect(await answerTo(page, "slots")).toBe(before);
+  await rewrite(page, "74HC163", "74HC1630");
+  await expect.poll(() => page.locator("#problems").innerText()).toContain("One mistake");
+  await rewrite(page, "74HC1630", "74HC163");
+  await expect.poll(() => page.locator('.tab[href="#slots"]').innerText()).not.toContain("of the text before");
+  expect(await answerTo(page, "slots")).toBe(before);
+});
+
 test("a RAM slower by 45 ns takes 45 ns from the margin of its read, and the chain of delays shows where", async () => {
   const page = await openDesk(await newVisitor(), await linkWith(lamp));
   expect(await answerTo(page, "slots")).toContain("Every slot fits");

@@ -1,4 +1,4 @@
-import { type Circuit, ownPartsNamed, readCircuit } from "../../circuit/index.js";
+import { type Circuit, meaningOf, ownPartsNamed, readCircuit } from "../../circuit/index.js";
 import { canBeDecided } from "../../exact/open-verdicts.js";
 import { type Judgement, judge, type JudgeListener, type JudgeOptions, type Progress } from "../../judging/index.js";
 import {
@@ -34,9 +34,14 @@ interface Known {
   judged?: Judged;
   judgement?: Judgement;
   seen?: Shown | NoPicture;
+  layout?: SentLayout;
+  /** What the text says, once all of it is answered. */
+  meaning?: string;
 }
 
 let known: Known | undefined;
+/** The last text of which all was answered; mistakes may have come since. */
+let answeredWhole: Known | undefined;
 
 export function tell(told: Told): void {
   self.postMessage(told);
@@ -90,19 +95,28 @@ async function judgeFile(
     tell({ kind: "done", revision });
     return;
   }
-  const current: Known = { file, circuit };
+  const meaning = `${meaningOf(file.text)} ${JSON.stringify(file.ownParts)}`;
+  // Another comment or layout alone changes no verdict.
+  const isSame = answeredWhole?.meaning === meaning;
+  const current: Known = isSame ? { ...answeredWhole, file, circuit } : { file, circuit };
   known = current;
   const wiring = wiringPage(circuit);
   tell({ kind: "answer", revision, question: "wiring", ...wiring, isProvisional: false });
   tell({ kind: "answer", revision, question: "fill", ...fillPage(circuit), isProvisional: false });
   tell({ kind: "answer", revision, question: "bench", ...benchPage(circuit), isProvisional: false });
 
-  const lookCloser = await look(current, revision, width, progress);
-
   const show = (judged: Judged, isProvisional: boolean) => {
     current.judged = judged;
     tell({ kind: "answer", revision, question: "slots", ...slotsPage(judged, width), isProvisional });
   };
+  if (isSame && current.judged) {
+    tellLayout(current, revision);
+    tellSeen(current, revision, width, false);
+    show(current.judged, false);
+    tell({ kind: "done", revision });
+    return;
+  }
+  const lookCloser = await look(current, revision, width, progress);
   const listener: JudgeListener = {
     proved: (bounds, underLoad) => show({ circuit: underLoad, proof: bounds }, true),
     settled: (settled, underLoad) => show({ circuit: underLoad, ...settled }, true),
@@ -113,7 +127,11 @@ async function judgeFile(
   const isOpen = !thorough && canBeDecided(proof);
   show({ circuit: loaded, proof, electrical, witnesses }, isOpen);
   // The worker that decides what is open begins anew.
-  if (!isOpen) await lookCloser();
+  if (!isOpen) {
+    await lookCloser();
+    current.meaning = meaning;
+    answeredWhole = current;
+  }
   tell({ kind: isOpen ? "undecided" : "done", revision });
 }
 
@@ -166,30 +184,40 @@ function drawn({ drawing, verdict: name, width }: Extract<Ask, { kind: "draw" }>
 async function look(current: Known, revision: number, width: number, progress: Progress): Promise<() => Promise<void>> {
   const { circuit } = current;
   if (!circuit.picture) {
-    const nothing = { lines: [{ text: "The file names no picture." }], html: "" };
-    tell({ kind: "answer", revision, question: "lock", ...nothing, isProvisional: false });
-    tell({ kind: "answer", revision, question: "picture", ...nothing, isProvisional: false });
+    tellSeen(current, revision, width, false);
     return async () => undefined;
   }
   const answerWith = (monitor: NoPicture | Shown, isProvisional: boolean) => {
     current.seen = monitor;
-    tell({ kind: "answer", revision, question: "lock", ...lockPage(monitor, width), isProvisional });
-    tell({ kind: "answer", revision, question: "picture", ...picturePage(monitor), isProvisional });
+    tellSeen(current, revision, width, isProvisional);
+  };
+  const layOut = (layout: MemoryLayout | NoLayout | undefined) => {
+    if (layout && !("problem" in layout)) current.layout = sentLayout(layout);
+    tellLayout(current, revision);
   };
   const atOnce = await progress.during("looking at the picture without delays", () => seenAtOnce(circuit));
-  const tellLayout = (layout: MemoryLayout | NoLayout | undefined) => {
-    const sent = layout && !("problem" in layout) ? sentLayout(layout) : undefined;
-    tell({ kind: "layout", revision, ...(sent && { layout: sent }) });
-  };
   if (atOnce) {
-    tellLayout(atOnce.layout);
+    layOut(atOnce.layout);
     answerWith(atOnce.monitor, true);
   }
   return async () => {
     const seen = await progress.during("simulating a frame", (report) => seenWithDelays(circuit, atOnce, report));
-    if (!atOnce) tellLayout(seen.layout);
+    if (!atOnce) layOut(seen.layout);
     answerWith(seen.monitor, false);
   };
+}
+
+/** What the monitor makes of the nets, as far as it was looked at. */
+function tellSeen({ seen }: Known, revision: number, width: number, isProvisional: boolean): void {
+  const nothing = { lines: [{ text: "The file names no picture." }], html: "" };
+  const answers = { lock: seen ? lockPage(seen, width) : nothing, picture: seen ? picturePage(seen) : nothing };
+  for (const question of ["lock", "picture"] as const) {
+    tell({ kind: "answer", revision, question, ...answers[question], isProvisional });
+  }
+}
+
+function tellLayout({ layout }: Known, revision: number): void {
+  tell({ kind: "layout", revision, ...(layout && { layout }) });
 }
 
 function sentLayout({ memories, ...layout }: MemoryLayout): SentLayout {
