@@ -39,5 +39,14 @@ export { type Match, matchLooks } from "./diagnose/match-looks.js";
 export { type Corners, type Photograph, straighten } from "./diagnose/photograph.js";
 export { type ChannelReading, DumpMeter } from "./capture/capture-meter.js";
 export { type ComparedCapture, type ComparedChannel, compareCapture } from "./capture/compare.js";
+export { FirstEdges } from "./capture/captured-edges.js";
+export {
+  type CaptureDeparture,
+  type CapturedBegin,
+  type NotAligned,
+  comparedSeconds,
+  firstDepartureOf,
+} from "./capture/first-departure.js";
+export { departureLines } from "./capture/departure-text.js";
 export { TableMeter } from "./capture/table-meter.js";
 export { seeingRecipe } from "./seeing-recipe.js";

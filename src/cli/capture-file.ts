@@ -1,21 +1,23 @@
-import { type ChannelReading, DumpMeter, TableMeter } from "../bench/index.js";
+import { type CapturedBegin, type ChannelReading, DumpMeter, FirstEdges, TableMeter } from "../bench/index.js";
 import { DumpReader } from "../simulation/index.js";
 import { BadInput } from "./bad-input.js";
 import { readInPieces } from "./files.js";
 
 /**
  * Counts what the channels of a capture did: a value change dump, or a table (CSV) by its name. The file is read piece by
- * piece.
+ * piece; the edges of its first `most` seconds are kept.
  *
  * @throws BadInput with the line that cannot be read
  */
 export async function readCapture(
   file: string,
   samplePeriod: number | undefined,
+  most: number,
   tell: (done: number, total: number) => void,
-): Promise<readonly ChannelReading[]> {
+): Promise<{ readonly channels: readonly ChannelReading[]; readonly begin: CapturedBegin }> {
+  const edges = new FirstEdges(most);
   if (/\.(csv|tsv|txt)$/i.test(file)) {
-    const table = new TableMeter(samplePeriod);
+    const table = new TableMeter(samplePeriod, edges.listen);
     await readInPieces(file, (text, share) => {
       table.push(text);
       tell(share, 1);
@@ -23,9 +25,9 @@ export async function readCapture(
     });
     table.end();
     if (table.problem !== undefined) throw new BadInput(`${file}: ${table.problem}`);
-    return table.channels;
+    return { channels: table.channels, begin: beginOf(edges, samplePeriod) };
   }
-  const meter = new DumpMeter();
+  const meter = new DumpMeter(edges.listen);
   const reader = new DumpReader(meter);
   await readInPieces(file, (text, share) => {
     reader.push(text);
@@ -34,5 +36,9 @@ export async function readCapture(
   });
   const problem = reader.end();
   if (problem) throw new BadInput(`${file}:${problem.line}:${problem.column}: ${problem.what}`);
-  return meter.channels;
+  return { channels: meter.channels, begin: beginOf(edges, samplePeriod) };
+}
+
+function beginOf({ channels, nearest }: FirstEdges, samplePeriod: number | undefined): CapturedBegin {
+  return { channels, sample: samplePeriod ?? nearest };
 }

@@ -3,8 +3,13 @@ import {
   type Observation,
   type Suspect,
   type ComparedCapture,
+  type CaptureDeparture,
+  type NotAligned,
   Suspicion,
   compareCapture,
+  comparedSeconds,
+  departureLines,
+  firstDepartureOf,
   fits,
   galleryOf,
   observationText,
@@ -82,7 +87,15 @@ export const diagnoseCommand = defineCommand({
       value: "ns",
       least: 0.001,
       greatest: 1e9,
-      summary: "from one line of the table to the next, where it has no column of times",
+      summary: "from one sample of the capture to the next; needed where a table has no column of times",
+    },
+    delays: {
+      kind: "number",
+      value: "ns",
+      least: 0,
+      greatest: 1e6,
+      summary:
+        "by how much edges of a capture may come off those without delays; half an oscillator period and 50 ns by default",
     },
     atRest: { kind: "flag", summary: "the processor leaves the board alone; by default it writes all the time" },
     writeEvery: {
@@ -131,14 +144,14 @@ export const diagnoseCommand = defineCommand({
     const look = shows === undefined ? undefined : looks[shows - 1];
     if (shows !== undefined && !look) throw new BadInput(`--shows ${shows}: the gallery has ${looks.length} looks`);
     const prior = look && suspicion.seeing(look.screen);
-    const capture =
+    const recorded =
       options.capture === undefined
         ? undefined
-        : compareCapture(
-            bench,
-            await captured(options.capture, options.samplePeriod, progress),
-            toldNets(options.nets),
-          );
+        : await captured(options.capture, options.samplePeriod, comparedSeconds(bench.scenario), progress);
+    const capture = recorded && compareCapture(bench, recorded.channels, toldNets(options.nets));
+    const delays = options.delays === undefined ? {} : { delays: options.delays * 1e-9 };
+    const departure = recorded && capture && firstDepartureOf(bench.scenario, capture, recorded.begin, delays);
+    const nameOf = (net: number) => bench.board.nodeNames[net] ?? "";
     observations.push(...(capture?.channels ?? []).flatMap(({ observation }) => observation ?? []));
     const weights = suspicion.weigh(observations, prior);
     const suspects = suspicion.ranked(weights);
@@ -152,7 +165,8 @@ export const diagnoseCommand = defineCommand({
       `${bench.faults.length} single faults simulated, ${suspicion.classCount} of them or groups of them tell apart by measuring. ${
         bench.scenario.writes ? writing(bench.scenario.writes.every * bench.scenario.edgeFs) : "The processor rests."
       }`,
-      ...captureLines(capture, (net) => bench.board.nodeNames[net] ?? ""),
+      ...captureLines(capture, nameOf),
+      ...(departure ? departureLines(departure, nameOf) : []),
       ...observations.map((one) => {
         const pin = bench.board.pins[one.pin];
         const [usual] = suspicion.usualAt(one.pin);
@@ -184,6 +198,7 @@ export const diagnoseCommand = defineCommand({
       json: {
         faults: bench.faults.length,
         explained: isExplained,
+        ...(departure && { capture: departureData(departure, nameOf) }),
         ...(pairs && {
           pairsTried: pairs.tried,
           pairs: pairs.found.map(({ faults }) => faults.map(({ id, kind, text }) => ({ id, kind, text }))),
@@ -226,9 +241,19 @@ function suspectLines({ faults, share }: Suspect): string[] {
   ];
 }
 
-async function captured(file: string, samplePeriod: number | undefined, progress: Progress) {
+async function captured(file: string, samplePeriod: number | undefined, most: number, progress: Progress) {
   const seconds = samplePeriod === undefined ? undefined : samplePeriod * 1e-9;
-  return progress.during("reading the capture", (tell) => readCapture(file, seconds, tell));
+  return progress.during("reading the capture", (tell) => readCapture(file, seconds, most, tell));
+}
+
+function departureData(departure: CaptureDeparture | NotAligned, nameOf: (net: number) => string) {
+  if ("problem" in departure) return departure;
+  const { nets, compared, leftOut } = departure;
+  return {
+    seconds: compared,
+    nets: nets.map(({ net, ...one }) => ({ net: nameOf(net), ...one })),
+    leftOut: leftOut.map(nameOf),
+  };
 }
 
 function toldNets(nets: readonly string[]): ReadonlyMap<string, string> {

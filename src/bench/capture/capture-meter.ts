@@ -1,3 +1,4 @@
+import type { CaptureListener } from "./captured-edges.js";
 import type { DumpDeclarations, DumpListener, DumpSection, DumpVariable } from "../../simulation/dump/dump.js";
 
 /** What one channel of a capture did, all of it. */
@@ -74,6 +75,11 @@ export class DumpMeter implements DumpListener {
   private unit = 1;
   private origin: number | undefined;
   private last = 0;
+  private readonly listen: CaptureListener | undefined;
+
+  constructor(listen?: CaptureListener) {
+    this.listen = listen;
+  }
 
   declared({ unitFs, variables }: DumpDeclarations): void {
     this.unit = unitFs * 1e-15;
@@ -98,13 +104,18 @@ export class DumpMeter implements DumpListener {
   change(_time: number, variable: DumpVariable, bits: string): void {
     this.meters.get(variable)?.forEach((meter, bit) => {
       const letter = bits[bits.length - 1 - bit] ?? "x";
-      meter.take(this.last, letter === "0" ? 0 : letter === "1" ? 1 : undefined);
+      const level = letter === "0" ? 0 : letter === "1" ? 1 : undefined;
+      meter.take(this.last, level);
+      this.listen?.(meter.name, this.last, level);
     });
   }
 
   section(_time: number, section: DumpSection): void {
     if (section !== "$dumpoff") return;
-    for (const meter of [...this.meters.values()].flat()) meter.take(this.last, undefined);
+    for (const meter of [...this.meters.values()].flat()) {
+      meter.take(this.last, undefined);
+      this.listen?.(meter.name, this.last, undefined);
+    }
   }
 
   get channels(): readonly ChannelReading[] {

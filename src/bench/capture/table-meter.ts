@@ -1,4 +1,5 @@
 import { ChannelMeter, type ChannelReading } from "./capture-meter.js";
+import type { CaptureListener } from "./captured-edges.js";
 
 /** Units of a column of times, as they stand in its name: `Time [ns]`, `time(us)`. */
 const UNITS: Readonly<Record<string, number>> = { s: 1, ms: 1e-3, us: 1e-6, µs: 1e-6, ns: 1e-9, ps: 1e-12 };
@@ -10,6 +11,7 @@ const LONGEST_LINE = 65_536;
  */
 export class TableMeter {
   private readonly period: number | undefined;
+  private readonly listen: CaptureListener | undefined;
   private rest = "";
   private line = 0;
   private samples = 0;
@@ -23,8 +25,9 @@ export class TableMeter {
   problem: string | undefined;
 
   /** `period`: seconds from one sample to the next, where the table has no times. */
-  constructor(period?: number) {
+  constructor(period?: number, listen?: CaptureListener) {
     this.period = period;
+    this.listen = listen;
   }
 
   push(text: string): void {
@@ -68,7 +71,10 @@ export class TableMeter {
     this.last = time - this.origin;
     this.meters.forEach((meter, column) => {
       const cell = cells[column]?.trim();
-      meter?.take(this.last, cell === "0" ? 0 : cell === "1" ? 1 : undefined);
+      if (!meter) return;
+      const level = cell === "0" ? 0 : cell === "1" ? 1 : undefined;
+      meter.take(this.last, level);
+      this.listen?.(meter.name, this.last, level);
     });
   }
 

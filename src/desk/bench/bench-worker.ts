@@ -90,7 +90,10 @@ async function answer({ rest, steps, evidence }: Current, ask: Exclude<BenchAsk,
       return evidence.match(straighten(ask.photograph, ask.corners));
     case "capture": {
       const { capture, name, samplePeriod, nets } = ask;
-      return evidence.capture(capture && (await readCaptured(capture, name, samplePeriod)), new Map(nets));
+      return evidence.capture(
+        capture && (await readCaptured(capture, name, evidence.compared, samplePeriod)),
+        new Map(nets),
+      );
     }
   }
 }

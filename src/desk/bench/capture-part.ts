@@ -43,7 +43,7 @@ function periodOf(event: Event): Partial<CaptureFile> {
 
 function channelsOf(
   { nets }: CaptureFile,
-  { channels, unknown, sentence }: Captured,
+  { channels, unknown, sentence, departs }: Captured,
   names: readonly string[],
   actions: BenchActions,
 ): TemplateResult {
@@ -86,5 +86,8 @@ function channelsOf(
           )}
         </tbody>
       </table>
+    </div>
+    <div class="scrolling" tabindex="0" role="region" aria-label="Where the capture departs">
+      <pre>${departs.join("\n")}</pre>
     </div>`;
 }

@@ -1,5 +1,4 @@
 import {
-  type ChannelReading,
   type Fault,
   type FaultBench,
   type Look,
@@ -9,6 +8,9 @@ import {
   type Signature,
   Suspicion,
   compareCapture,
+  comparedSeconds,
+  departureLines,
+  firstDepartureOf,
   galleryOf,
   looksLike,
   matchLooks,
@@ -17,6 +19,7 @@ import {
   readObservation,
   readingText,
 } from "../../bench/index.js";
+import type { ReadCapture } from "./read-captured.js";
 import type { BenchTold, Piece, ReadMeasurement } from "./protocol.js";
 
 /** Suspects and faults of each that are shown. */
@@ -37,7 +40,9 @@ export class Evidence {
   private looks: readonly Look[] = [];
   private shown: readonly ScreenSignature[] = [];
   private measured: readonly string[] = [];
-  private channels: readonly ChannelReading[] | undefined;
+  private captured: ReadCapture | undefined;
+  /** Lines on where the capture departs; worked out once for each capture and its nets. */
+  private departs: readonly string[] = [];
   private channelNets: ReadonlyMap<string, string> = new Map();
   private photo: Float64Array | undefined;
   /** When the suspects were last worked out, and how long that took, in milliseconds. */
@@ -101,9 +106,22 @@ export class Evidence {
     this.tellGallery();
   }
 
-  capture(channels: readonly ChannelReading[] | undefined, nets: ReadonlyMap<string, string>): void {
-    this.channels = channels;
+  /** Seconds of a capture whose edges are kept. */
+  get compared(): number {
+    return comparedSeconds(this.bench.scenario);
+  }
+
+  capture(captured: ReadCapture | undefined, nets: ReadonlyMap<string, string>): void {
+    this.captured = captured;
     this.channelNets = nets;
+    const { bench } = this;
+    const compared = captured && compareCapture(bench, captured.channels, nets);
+    this.departs = compared
+      ? departureLines(
+          firstDepartureOf(bench.scenario, compared, captured.begin),
+          (net) => bench.board.nodeNames[net] ?? "",
+        )
+      : [];
     this.weigh();
   }
 
@@ -173,9 +191,9 @@ export class Evidence {
   }
 
   private compareCapture(): readonly Observation[] {
-    if (!this.channels) return [];
+    if (!this.captured) return [];
     const { board, good } = this.bench;
-    const { channels, unknown, clockError } = compareCapture(this.bench, this.channels, this.channelNets);
+    const { channels, unknown, clockError } = compareCapture(this.bench, this.captured.channels, this.channelNets);
     const clock =
       clockError === undefined
         ? ""
@@ -193,6 +211,7 @@ export class Evidence {
       }),
       unknown,
       sentence: `The capture has ${channels.length} nets of the circuit.${clock}`,
+      departs: this.departs,
     });
     return channels.flatMap(({ observation }) => observation ?? []);
   }

@@ -125,6 +125,8 @@ export type BenchTold =
       }[];
       readonly unknown: readonly string[];
       readonly sentence: string;
+      /** Where it departs from the board without faults, line by line. */
+      readonly departs: readonly string[];
     };
 
 /** Names a check of the bring-up, the same as long as its place and net are. */

@@ -8,7 +8,7 @@ import { type PlannedInputs, SHORT_RESET, planInputs } from "../stimulus.js";
 import { layoutByPatterns } from "./layout-by-patterns.js";
 import { Machine, type MachineOptions } from "./machine.js";
 
-export interface PowerUpMachineOptions extends Pick<MachineOptions, "mostThorough"> {
+export interface PowerUpMachineOptions extends Pick<MachineOptions, "mostThorough" | "recorded"> {
   /** Contents of every memory, or of these, from address 0; what is not given holds random bytes. */
   readonly memory?: Uint8Array | ReadonlyMap<Chip, Uint8Array>;
   /** Of all luck: states at power-up, contents, and inputs. 1 when absent. */
@@ -33,7 +33,7 @@ export interface PoweredMachine {
  * given than a memory holds.
  */
 export function powerUpMachine(circuit: Circuit, options: PowerUpMachineOptions = {}): PoweredMachine {
-  const { seed = 1, memory, busy = false, powerUp, mostThorough } = options;
+  const { seed = 1, memory, busy = false, powerUp, mostThorough, recorded } = options;
   if (boardOscillators(circuit).length === 0) throw new RangeError("the circuit has no oscillator");
   const chips = circuit.chips.filter(({ part }) => part.behaviour.memory);
   const given = memory instanceof Uint8Array ? new Map(chips.map((chip) => [chip, memory])) : (memory ?? new Map());
@@ -44,6 +44,7 @@ export function powerUpMachine(circuit: Circuit, options: PowerUpMachineOptions 
     inputs: inputs.first,
     ...(powerUp === "unknown" && !memory ? {} : { contents }),
     ...(mostThorough !== undefined && { mostThorough }),
+    ...(recorded && { recorded }),
   });
   for (const release of inputs.releases) machine.drive(release.net, release.time, release.value);
   machine.run(inputs.released);
