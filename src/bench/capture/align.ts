@@ -53,12 +53,12 @@ export function align(
     ...one,
     edges: withoutGlitches(one.edges, one.wave, cycle, scale, tolerances.pulse),
   }));
-  const begun = nets
-    .flatMap((one) => beginnings(one, cycle, scale))
-    .map((alignment) => ({
-      alignment,
-      score: roughScore(nets, cycle, alignment, 2 * tolerances.edge),
-    }));
+  const scales = [scale, ...nets.flatMap((one) => scaleByIntervals(one, scale) ?? [])];
+  const starts = nets.flatMap((one) => scales.flatMap((own) => beginnings(one, cycle, own)));
+  const begun = starts.map((alignment) => ({
+    alignment,
+    score: roughScore(nets, cycle, alignment, 2 * tolerances.edge),
+  }));
   begun.sort((a, b) => b.score - a.score);
   const places: { readonly alignment: Alignment; readonly matches: readonly MatchedEdges[]; readonly score: number }[] =
     [];
@@ -108,6 +108,28 @@ function beginnings({ edges, wave }: AlignedNet, cycle: number, scale: number): 
     if (isNear) found.push({ scale: own, offset: time - own * begin });
   }
   return found;
+}
+
+/**
+ * The clock by the usual interval from one edge to the next one that goes the same way: single edges that are missing or extra
+ * do not move it, as they do a rate. Undefined where it is further off than clocks are.
+ */
+function scaleByIntervals({ edges, wave }: AlignedNet, scale: number): number | undefined {
+  const [seen, usual] = [intervals(edges.times), intervals(wave.times)];
+  const [median, model] = [seen[seen.length >> 1], usual[usual.length >> 1]];
+  if (median === undefined || model === undefined) return undefined;
+  const like = seen.filter((one) => Math.abs(one / median - 1) < MOST_CLOCK_ERROR);
+  const own = (model * like.length) / like.reduce((sum, one) => sum + one, 0);
+  return Math.abs(own / scale - 1) < MOST_CLOCK_ERROR ? own : undefined;
+}
+
+/** From each edge to the next but one, in rising order. */
+function intervals(times: ArrayLike<number>): Float64Array {
+  const count = Math.max(0, times.length - 2);
+  return Float64Array.from(
+    { length: count },
+    (_, edge) => (times[edge + 2] as number) - (times[edge] as number),
+  ).sort();
 }
 
 /** How many channels' worth of edges agree, from some edges of each. */
