@@ -33,7 +33,7 @@ export interface PlannedInputs {
   readonly releases: readonly { readonly net: NetId; readonly time: Fs; readonly value: Value }[];
   /** Lets the inputs act on a simulator that stands at power-up: releases them, and plays at them. */
   attach(simulator: InputPlayer): void;
-  /** Only plays at them, at random where that was asked for. */
+  /** Only plays at them from now on, at random where that was asked for. */
   play(simulator: InputPlayer): void;
 }
 
@@ -159,7 +159,7 @@ class FreeInput {
     // From begin to begin and from end to end, pulses keep the least repeat time.
     const earliest = last
       ? Math.max(last.end + this.leastRest, last.begin + this.leastCycle, last.end + this.leastCycle - length)
-      : this.leastRest;
+      : this.simulator.now + this.leastRest;
     const begin = earliest + between(this.random, 0, this.leastCycle);
     const end = begin + length;
     this.planned = [...this.planned.filter((pulse) => pulse.end > this.simulator.now), { begin, end }];

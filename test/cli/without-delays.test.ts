@@ -34,6 +34,16 @@ describe("`simulate --delays none`", () => {
     expect(new Uint8Array(await readFile(kept))).toEqual(new Uint8Array(32768).fill(0xff));
   });
 
+  test("plays at the inputs from the release of the reset on, with given contents as with the test card", async () => {
+    const memory = join(folder, "black.bin");
+    await writeFile(memory, new Uint8Array(32768));
+    const wanted = ["--frames", "1", "--busy", "--memory", memory];
+    const { out, err } = await outcomeOf(commands, ["simulate", board, "--delays", "none", ...wanted]);
+    expect(err).toBe("");
+    expect(out).toContain("Locks: ");
+    expect(Number(/^U25: (\d+) writes\.$/m.exec(out)?.[1])).toBeGreaterThan(1000);
+  });
+
   test("refuses what is about times", async () => {
     for (const option of [
       ["--watch"],

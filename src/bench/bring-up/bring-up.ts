@@ -158,9 +158,9 @@ function likelyFaults({ chip }: BoardPin, { hertz }: Reading): string {
   );
 }
 
-/** What a frequency says that is not the expected one: whose it is, in a sentence. */
-export function explainHertz(bench: FaultBench, expected: number, measured: number): string {
-  if (isNear(measured, expected)) return "As it should be.";
+/** What a frequency says that is not the expected one: whose it is, in a sentence. Undefined where it is as expected. */
+export function explainHertz(bench: FaultBench, expected: number, measured: number): string | undefined {
+  if (isNear(measured, expected)) return undefined;
   return `${hertzText(measured)} in place of ${hertzText(expected)}. ${whoseHertz(bench, expected, measured)}`;
 }
 

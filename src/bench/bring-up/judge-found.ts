@@ -24,12 +24,11 @@ export function judgeFound(bench: FaultBench, check: Check, found: string): Find
   }
   const [usual] = bench.good.readings.at(pin.node) ?? [];
   if (!usual) return { text: "", measured };
-  if (fits(observation, usual)) return { isRight: true, text: "As it should be.", measured };
+  if (fits(observation, usual)) return { isRight: true, text: RIGHT, measured };
   const isRate = observation.kind === "frequency" && check.hertz !== undefined;
-  const explained = isRate ? explainHertz(bench, check.hertz, observation.hertz) : "";
   // Where the frequency is right the share of high is not.
-  const text = explained === "" || explained === RIGHT ? `Not ${check.expected}. ${check.otherwise}` : explained;
-  return { isRight: false, text, measured };
+  const explained = isRate ? explainHertz(bench, check.hertz, observation.hertz) : undefined;
+  return { isRight: false, text: explained ?? `Not ${check.expected}. ${check.otherwise}`, measured };
 }
 
 const RIGHT = "As it should be.";

@@ -83,8 +83,6 @@ function recordOf(circuit: Circuit, recorded: readonly NetId[], span: number, ki
   const busy = kind === "busy";
   const { machine, inputs } = powerUpMachine(circuit, { seed: 1, busy, recorded, mostThorough: MOST_THOROUGH });
   if (busy) {
-    // Inputs are planned from power-up on: what they would have done so far they do at once.
-    machine.outside.now = 0;
     inputs.play(machine.outside);
     for (const chip of circuit.chips) {
       const { memory } = chip.part.behaviour;

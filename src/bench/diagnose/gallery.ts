@@ -1,7 +1,7 @@
 import { FREQUENCY, type Fault } from "../faults/fault.js";
 import type { ScreenSignature } from "../signature/screen-signature.js";
 import type { Signature } from "../signature/simulate-group.js";
-import { SAME_RATE, lookText } from "./look-text.js";
+import { isSameRate, lookText } from "./look-text.js";
 
 /** Faults that look alike on the screen. */
 export interface Look {
@@ -61,8 +61,7 @@ const DARK: ScreenSignature = { locked: false, reason: "no horizontal sync" };
 /** Whether a person would take two screens for the same. */
 export function looksLike(a: ScreenSignature, b: ScreenSignature): boolean {
   if (!a.locked || !b.locked) return !a.locked && !b.locked && a.reason === b.reason;
-  const isRate = (one: number, other: number) => Math.abs(one - other) <= SAME_RATE * one;
-  return isRate(a.lineHz, b.lineHz) && isRate(a.frameHz, b.frameHz) && isNear(a.cells, b.cells, ALIKE);
+  return isSameRate(b.lineHz, a.lineHz) && isSameRate(b.frameHz, a.frameHz) && isNear(a.cells, b.cells, ALIKE);
 }
 
 /** Whether two pictures differ less than a share of full light on the mean. Most differ far more, which soon shows. */

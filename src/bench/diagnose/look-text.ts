@@ -9,7 +9,13 @@ export interface LookText {
 }
 
 /** Syncs whose rates differ less than this look alike: a monitor shows the same. */
-export const SAME_RATE = 0.01;
+const SAME_RATE = 0.01;
+
+/** Whether a monitor shows a rate as it does the right one. */
+export function isSameRate(one: number, right: number): boolean {
+  return Math.abs(one - right) <= SAME_RATE * right;
+}
+
 /** Shares of full light on the mean; all our own choice. */
 const DARK = 0.02;
 const LIT = 0.97;
@@ -44,12 +50,11 @@ export function lookText(screen: ScreenSignature, good: ScreenSignature | undefi
   if (!screen.locked) return { text: NO_PICTURE[screen.reason] };
   if (isUsual) return { text: "The picture is right." };
   if (good?.locked !== true) return { text: "There is a picture." };
-  const isRate = (one: number, right: number) => Math.abs(one - right) <= SAME_RATE * right;
-  if (!isRate(screen.frameHz, good.frameHz)) {
+  if (!isSameRate(screen.frameHz, good.frameHz)) {
     const text = `The picture stands, but at ${screen.frameHz > good.frameHz ? "more" : "fewer"} frames a second.`;
     return { text, detail: `${screen.frameHz.toFixed(2)} in place of ${good.frameHz.toFixed(2)} frames a second` };
   }
-  if (!isRate(screen.lineHz, good.lineHz)) {
+  if (!isSameRate(screen.lineHz, good.lineHz)) {
     const text = `The picture stands, but at ${screen.lineHz > good.lineHz ? "more" : "fewer"} lines a second.`;
     return { text, detail: `${screen.lineHz.toFixed(0)} in place of ${good.lineHz.toFixed(0)} lines a second` };
   }
