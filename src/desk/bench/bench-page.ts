@@ -4,6 +4,7 @@ import { appendix, notebookName } from "../../bench/notebook/append-entry.js";
 import { entryLine } from "../../bench/notebook/entry.js";
 import { readEntry } from "../../bench/notebook/read-notebook.js";
 import type { DeskFile } from "../protocol.js";
+import { isSameFile } from "../same-file.js";
 import type { PageLike } from "../script-place.js";
 import { bringUpPart } from "./bring-up-part.js";
 import { capturePart } from "./capture-part.js";
@@ -52,7 +53,7 @@ export class BenchPage implements PageLike {
   }
 
   use(file: DeskFile): void {
-    if (file.text === this.#file?.text && JSON.stringify(file.ownParts) === JSON.stringify(this.#file.ownParts)) return;
+    if (isSameFile(file, this.#file)) return;
     this.#file = file;
     this.#end();
     const { photo, capture } = this.#state;

@@ -3,6 +3,7 @@ import code from "worker:fill";
 import { PageWorker } from "../page-worker.js";
 import { startWorker } from "../start-worker.js";
 import type { DeskFile } from "../protocol.js";
+import { isSameFile } from "../same-file.js";
 import type { PageLike } from "../script-place.js";
 import { takeAway } from "../take-away.js";
 import type { FileKind, FillAsk, FillTold, Wanted } from "./protocol.js";
@@ -63,7 +64,7 @@ export class FillPage implements PageLike {
   }
 
   use(file: DeskFile): void {
-    if (file.text === this.#file?.text) return;
+    if (isSameFile(file, this.#file)) return;
     this.#file = file;
     this.#worker.end();
     this.#ready = this.#filled = this.#shown = this.#problem = undefined;
