@@ -5,6 +5,7 @@ export default defineConfig({
   test: {
     // Property tests and whole frames take a second or two; on a busy machine several times that.
     testTimeout: 60_000,
+    setupFiles: "test/support/fixed-seed.ts",
     // Vitest leaves one core free, which on two cores is half of them.
     maxWorkers: availableParallelism(),
     projects: [

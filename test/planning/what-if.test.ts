@@ -110,7 +110,7 @@ test("the search for a limit ends at the lowest of what times allow and what no 
         const { value = 0, isExact } = greatest(dimension, at(0.5));
         const truth = Math.min(...limits, untimed ?? Infinity);
         expect(value).toBeLessThanOrEqual(truth);
-        expect(truth - value).toBeLessThan(0.1);
+        expect(truth - value).toBeLessThan(0.06);
         expect(isExact).toBe(Math.min(...limits) <= value + 0.05);
       },
     ),

@@ -67,8 +67,11 @@ interface Known {
 }
 
 function learn(dimension: Dimension, known: Known, outcome: Outcome, value: number): Known {
-  const cut = Math.min(known.high, reachOf(dimension, outcome, value));
-  if (outcome.state === "holds") return { low: { value, outcome }, high: cut, isCut: true };
+  const reach = reachOf(dimension, outcome, value);
+  const cut = Math.min(known.high, reach);
+  // What no time decided stays so until chains reach less far: else every second proof would be next to a value that failed.
+  if (outcome.state === "holds")
+    return { low: { value, outcome }, high: cut, isCut: known.isCut || reach < known.high };
   const rest = outcome.failing.filter((verdict) => !isTimed(verdict) || dimension.reach(verdict, value) >= value);
   const isCut = rest.length === 0 && outcome.electrical.length === 0;
   return { ...known, high: isCut ? cut : Math.min(known.high, value), isCut };
