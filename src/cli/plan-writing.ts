@@ -1,3 +1,4 @@
+import { headingOf } from "../paper/plan-words.js";
 import { type Plan, designOf, obstaclesToWriting, writeCircuit } from "../planning/index.js";
 import type { Answer } from "./command.js";
 import { writeNew } from "./files.js";
@@ -15,8 +16,7 @@ export async function writePlan(path: string, front: readonly Plan[], shown: rea
     for (const obstacle of obstaclesToWriting(plan)) reasons.add(obstacle);
     if ("notYet" in design || obstaclesToWriting(plan).length > 0) continue;
     const number = front.indexOf(plan) + 1;
-    const about = `Plan ${number} of ${front.length}, written as a circuit: ${plan.columns} x ${plan.rows} dots on ${plan.raster.name}.`;
-    await writeNew(path, writeCircuit(design, { title: `Plan ${number}`, about }));
+    await writeNew(path, writeCircuit(design, headingOf(plan, number, String(front.length))));
     return {
       exitCode: 0,
       text: `Wrote plan ${number} to ${path}. Next: npx dotwright prove ${path}\n`,
