@@ -11,6 +11,11 @@ import { root } from "./ensure-installed.mjs";
 const workers = { "worker:desk": "src/desk/worker.ts" };
 /** What brings much of its own is a script of its own, loaded when it is first asked for. */
 const scripted = {
+  "examples.js": { script: "src/desk/examples/examples-script.ts", workers: {} },
+  "planning.js": {
+    script: "src/desk/planning/planning-script.ts",
+    workers: { "worker:planning": "src/desk/planning/planning-worker.ts" },
+  },
   "fill.js": { script: "src/desk/fill/fill-script.ts", workers: { "worker:fill": "src/desk/fill/fill-worker.ts" } },
   "bench.js": { script: "src/desk/bench/bench-script.ts", workers: { "worker:bench": "src/desk/bench/worker.ts" } },
   // Deciding what bounds leave open, and comparing with another version.

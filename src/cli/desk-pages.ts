@@ -10,6 +10,8 @@ export type DeskPages = {
 
 const types: { readonly [name: string]: string } = {
   "desk.js": "text/javascript; charset=utf-8",
+  "examples.js": "text/javascript; charset=utf-8",
+  "planning.js": "text/javascript; charset=utf-8",
   "fill.js": "text/javascript; charset=utf-8",
   "thorough.js": "text/javascript; charset=utf-8",
   "report.js": "text/javascript; charset=utf-8",

@@ -1,7 +1,7 @@
 import { Answering } from "./answering.js";
 import { type Draft, DraftPlace, forgetOldDrafts } from "./draft.js";
 import { Editor } from "./editor.js";
-import { blank, examples } from "./examples.js";
+import { blank, exampleList, exampleNamed, firstExample } from "./examples/examples.js";
 import { LivePage } from "./live/live-page.js";
 import { carriesCircuit, circuitIn, linkTo } from "./link.js";
 import { decorate, drawingWidth } from "./page-controls.js";
@@ -10,7 +10,7 @@ import { makeReport } from "./report/report-maker.js";
 import { ScriptPlace } from "./script-place.js";
 import { fetchServed, followServed, isServed, saveServed, type ServedFile, servedIdentity } from "./served-file.js";
 import { headings, paintPage, paintShell, type ShellActions } from "./shell.js";
-import { after, type DeskState, emptyState, type Notice } from "./state.js";
+import { after, answerTo, type DeskState, emptyState, type Notice } from "./state.js";
 import { takeAway } from "./take-away.js";
 
 /** Milliseconds without a keystroke after which the text is judged. */
@@ -24,8 +24,11 @@ class Desk {
   readonly #live = new LivePage();
   /** Pages that come with scripts of their own, by the place where they stand. */
   readonly #scripted = {
-    ".fill-place": new ScriptPlace("fill.js", "dotwrightFill"),
-    ".bench-place": new ScriptPlace("bench.js", "dotwrightBench"),
+    ".plan-place": this.#scriptPlace("planning.js", "dotwrightPlan"),
+    ".bears-place": this.#scriptPlace("planning.js", "dotwrightBears"),
+    ".mends-place": this.#scriptPlace("planning.js", "dotwrightMends"),
+    ".fill-place": this.#scriptPlace("fill.js", "dotwrightFill"),
+    ".bench-place": this.#scriptPlace("bench.js", "dotwrightBench"),
   };
   #judgedText = "";
   /** The text as it was last saved or opened. */
@@ -38,6 +41,17 @@ class Desk {
   #hasDraft = false;
   #pending: ReturnType<typeof setTimeout> | undefined;
   #shownHtml: string | undefined;
+
+  #scriptPlace(script: string, name: string): ScriptPlace {
+    return new ScriptPlace(script, name, {
+      open: (draft) => this.#openMade(draft),
+      change: (before, after) => {
+        if (this.#editor.text !== before) return false;
+        this.#editor.follow(after);
+        return true;
+      },
+    });
+  }
 
   constructor(place: DraftPlace, editorParent: HTMLElement) {
     this.#place = place;
@@ -70,9 +84,17 @@ class Desk {
     }
     this.#followHash();
     if (isServed()) return this.#beginServed();
-    const [first] = examples;
-    const draft = this.#place.read() ?? first;
-    if (draft) this.#open(draft, examples.find(({ name }) => name === draft.name)?.text ?? "");
+    const draft = this.#place.read() ?? firstExample;
+    const isExample = exampleList.some(({ name }) => name === draft.name);
+    this.#open(
+      draft,
+      isExample
+        ? await exampleNamed(draft.name).then(
+            ({ text }) => text,
+            () => "",
+          )
+        : "",
+    );
   }
 
   async #beginServed(): Promise<void> {
@@ -131,6 +153,22 @@ class Desk {
     if (this.#editor.text !== text) this.#editor.replace(text);
     clearTimeout(this.#pending);
     this.#judge();
+  }
+
+  /** Opens a text that was made here, and offers what it takes the place of where that was not saved. */
+  #openMade(made: Draft): void {
+    const [before, saved, isServedFile] = [this.#editor.text, this.#saved, this.#isServedOpen];
+    const { fileName: name, isUnsaved } = this.#state;
+    this.#open(made, "");
+    if (!isUnsaved) return;
+    const back = () => {
+      this.#update({ notice: undefined });
+      this.#open({ name, text: before }, saved, isServedFile);
+    };
+    this.#notice({
+      text: `${made.name} stands in the editor. ${name} was not saved to a file.`,
+      choices: [{ label: `Take ${name} back`, run: back }],
+    });
   }
 
   #typed(text: string): void {
@@ -196,10 +234,10 @@ class Desk {
   }
 
   #paint(): void {
-    const { page, answers, title } = this.#state;
+    const { page, title } = this.#state;
     document.title = `${title ?? "Dotwright"}: ${headings[page]}`;
     paintShell(this.#state, this.#actions);
-    const answer = answers[page];
+    const answer = answerTo(this.#state, page);
     const shown = answer ? `${page}\n${answer.html}` : page;
     if (shown === this.#shownHtml) return;
     this.#shownHtml = shown;
@@ -233,10 +271,11 @@ class Desk {
   readonly #actions: ShellActions = {
     newFile: () => this.#open(blank, blank.text),
     open: (file) => void file.text().then((text) => this.#open({ name: file.name, text }, text)),
-    example: (name) => {
-      const found = examples.find((example) => example.name === name);
-      if (found) this.#open(found, found.text);
-    },
+    example: (name) =>
+      void exampleNamed(name).then(
+        (found) => this.#open(found, found.text),
+        (error: unknown) => this.#notice({ text: messageOf(error), choices: [] }),
+      ),
     save: () => void this.#save(),
     share: () => void this.#share(),
     report: () => {

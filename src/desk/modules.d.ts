@@ -16,6 +16,12 @@ declare module "worker:thorough" {
   export default code;
 }
 
+/** The workers that search, try otherwise and mend. */
+declare module "worker:planning" {
+  const code: string;
+  export default code;
+}
+
 /** The worker that makes the report. */
 declare module "worker:report" {
   const code: string;

@@ -4,7 +4,7 @@ import type { Answered } from "./report/protocol.js";
 import type { VerdictState } from "../paper/index.js";
 
 /** The builder's questions, a page each. */
-export const questions = ["lock", "slots", "picture", "wiring", "fill", "bench"] as const;
+export const questions = ["plan", "lock", "slots", "picture", "wiring", "fill", "bench"] as const;
 export type Question = (typeof questions)[number];
 
 /** A circuit file as it stands on the desk. */

@@ -1,9 +1,9 @@
 import { html, nothing, render, type TemplateResult } from "lit-html";
 import { unsafeHTML } from "lit-html/directives/unsafe-html.js";
 import { sentence } from "./editor.js";
-import { examples } from "./examples.js";
+import { exampleList } from "./examples/examples.js";
 import { type AnswerLine, type Question, questions } from "./protocol.js";
-import { type DeskState, isOlder, type KnownAnswer } from "./state.js";
+import { answerTo, type DeskState, isOlder, type KnownAnswer } from "./state.js";
 
 /** What the reader can do from the shell. */
 export interface ShellActions {
@@ -18,6 +18,7 @@ export interface ShellActions {
 }
 
 export const headings: Readonly<Record<Question, string>> = {
+  plan: "What can I build?",
   lock: "Will the monitor lock?",
   slots: "Does every slot fit?",
   picture: "What will I see?",
@@ -41,7 +42,7 @@ export function paintShell(state: DeskState, actions: ShellActions): void {
   paint("page-head", pageHeadOf(state));
   paint("progress", progressOf(state));
   const page = document.getElementById("page-content");
-  const answer = state.answers[state.page];
+  const answer = answerTo(state, state.page);
   if (page) page.classList.toggle("older", answer !== undefined && isOlder(state, answer));
 }
 
@@ -87,7 +88,7 @@ function headOf({ fileName, isUnsaved, title }: DeskState, actions: ShellActions
           >Example
           <select @change=${chosen}>
             <option value="">choose one</option>
-            ${examples.map(({ name, about }) => html`<option value=${name}>${about}</option>`)}
+            ${exampleList.map(({ name, about }) => html`<option value=${name}>${about}</option>`)}
           </select></label
         >
         <button type="button" @click=${() => actions.share()}>Copy a link</button>
@@ -106,7 +107,7 @@ function noticeOf({ notice }: DeskState, actions: ShellActions): TemplateResult 
 }
 
 function tabOf(state: DeskState, question: Question): TemplateResult {
-  const answer = state.answers[question];
+  const answer = answerTo(state, question);
   const current = state.page === question ? "page" : nothing;
   return html`<a href="#${question}" class="tab" aria-current=${current}>
     <span class="question">${headings[question]}</span>
@@ -129,7 +130,7 @@ function ageOf(state: DeskState, answer: KnownAnswer): TemplateResult | typeof n
 }
 
 function pageHeadOf(state: DeskState): TemplateResult {
-  const answer = state.answers[state.page];
+  const answer = answerTo(state, state.page);
   return html`<h2 id="page-heading" tabindex="-1">${headings[state.page]}</h2>
     ${answer?.lines.map((line) => html`<p class="said">${lineOf(line)}</p>`)} ${answer ? ageOf(state, answer) : nothing}`;
 }

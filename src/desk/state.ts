@@ -3,7 +3,8 @@ import type { AnswerLine, Names, Question, Told } from "./protocol.js";
 
 /** The answer to one question, with the revision of the text that it is about. */
 export interface KnownAnswer {
-  readonly revision: number;
+  /** Absent where it is about no text. */
+  readonly revision?: number;
   readonly lines: readonly AnswerLine[];
   readonly html: string;
   readonly isProvisional: boolean;
@@ -74,7 +75,19 @@ export function after(state: DeskState, told: Told): DeskState {
   }
 }
 
+/** What can be built hangs on no circuit. */
+const planAnswer: KnownAnswer = {
+  lines: [{ text: "Say what you have and what you want; see the boards that no other beats." }],
+  html: '<div class="plan-place"></div>',
+  isProvisional: false,
+};
+
+/** The answer to a question, as far as there is one. */
+export function answerTo({ answers }: DeskState, question: Question): KnownAnswer | undefined {
+  return question === "plan" ? planAnswer : answers[question];
+}
+
 /** Whether an answer is about an older text than the one in the editor, or was kept because the new one has mistakes. */
 export function isOlder(state: DeskState, answer: KnownAnswer): boolean {
-  return answer.revision !== state.revision;
+  return answer.revision !== undefined && answer.revision !== state.revision;
 }

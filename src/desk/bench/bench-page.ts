@@ -3,9 +3,6 @@ import type { Corners, EntryKind } from "../../bench/index.js";
 import { appendix, notebookName } from "../../bench/notebook/append-entry.js";
 import { entryLine } from "../../bench/notebook/entry.js";
 import { readEntry } from "../../bench/notebook/read-notebook.js";
-import type { DeskFile } from "../protocol.js";
-import { isSameFile } from "../same-file.js";
-import type { PageLike } from "../script-place.js";
 import { bringUpPart } from "./bring-up-part.js";
 import { capturePart } from "./capture-part.js";
 import { FaultRuns } from "./fault-runs.js";
@@ -15,6 +12,7 @@ import { type NotebookText, notebookPlace } from "./notebook-place.js";
 import { photoPart } from "./photo-part.js";
 import type { BenchAsk, BenchTold } from "./protocol.js";
 import { firstCorners, readPhoto } from "./read-photo.js";
+import { ScriptPage } from "../script-page.js";
 import { takeAway } from "../take-away.js";
 import { type Found, remembered } from "./remembered.js";
 import { PageWorker } from "../page-worker.js";
@@ -26,10 +24,8 @@ import { suspectsPart } from "./suspects-part.js";
 const PAUSE = 200;
 
 /** Why isn't it working? What is known of the board, and the faults that explain it. */
-export class BenchPage implements PageLike {
-  readonly #root = document.createElement("div");
+export class BenchPage extends ScriptPage {
   #state: BenchState = emptyBench;
-  #file: DeskFile | undefined;
   readonly #worker = new PageWorker<BenchAsk, BenchTold>(
     () => startBenchWorker("bench"),
     (told) => this.#hear(told),
@@ -41,9 +37,9 @@ export class BenchPage implements PageLike {
   #pending: ReturnType<typeof setTimeout> | undefined;
 
   constructor() {
-    this.#root.className = "lab";
-    this.#root.addEventListener("dragover", (event) => event.preventDefault());
-    this.#root.addEventListener("drop", (event) => {
+    super("div", "lab");
+    this.root.addEventListener("dragover", (event) => event.preventDefault());
+    this.root.addEventListener("drop", (event) => {
       event.preventDefault();
       const [file] = event.dataTransfer?.files ?? [];
       if (!file) return;
@@ -52,35 +48,16 @@ export class BenchPage implements PageLike {
     });
   }
 
-  use(file: DeskFile): void {
-    if (isSameFile(file, this.#file)) return;
-    this.#file = file;
-    this.#end();
-    const { photo, capture } = this.#state;
-    this.#state = { ...emptyBench, ...(photo && { photo: { ...photo, matches: [] } }), ...(capture && { capture }) };
-    if (this.#root.isConnected) this.#begin();
-  }
-
-  mount(place: HTMLElement): void {
-    place.append(this.#root);
-    if (!this.#worker.isRunning) this.#begin();
-    this.#paint();
-  }
-
-  leave(): void {
-    this.#root.remove();
-  }
-
-  #end(): void {
+  protected changed(): void {
     this.#runs?.stop();
     this.#runs = undefined;
     this.#worker.end();
+    const { photo, capture } = this.#state;
+    this.#state = { ...emptyBench, ...(photo && { photo: { ...photo, matches: [] } }), ...(capture && { capture }) };
   }
 
-  #begin(): void {
-    const file = this.#file;
-    if (!file) return;
-    this.#worker.begin({ kind: "begin", file });
+  protected begin(): void {
+    if (this.file && !this.#worker.isRunning) this.#worker.begin({ kind: "begin", file: this.file });
   }
 
   #ask(ask: BenchAsk): void {
@@ -116,7 +93,7 @@ export class BenchPage implements PageLike {
 
   /** What was found on the board before is known at once; then the faults come, from what is kept or from the workers. */
   #run({ key, total, known }: Extract<BenchTold, { kind: "ready" }>): void {
-    const file = this.#file;
+    const file = this.file;
     if (!file) return;
     this.#tellEvidence();
     if (this.#state.photo) this.#compare();
@@ -142,7 +119,7 @@ export class BenchPage implements PageLike {
 
   #update(change: Partial<BenchState>): void {
     this.#state = { ...this.#state, ...change };
-    if (this.#root.isConnected) this.#paint();
+    if (this.root.isConnected) this.paint();
   }
 
   #problem(of: keyof BenchState["problems"], problem: string | undefined): void {
@@ -207,7 +184,7 @@ export class BenchPage implements PageLike {
   }
 
   get #notebookName(): string {
-    return notebookName(this.#file?.name ?? "board");
+    return notebookName(this.file?.name ?? "board");
   }
 
   async #keepNotebook(asked: Promise<NotebookText>): Promise<boolean> {
@@ -239,7 +216,7 @@ export class BenchPage implements PageLike {
     this.#ask({ kind: "shows", looks: shown });
   }
 
-  #paint(): void {
+  protected paint(): void {
     const { problems } = this.#state;
     render(
       html`${problems.kept === undefined ? "" : html`<p role="alert">${problems.kept}</p>`}
@@ -251,7 +228,7 @@ export class BenchPage implements PageLike {
         ${galleryPart(this.#state, this.#actions)}
         ${this.#state.ready?.known.good.screens ? photoPart(this.#state, this.#actions) : nothing}
         ${capturePart(this.#state, this.#actions)} ${notebookPart(this.#state, this.#actions)}`,
-      this.#root,
+      this.root,
     );
   }
 

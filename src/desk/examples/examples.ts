@@ -1,30 +1,29 @@
-import lamps from "../../examples/harbour-lamps.circuit.yaml";
-import loader from "../../examples/tide-board-loader.circuit.yaml";
-import wideFast from "../../examples/tide-board-wide-fast.circuit.yaml";
-import wide from "../../examples/tide-board-wide.circuit.yaml";
-import board from "../../examples/tide-board.circuit.yaml";
-import type { Draft } from "./draft.js";
+import board from "../../../examples/tide-board.circuit.yaml";
+import type { Draft } from "../draft.js";
+import { loadScript } from "../on-demand.js";
 
 /** The bundled circuits, the first of which the desk opens with. */
-export const examples: readonly (Draft & { readonly about: string })[] = [
-  { name: "tide-board.circuit.yaml", text: board, about: "Tide board: 320 × 240 dots, one RAM, every rule holds" },
-  {
-    name: "tide-board-wide.circuit.yaml",
-    text: wide,
-    about: "Tide board, wide: 640 dots a line with slow parts, fails",
-  },
-  {
-    name: "tide-board-wide-fast.circuit.yaml",
-    text: wideFast,
-    about: "Tide board, wide and fast: the same with fast parts",
-  },
-  {
-    name: "tide-board-loader.circuit.yaml",
-    text: loader,
-    about: "Tide board with a loader: writes that come too late",
-  },
-  { name: "harbour-lamps.circuit.yaml", text: lamps, about: "Harbour lamps: a processor, no picture" },
-];
+export const exampleList = [
+  { name: "tide-board.circuit.yaml", about: "Tide board: 320 × 240 dots, one RAM, every rule holds" },
+  { name: "tide-board-wide.circuit.yaml", about: "Tide board, wide: 640 dots a line with slow parts, fails" },
+  { name: "tide-board-wide-fast.circuit.yaml", about: "Tide board, wide and fast: the same with fast parts" },
+  { name: "tide-board-loader.circuit.yaml", about: "Tide board with a loader: writes that come too late" },
+  { name: "harbour-lamps.circuit.yaml", about: "Harbour lamps: a processor, no picture" },
+] as const;
+
+export const firstExample: Draft = { name: exampleList[0].name, text: board };
+
+/** What the script of the other examples leaves for the desk. */
+export interface ExamplesScript {
+  readonly dotwrightExamples?: Readonly<Record<string, string>>;
+}
+
+/** An example by its name; all but the first are in a script of their own. */
+export async function exampleNamed(name: string): Promise<Draft> {
+  if (name === firstExample.name) return firstExample;
+  await loadScript("examples.js");
+  return { name, text: (globalThis as ExamplesScript).dotwrightExamples?.[name] ?? "" };
+}
 
 /** What a new file starts with. */
 export const blank: Draft = {

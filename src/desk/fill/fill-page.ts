@@ -2,9 +2,7 @@ import { html, nothing, render, type TemplateResult } from "lit-html";
 import code from "worker:fill";
 import { PageWorker } from "../page-worker.js";
 import { startWorker } from "../start-worker.js";
-import type { DeskFile } from "../protocol.js";
-import { isSameFile } from "../same-file.js";
-import type { PageLike } from "../script-place.js";
+import { ScriptPage } from "../script-page.js";
 import { takeAway } from "../take-away.js";
 import type { FileKind, FillAsk, FillTold, Wanted } from "./protocol.js";
 
@@ -28,18 +26,16 @@ const files: readonly { readonly of: FileKind; readonly label: string }[] = [
 ];
 
 /** How do I fill it? A picture and a text are put into the memory while the circuit runs, byte after byte as they are sent. */
-export class FillPage implements PageLike {
-  readonly #root = document.createElement("section");
+export class FillPage extends ScriptPage {
   readonly #canvas = document.createElement("canvas");
   readonly #worker = new PageWorker<FillAsk, FillTold>(
     () => startWorker(code, "fill"),
     (told) => this.#hear(told),
     (message) => {
       this.#problem = `The board stopped: ${message}`;
-      this.#paint();
+      this.paint();
     },
   );
-  #file: DeskFile | undefined;
   #ready: Ready | undefined;
   #filled: Filled | undefined;
   #shown: Shown | undefined;
@@ -50,40 +46,27 @@ export class FillPage implements PageLike {
   #pace = 1;
 
   constructor() {
-    this.#root.className = "live";
-    this.#root.setAttribute("aria-label", "Filling the memory");
+    super("section", "live");
+    this.root.setAttribute("aria-label", "Filling the memory");
     this.#canvas.className = "picture";
     this.#canvas.setAttribute("role", "img");
     this.#canvas.setAttribute("aria-label", "The picture that the circuit shows of its memory");
-    this.#root.addEventListener("dragover", (event) => event.preventDefault());
-    this.#root.addEventListener("drop", (event) => {
+    this.root.addEventListener("dragover", (event) => event.preventDefault());
+    this.root.addEventListener("drop", (event) => {
       event.preventDefault();
       const [file] = event.dataTransfer?.files ?? [];
       if (file) this.#take(file);
     });
   }
 
-  use(file: DeskFile): void {
-    if (isSameFile(file, this.#file)) return;
-    this.#file = file;
+  protected changed(): void {
     this.#worker.end();
     this.#ready = this.#filled = this.#shown = this.#problem = undefined;
     this.#share = 0;
-    if (this.#root.isConnected) this.#begin();
   }
 
-  mount(place: HTMLElement): void {
-    place.append(this.#root);
-    if (!this.#worker.isRunning) this.#begin();
-    this.#paint();
-  }
-
-  leave(): void {
-    this.#root.remove();
-  }
-
-  #begin(): void {
-    if (this.#file) this.#worker.begin({ kind: "begin", file: this.#file });
+  protected begin(): void {
+    if (this.file && !this.#worker.isRunning) this.#worker.begin({ kind: "begin", file: this.file });
   }
 
   #ask(ask: FillAsk): void {
@@ -103,18 +86,18 @@ export class FillPage implements PageLike {
       const { width, height } = this.#canvas;
       this.#canvas.getContext("2d")?.putImageData(new ImageData(told.rgba, width, height), 0, 0);
     } else takeAway(told.name, new Blob([told.content]));
-    this.#paint();
+    this.paint();
   }
 
   #take(file: File): void {
     if (/\.(bdf|psfu?)$/i.test(file.name)) this.#font = file;
     else this.#picture = file;
-    this.#paint();
+    this.paint();
     this.#fill();
   }
 
   #fill(): void {
-    const form = this.#root.querySelector("form");
+    const form = this.root.querySelector("form");
     if (!form) return;
     const data = new FormData(form);
     const word = (name: string) => {
@@ -136,9 +119,9 @@ export class FillPage implements PageLike {
     this.#ask({ kind: "fill", wanted, slowness: paces[this.#pace]?.slowness ?? 1 });
   }
 
-  #paint(): void {
-    render(this.#content(), this.#root);
-    const holder = this.#root.querySelector(".canvas");
+  protected paint(): void {
+    render(this.#content(), this.root);
+    const holder = this.root.querySelector(".canvas");
     if (holder && this.#canvas.parentElement !== holder) holder.append(this.#canvas);
   }
 
@@ -181,7 +164,7 @@ export class FillPage implements PageLike {
     };
     const forget = () => {
       this.#picture = this.#font = undefined;
-      this.#paint();
+      this.paint();
     };
     return html`<form @submit=${submit}>
       <p class="tools">
@@ -241,7 +224,7 @@ export class FillPage implements PageLike {
   #result({ hasRom, noWay }: Ready): TemplateResult | typeof nothing {
     if (!this.#filled) return nothing;
     const { sentences, sequence } = this.#filled;
-    const name = (this.#file?.name ?? "memory").replace(/(\.circuit)?\.ya?ml$/i, "");
+    const name = (this.file?.name ?? "memory").replace(/(\.circuit)?\.ya?ml$/i, "");
     const offered = files.filter(({ of }) => (of !== "rom" || hasRom) && (of !== "sender" || noWay === undefined));
     return html`${sentences.map((sentence) => html`<p>${sentence}</p>`)}
       <p class="tools">
