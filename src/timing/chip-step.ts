@@ -90,6 +90,8 @@ export class ChipStep {
   /** An open change at these pins may have more causes than when it opened. */
   grow(pins: readonly PinModel[], region: Region): void {
     this.#driving.grow(pins.map((pin) => ({ pin, region })));
+    // It may now come before what it was sure to come after.
+    this.#driving.drive();
   }
 
   /**

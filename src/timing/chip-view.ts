@@ -122,7 +122,8 @@ export class ChipView {
   }
 }
 
-function hasCome(over: Over, open: number): boolean {
+/** Whether an open change is one of those that have come. */
+export function hasCome(over: Over, open: number): boolean {
   return Math.floor(over / 2 ** open) % 2 === 1;
 }
 

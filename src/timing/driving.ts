@@ -1,6 +1,6 @@
 import type { Change } from "../parts/index.js";
 import type { ChipStep } from "./chip-step.js";
-import { MOST_AT_ONCE, type Open, type Over } from "./chip-view.js";
+import { MOST_AT_ONCE, type Open, type Over, hasCome } from "./chip-view.js";
 import type { Logic } from "./compiled-logic.js";
 import { carriesData } from "./control.js";
 import { EITHER, type LevelSet, isKnown } from "./level-set.js";
@@ -9,6 +9,7 @@ import type { OutputModel } from "./model.js";
 import { isSame } from "./moments.js";
 import { changesBetween, outputLevels } from "./output-levels.js";
 import { OutputTimes } from "./output-times.js";
+import { isSurelyBefore } from "./sampling-order.js";
 import { isRestless, reportRestless } from "./settling.js";
 import type { Member, Region, Wave } from "./state.js";
 import type { Moment } from "./moment.js";
@@ -33,7 +34,7 @@ export class Driving {
       const times = new OutputTimes(this.#at, output, wave, newest);
       for (const edge of edges) {
         const changes = wave.members.find((member) => isOf(member, edge))?.changes ?? [];
-        times.addEarly(edge, times.first(changes));
+        times.addEarly(edge, changes);
       }
       times.addEarlyOfAll();
       if (!isSame(before, newest.early)) step.comeOpen(output.cell, newest);
@@ -76,9 +77,7 @@ export class Driving {
       }
       const times = new OutputTimes(this.#at, output, wave, region);
       for (const { open, changes } of found) {
-        const first = times.first(changes);
-        // The first cause must be told, even where it alone can make no first edge.
-        times.addEarly(open, first.length > 0 || region.early.length > 0 ? first : changes);
+        times.addEarly(open, changes);
         addStep(region, times.through(open, changes, this.#at.early(open)), after);
       }
       times.addEarlyOfAll();
@@ -106,7 +105,7 @@ export class Driving {
       if (!member) continue;
       member.closed = true;
       if (!edge.region.clean) region.clean = false;
-      times.addEarly(edge, times.first(member.changes));
+      times.addEarly(edge, member.changes);
       times.addLate(edge, member.changes);
     }
   }
@@ -178,7 +177,8 @@ export class Driving {
     };
     const slots = output.value === "memory" ? new Set(output.enable?.slots) : output.slots;
     const { overs, vague } = view.choices(slots, index);
-    for (const others of overs) {
+    // Of a memory's address bits one stands for all, whichever comes first.
+    for (const others of isAddress ? overs : this.#inOrder(open, overs)) {
       const before = (slot: number) => view.level(slot, others, vague);
       const after = (slot: number) => view.level(slot, others + 2 ** index, vague);
       const first = outputLevels(this.#at.step.model, output, before);
@@ -191,6 +191,15 @@ export class Driving {
       } else if (first !== last || this.#matters(output, moved, isAddress, first, [before, after])) add(first, last);
     }
     return [...changes];
+  }
+
+  /** Those of these choices of open changes in which all has come that surely comes before a change. */
+  #inOrder(change: Open, overs: readonly Over[]): readonly Over[] {
+    if (overs.length < 2) return overs;
+    const before = this.#at.view.opens.flatMap((open, index) =>
+      overs.some((over) => hasCome(over, index)) && isSurelyBefore(this.#at, open, change) ? [index] : [],
+    );
+    return overs.filter((over) => before.every((index) => hasCome(over, index)));
   }
 
   /** Whether an output that may be the same before and after a change of unknown value may yet change with it. */

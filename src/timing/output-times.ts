@@ -5,6 +5,7 @@ import { InputOrder } from "./input-order.js";
 import { HIGH, LOW, UNDRIVEN, isKnown } from "./level-set.js";
 import { edgesOf, isOf } from "./members.js";
 import type { OutputModel, PinModel } from "./model.js";
+import { leastGap } from "./moments.js";
 import type { Moment } from "./moment.js";
 import type { Member, Region, Wave } from "./state.js";
 
@@ -25,31 +26,48 @@ export class OutputTimes {
     if (InputOrder.tells(at, output, wave)) this.#order = new InputOrder(at, output, wave);
   }
 
+  /** Adds when this cause may make the first edge of the region at the earliest, by these of the changes that it makes. */
+  addEarly(open: Open, changes: readonly Change[]): void {
+    const first = this.#first(changes);
+    // The first cause must be told, even where it alone can make no first edge.
+    this.#addEarly(open, first.length > 0 || this.#region.early.length > 0 ? first : changes);
+    if (first.length < changes.length && this.#overlaps()) this.#addEarly(open, changes);
+  }
+
+  /** Adds what has become possible through further causes. */
+  addEarlyOfAll(): void {
+    const isOverlapping = this.#overlaps();
+    if (!isOverlapping && !this.#order && this.#enabling().length === 0) return;
+    for (const open of this.#at.view.opens) {
+      const member = this.#wave.members.find((one) => isOf(one, open));
+      // With a further cause it may need others no more.
+      if (member) this.#addEarly(open, isOverlapping ? member.changes : this.#first(member.changes));
+    }
+  }
+
+  #addEarly(open: Open, changes: readonly Change[]): void {
+    this.#at.step.model.time.addEarly(this.#region.early, this.#early(open, changes));
+  }
+
   /**
    * The changes that may be the first edge of the region: of an output of two levels one that leaves the level before. Of
    * three levels a pair of changes that cancels may leave one that begins elsewhere.
    */
-  first(changes: readonly Change[]): readonly Change[] {
+  #first(changes: readonly Change[]): readonly Change[] {
     const { from } = this.#region;
     if (this.#output.enable || !isKnown(from)) return changes;
     return changes.filter((change) => change === (from === LOW ? "rise" : "fall"));
   }
 
-  /** Adds when this cause may make the first edge of the region at the earliest, by changes of these. */
-  addEarly(open: Open, changes: readonly Change[]): void {
-    this.#at.step.model.time.addEarly(this.#region.early, this.#early(open, changes));
-  }
-
   /**
-   * Adds the same of every cause that is open where it counts from other causes: with a further cause it may need them no
-   * more.
+   * Whether an edge that leaves the level before may cancel with the change before it, which is not over: then one that comes
+   * back to that level may be the first.
    */
-  addEarlyOfAll(): void {
-    if (!this.#order && this.#enabling().length === 0) return;
-    for (const open of this.#at.view.opens) {
-      const member = this.#wave.members.find((one) => isOf(one, open));
-      if (member) this.addEarly(open, this.first(member.changes));
-    }
+  #overlaps(): boolean {
+    const before = this.#wave.regions.at(-2);
+    if (!before || before.closed) return false;
+    const gap = leastGap(this.#at.step.model.time, before.late, this.#region.early);
+    return gap !== undefined && gap.fs <= 0;
   }
 
   /** Adds when this cause makes the last edge of the region at the latest, by changes of these. */
@@ -92,7 +110,7 @@ export class OutputTimes {
       const member = overtaken.find((one) => isOf(one, open));
       if (!member) continue;
       if (!open.region.clean) region.clean = false;
-      this.addEarly(open, this.first(member.changes));
+      this.addEarly(open, member.changes);
       const changes = member.changes.filter((change) => this.#mayEnd(change));
       const over = (change: Change) => {
         const after = this.#closedAfter(open, change);
