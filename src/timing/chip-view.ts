@@ -38,9 +38,9 @@ export class ChipView {
     this.#base = chip.fixed.slice();
     for (const pin of chip.pins) {
       if (!pin.acts) continue;
-      const { regions, level } = step.glance(pin.net.wave);
-      let base = regions[0]?.from ?? level;
-      for (const region of regions) {
+      const present = step.glance(pin.net.wave);
+      let { base } = present;
+      for (const region of present.regions) {
         if (region.closed || region === ended) base = region.to;
         else if (region.opened) this.#move(pin.slot, opens.push({ pin, region }) - 1, region.to);
       }

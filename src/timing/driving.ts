@@ -11,7 +11,7 @@ import { changesBetween, outputLevels } from "./output-levels.js";
 import { OutputTimes } from "./output-times.js";
 import { isSurelyBefore } from "./sampling-order.js";
 import { isRestless, reportRestless } from "./settling.js";
-import type { Member, Region, Wave } from "./state.js";
+import type { Member, Present, Region } from "./state.js";
 import type { Moment } from "./moment.js";
 
 /** What the open changes of a section do to its outputs. */
@@ -26,8 +26,8 @@ export class Driving {
   grow(edges: readonly Open[]): void {
     const { step, chip } = this.#at;
     for (const output of chip.outputs) {
-      if (!edges.some((edge) => isMember(step.wave(output.cell), edge))) continue;
-      const wave = step.ownWave(output.cell);
+      if (!edges.some((edge) => isMember(step.present(output.cell), edge))) continue;
+      const wave = step.ownPresent(output.cell);
       const newest = wave.regions.at(-1);
       if (!newest) continue;
       const before = [...newest.early];
@@ -49,8 +49,8 @@ export class Driving {
   #driveOutput(output: OutputModel): void {
     const { view } = this.#at;
     if (!view.opens.some((_, index) => view.moved(index).some((slot) => output.slots.has(slot)))) return;
-    if (isRestless(this.#at.step.wave(output.cell))) this.#breakOff(output);
-    const wave = this.#at.step.wave(output.cell);
+    if (isRestless(this.#at.step.present(output.cell))) this.#breakOff(output);
+    const wave = this.#at.step.present(output.cell);
     const after = outputLevels(this.#at.step.model, output, (slot) => view.level(slot, view.all));
     const found = view.opens.flatMap((open) => {
       const known = wave.members.find((member) => isOf(member, open));
@@ -58,7 +58,7 @@ export class Driving {
       return changes.length > 0 ? [{ open, changes }] : [];
     });
     if (found.length > 0) {
-      const wave = this.#at.step.ownWave(output.cell);
+      const wave = this.#at.step.ownPresent(output.cell);
       let region = wave.members.length > 0 ? wave.regions.at(-1) : undefined;
       if (!region) {
         region = this.#at.step.addRegion(wave, wave.level, after, true);
@@ -86,7 +86,7 @@ export class Driving {
       wave.level = after;
       if (!region.opened || !isSame(before, region.early)) this.#at.step.comeOpen(output.cell, region);
     } else if (wave.members.length > 0 && wave.level !== after) {
-      const own = this.#at.step.ownWave(output.cell);
+      const own = this.#at.step.ownPresent(output.cell);
       const newest = own.regions.at(-1);
       if (newest) newest.to = after;
       own.level = after;
@@ -94,9 +94,9 @@ export class Driving {
   }
 
   closeMembers(output: OutputModel, edges: readonly Open[]): void {
-    const closing = edges.filter((edge) => isMember(this.#at.step.wave(output.cell), edge));
+    const closing = edges.filter((edge) => isMember(this.#at.step.present(output.cell), edge));
     if (closing.length === 0) return;
-    const wave = this.#at.step.ownWave(output.cell);
+    const wave = this.#at.step.ownPresent(output.cell);
     const region = wave.regions.at(-1);
     if (!region) return;
     const times = new OutputTimes(this.#at, output, wave, region);
@@ -112,12 +112,12 @@ export class Driving {
 
   /** Ends the newest region once nothing still open can move the output: it is then as its causes have left it. */
   finish(output: OutputModel): void {
-    const { members } = this.#at.step.wave(output.cell);
+    const { members } = this.#at.step.present(output.cell);
     if (!members.some((member) => member.closed)) return;
     const matters = (member: Member) =>
       this.#at.view.opens.some((open) => isOf(member, open) && this.#changes(output, open).length > 0);
     if (members.some((member) => !member.closed && matters(member))) return;
-    const wave = this.#at.step.ownWave(output.cell);
+    const wave = this.#at.step.ownPresent(output.cell);
     const region = wave.regions.at(-1);
     if (!region) return;
     region.to = outputLevels(this.#at.step.model, output, (slot) => this.#at.view.level(slot, this.#at.view.all));
@@ -136,7 +136,7 @@ export class Driving {
    * which the rest is judged as if the output had come to rest.
    */
   #breakOff(output: OutputModel): void {
-    const wave = this.#at.step.ownWave(output.cell);
+    const wave = this.#at.step.ownPresent(output.cell);
     const region = wave.regions.at(-1);
     wave.members = [];
     if (!region) return;
@@ -219,7 +219,7 @@ export class Driving {
   }
 
   /** Whether the output changes at most once in whatever order its open causes come. */
-  #changesOnce(output: OutputModel, wave: Wave): boolean {
+  #changesOnce(output: OutputModel, wave: Present): boolean {
     const { view } = this.#at;
     const causes = view.opens.flatMap((open, index) => (isMember(wave, open) ? [index] : []));
     const pins = new Set(causes.map((index) => view.opens[index]?.pin));
@@ -248,6 +248,6 @@ function addStep(region: Region, [moment]: readonly Moment[], to: LevelSet): voi
   region.steps = [...region.steps, { moment, to }];
 }
 
-function isMember(wave: Wave, open: Open): boolean {
+function isMember(wave: Present, open: Open): boolean {
   return wave.members.some((member) => isOf(member, open));
 }

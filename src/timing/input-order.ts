@@ -5,7 +5,7 @@ import { EITHER, type LevelSet } from "./level-set.js";
 import { isOf } from "./members.js";
 import type { OutputModel } from "./model.js";
 import { changesBetween, outputLevels } from "./output-levels.js";
-import type { Wave } from "./state.js";
+import type { Present } from "./state.js";
 
 /** Of more changes at once no order is told: every combination of them is looked at. */
 const MOST_ORDERED = 10;
@@ -33,7 +33,7 @@ export class InputOrder {
   readonly #vague: Open[] = [];
   readonly #orders = new Map<string, Order | undefined>();
 
-  constructor(at: ChipStep, output: OutputModel, { members }: Pick<Wave, "members">) {
+  constructor(at: ChipStep, output: OutputModel, { members }: Pick<Present, "members">) {
     this.#at = at;
     this.#output = output;
     this.#base = at.chip.fixed.slice();
@@ -52,7 +52,7 @@ export class InputOrder {
   }
 
   /** Whether there is anything to tell: an order of two changes or more, not too many. */
-  static tells({ chip }: ChipStep, output: OutputModel, { members }: Pick<Wave, "members">): boolean {
+  static tells({ chip }: ChipStep, output: OutputModel, { members }: Pick<Present, "members">): boolean {
     return (
       chip.storage.length === 0 && output.value !== "memory" && members.length > 1 && members.length <= MOST_ORDERED
     );

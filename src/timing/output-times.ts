@@ -7,18 +7,18 @@ import { edgesOf, isOf } from "./members.js";
 import type { OutputModel, PinModel } from "./model.js";
 import { leastGap } from "./moments.js";
 import type { Moment } from "./moment.js";
-import type { Member, Region, Wave } from "./state.js";
+import type { Member, Present, Region } from "./state.js";
 
 /** When a change of one output of a section begins and ends, by the input changes that it rests on. */
 export class OutputTimes {
   readonly #at: ChipStep;
   readonly #output: OutputModel;
-  readonly #wave: Wave;
+  readonly #wave: Pick<Present, "members" | "regions">;
   readonly #region: Region;
   #order: InputOrder | undefined;
 
   /** Of the newest region of the wave, whose members are the causes. */
-  constructor(at: ChipStep, output: OutputModel, wave: Wave, region: Region) {
+  constructor(at: ChipStep, output: OutputModel, wave: Pick<Present, "members" | "regions">, region: Region) {
     this.#at = at;
     this.#output = output;
     this.#wave = wave;

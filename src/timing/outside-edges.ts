@@ -59,7 +59,7 @@ export function moveOutside(step: Step, outside: OutsideModel): void {
   step.comeClosed(outside.cell, region);
   for (const follower of followers) {
     if (follower.input.timing.kind !== "steady around") continue;
-    const wave = step.ownWave(follower.cell);
+    const wave = step.ownPresent(follower.cell);
     for (const open of wave.regions) {
       if (open.settled) continue;
       open.late.push(after(lead - follower.input.timing.before));
@@ -85,7 +85,7 @@ export function followNet(
   if (timing.kind !== "after" || timing.net !== net.net.id) return;
   const begins = timing.edge === "rise" ? LOW : HIGH;
   if (!(region.from & begins) || !(region.to & (EITHER & ~begins))) return;
-  const wave = step.ownWave(cell);
+  const wave = step.ownPresent(cell);
   const own = step.model.nets[input.net]?.net.name ?? "";
   const label = `${own} after ${net.net.name} ${timing.edge}`;
   const delay = step.model.delays.outside(label, own, timing.delay.min, timing.delay.max);
@@ -100,7 +100,7 @@ export function followNet(
     return;
   }
   const follower = wave.regions.at(-1);
-  if (!follower || wave.members.length === 0) return void step.settle();
+  if (!follower || wave.members.length === 0) return step.settle();
   step.model.time.addEarly(follower.early, extend(region.early));
   step.model.time.addLate(follower.late, extend(region.late));
   wave.members = [];
@@ -117,7 +117,7 @@ function steadyAround(step: Step, { input, cell }: OutsideModel, region: Region,
   if (timing.kind !== "steady around" || comesAtAnyTime(step.model, timing.net)) return;
   const { clean, from, to, born, order } = region;
   if (!clean || from === to || !isKnown(from) || to !== (timing.edge === "rise" ? HIGH : LOW)) return;
-  const wave = step.ownWave(cell);
+  const wave = step.ownPresent(cell);
   const { time, delays, nets } = step.model;
   const own = nets[input.net]?.net.name ?? "";
   const label = `${own} around ${nets[timing.net]?.net.name} ${timing.edge}`;

@@ -5,23 +5,29 @@ import type { CellId, ChipModel, Model, NetModel, PinModel } from "./model.js";
 import { type Readings, ReadingTree } from "./reading-tree.js";
 import { closeShared, growShared, openShared } from "./shared-net.js";
 import type { Coming, Region } from "./state.js";
-import type { StateId } from "./state-book.js";
 import type { FedPart, Step } from "./step.js";
+import type { Writes } from "./step-cells.js";
 import { checkStrobe } from "./strobe-checks.js";
+import type { RegionName } from "./wave-changes.js";
 
 /** A change at an input begins, is over, or turns out to have more causes than when it began. */
 export type Happening = "open" | "close" | "grow";
 
 /** What a section or a shared net does when something happens at one of its inputs. */
 export interface Reaction {
-  readonly writes: readonly (readonly [CellId, StateId])[];
+  readonly writes: Writes;
   /** What it tells and what it plans, in order; times of plans as they are where they are not past already. */
   readonly effects: readonly Effect[];
   readonly checks: readonly Check[];
   /** Which pins of the reader were checked as strobes, one bit each. */
   readonly checked: number;
 }
-export type Effect = { readonly fed: FedPart } | { readonly plan: Coming };
+export type Effect = { readonly fed: FedPart } | { readonly plan: Coming } | { readonly growth: Growth };
+
+/** A change under way that has got more causes. */
+export interface Growth extends RegionName {
+  readonly cell: CellId;
+}
 
 /** A section, with the pins at which it sees a wave, or a shared net, that sees the wave of a driver. */
 export class Reader {
@@ -46,7 +52,7 @@ export class Reader {
     what: Happening,
     region: Pick<Region, "born" | "order">,
     skipped: number,
-    read: (cell: CellId) => StateId,
+    read: (looked: number) => number,
   ): Reaction | undefined {
     const found = skipped < MOST_SKIPPED ? this.#known[what].get(keyOf(region, skipped))?.find(read) : undefined;
     return typeof found === "object" ? found : undefined;

@@ -1,12 +1,12 @@
 import type { NetModel } from "./model.js";
-import type { Region, Wave } from "./state.js";
+import type { Present, Region } from "./state.js";
 import type { Step } from "./step.js";
 
 /** An output that has been changing for this many oscillator periods without a pause does not come to rest. */
 const MOST_RESTLESS_TICKS = 16;
 
 /** Whether the region that a wave is still in the middle of has gone on for too long. */
-export function isRestless(wave: Wave): boolean {
+export function isRestless(wave: Pick<Present, "regions" | "members">): boolean {
   const region = wave.regions.at(-1);
   return wave.members.length > 0 && region !== undefined && region.born <= -MOST_RESTLESS_TICKS;
 }

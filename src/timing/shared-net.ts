@@ -5,7 +5,7 @@ import { EITHER, type LevelSet, UNDRIVEN, isKnown } from "./level-set.js";
 import type { CellId, Model, NetModel } from "./model.js";
 import { isSame, leastGap, mostGap } from "./moments.js";
 import { isRestless, reportRestless } from "./settling.js";
-import type { Region, Wave } from "./state.js";
+import { type Region, type Wave, shownNow } from "./state.js";
 import type { Step } from "./step.js";
 import type { Moment } from "./moment.js";
 
@@ -22,20 +22,14 @@ export function resolve(levels: readonly LevelSet[]): LevelSet {
 
 /** What a shared net shows now. Of data only whether anything drives it: whose address or byte it is decides no time. */
 function sharedNow(step: Step, net: NetModel): LevelSet {
-  const level = resolve(net.drivers.map(({ cell }) => shownNow(step.wave(cell))));
+  const level = resolve(net.drivers.map(({ cell }) => shownNow(step.glance(cell))));
   return carriesData(step.model, net) && level & EITHER ? level | EITHER : level;
-}
-
-/** What a driver shows once every change that has opened has come; changes still to open have not. */
-function shownNow({ level, regions }: Wave): LevelSet {
-  const last = regions.filter(({ opened, closed }) => opened || closed).at(-1);
-  return last?.to ?? regions[0]?.from ?? level;
 }
 
 /** A change opens at one driver of a shared net. */
 export function openShared(step: Step, net: NetModel, driver: CellId, region: Region): void {
   if (isIdle(region)) return;
-  const wave = step.ownWave(net.wave);
+  const wave = step.ownPresent(net.wave);
   let shared = wave.members.length > 0 ? wave.regions.at(-1) : undefined;
   if (shared && isRestless(wave)) {
     reportRestless(step, net, shared, "", "");
@@ -62,7 +56,7 @@ export function openShared(step: Step, net: NetModel, driver: CellId, region: Re
 export function closeShared(step: Step, net: NetModel, driver: CellId, region: Region): void {
   const slot = net.drivers.findIndex(({ cell }) => cell === driver);
   checkHandOver(step, net, slot, region);
-  const wave = step.ownWave(net.wave);
+  const wave = step.ownPresent(net.wave);
   const member = wave.members.find((m) => m.slot === slot && m.born === region.born && m.order === region.order);
   const shared = wave.regions.at(-1);
   if (!member || !shared) return;
@@ -81,7 +75,7 @@ export function closeShared(step: Step, net: NetModel, driver: CellId, region: R
 /** A change of one driver that is open may have more causes than when it opened. */
 export function growShared(step: Step, net: NetModel, driver: CellId, region: Region): void {
   const slot = net.drivers.findIndex(({ cell }) => cell === driver);
-  const wave = step.ownWave(net.wave);
+  const wave = step.ownPresent(net.wave);
   const shared = wave.regions.at(-1);
   const isOf = (m: Wave["members"][number]) => m.slot === slot && m.born === region.born && m.order === region.order;
   if (!shared || !wave.members.some(isOf)) return;

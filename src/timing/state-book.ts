@@ -1,11 +1,26 @@
+import { IntTable } from "./int-table.js";
 import type { CellId } from "./model.js";
 import { SequenceBook } from "./sequence-book.js";
-import { type CellState, type Coming, type Region, type Wave, age, copyOf, copyRegion, waveIn } from "./state.js";
-import { putRegion, putState } from "./state-key.js";
+import {
+  type CellState,
+  type Coming,
+  type Present,
+  type Region,
+  age,
+  copyOf,
+  copyRegion,
+  presentIn,
+  shownNow,
+  waveIn,
+  withPresent,
+} from "./state.js";
+import { putPresent, putRegion, putState } from "./state-key.js";
 import type { FedPart } from "./step.js";
 
 /** Number of a cell's state in the book; equal states have equal numbers. */
 export type StateId = number;
+/** Number of the present of a wave; equal presents have equal numbers, whatever is past. */
+export type PresentId = number;
 /** Number of a list of what is still to come. */
 export type ComingId = number;
 
@@ -15,6 +30,12 @@ export class StateBook {
   readonly #keys = new SequenceBook();
   /** The state one tick later, where it is known. */
   readonly #next: (StateId | undefined)[] = [];
+  /** Of each state, its present and that one's number. */
+  readonly #presents: (Present | undefined)[] = [];
+  readonly #presentIds: (PresentId | undefined)[] = [];
+  readonly #presentKeys = new SequenceBook();
+  readonly #presentOf: Present[] = [];
+  readonly #withPresent = new IntTable();
   readonly #glances: (number | undefined)[] = [];
   readonly #glanceKeys = new SequenceBook();
   readonly #fed: FedPart[] = [];
@@ -56,15 +77,49 @@ export class StateBook {
     return (this.#next[id] ??= this.id(age(this.state(id), 1, this.#horizon)));
   }
 
-  /** A number that is the same for waves of one present: the same level, the same changes under way. */
-  glance(id: StateId): number {
-    return (this.#glances[id] ??= this.#glance(waveIn(this.state(id))));
+  /** The present of a wave, not to be changed. */
+  present(id: StateId): Present {
+    return (this.#presents[id] ??= presentIn(waveIn(this.state(id))));
   }
 
-  #glance({ level, regions }: Wave): number {
-    let base = regions[0]?.from ?? level;
+  /** The number of the present of a wave. */
+  presentOf(id: StateId): PresentId {
+    return (this.#presentIds[id] ??= this.presentId(this.present(id)));
+  }
+
+  /** The number of a present; it must not change afterwards. */
+  presentId(present: Present): PresentId {
+    putPresent(this.#presentKeys, present);
+    const id = this.#presentKeys.number();
+    if (id === this.#presentOf.length) this.#presentOf.push(present);
+    return id;
+  }
+
+  /** The wave with the past of one and another present. */
+  withPresent(id: StateId, present: PresentId): StateId {
+    const known = this.#withPresent.get(id, present);
+    if (known >= 0) return known;
+    const given = this.#presentOf[present];
+    if (!given) throw new RangeError(`no present ${present}`);
+    const state = this.state(id);
+    const wave = withPresent(waveIn(state), given);
+    const made = this.id(state.kind === "outside" ? { ...state, wave } : wave);
+    this.#withPresent.add(id, present, made);
+    return made;
+  }
+
+  /** A number that is the same for waves that look the same now: the same level, the same changes that have begun. */
+  glance(id: StateId): number {
+    const present = this.presentOf(id);
+    return (this.#glances[present] ??= this.#glance(this.present(id)));
+  }
+
+  #glance(present: Present): number {
+    const { regions } = present;
+    let { base } = present;
     for (const region of regions) if (region.closed) base = region.to;
     this.#glanceKeys.put(base);
+    this.#glanceKeys.put(shownNow(present));
     for (const region of regions) if (region.opened && !region.closed) putRegion(this.#glanceKeys, region);
     return this.#glanceKeys.number();
   }

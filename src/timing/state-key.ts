@@ -1,6 +1,6 @@
 import type { Change } from "../parts/index.js";
 import type { SequenceBook } from "./sequence-book.js";
-import type { Capture, CellState, Region, Wave } from "./state.js";
+import type { Capture, CellState, Member, Present, Region, Wave } from "./state.js";
 import type { Moment } from "./moment.js";
 
 const CHANGES: readonly Change[] = ["rise", "fall", "z-to-high", "z-to-low", "high-to-z", "low-to-z"];
@@ -41,6 +41,19 @@ function putWave(book: SequenceBook, { level, keeps, regions, members }: Wave): 
   book.put(keeps);
   book.put(regions.length);
   for (const region of regions) putRegion(book, region);
+  putMembers(book, members);
+}
+
+/** Writes a present as integers that are the same for equal ones only. */
+export function putPresent(book: SequenceBook, { base, level, regions, members }: Present): void {
+  book.put(base);
+  book.put(level);
+  book.put(regions.length);
+  for (const region of regions) putRegion(book, region);
+  putMembers(book, members);
+}
+
+function putMembers(book: SequenceBook, members: readonly Member[]): void {
   for (const { slot, born, order, closed, changes } of members) {
     book.put(slot);
     book.put(born);

@@ -53,6 +53,18 @@ export interface Wave {
   keeps: number;
 }
 
+/**
+ * What a signal does at present: its newest regions, from the first on that is not over, and those made in this tick. What is
+ * past lies before them.
+ */
+export interface Present {
+  /** The level after all that is past. */
+  base: LevelSet;
+  level: LevelSet;
+  regions: Region[];
+  members: Member[];
+}
+
 /** A storage bit that changes with an input change still open. */
 export interface StorageChange {
   bit: number;
@@ -214,6 +226,42 @@ export function waveIn(state: CellState): Wave {
   return state;
 }
 
+/** How many of the regions of a wave are past: over, and made before this tick. */
+function pastOf({ regions }: Pick<Wave, "regions">): number {
+  let past = 0;
+  for (let region = regions[0]; region?.closed && region.born !== 0; region = regions[past]) past++;
+  return past;
+}
+
+/** The present of a wave; the regions are the same objects. */
+export function presentIn({ level, regions, members }: Wave): Present {
+  const past = pastOf({ regions });
+  const base = regions[past - 1]?.to ?? regions[0]?.from ?? level;
+  return { base, level, regions: regions.slice(past), members };
+}
+
+/** The wave whose past this one has, and whose present is given. */
+export function withPresent({ keeps, regions }: Wave, present: Present): Wave {
+  const { level, members } = present;
+  return {
+    kind: "wave",
+    level,
+    keeps,
+    regions: [...regions.slice(0, pastOf({ regions })), ...present.regions],
+    members,
+  };
+}
+
+/** What a signal shows once every change that has begun has come; changes still to begin have not. */
+export function shownNow({ base, regions }: Pick<Present, "base" | "regions">): LevelSet {
+  return regions.filter(({ opened, closed }) => opened || closed).at(-1)?.to ?? base;
+}
+
+/** A copy of a present that can be changed without changing the original. */
+export function copyPresent({ base, level, regions, members }: Present): Present {
+  return { base, level, regions: regions.map(copyRegion), members: members.map(copyMember) };
+}
+
 /** A copy of a state that can be changed without changing the original. */
 export function copyOf(state: CellState): CellState {
   switch (state.kind) {
@@ -238,9 +286,13 @@ function copyWave({ level, keeps, regions, members }: Wave): Wave {
     kind: "wave",
     level,
     regions: regions.map(copyRegion),
-    members: members.map(({ slot, born, order, closed, changes }) => ({ slot, born, order, closed, changes })),
+    members: members.map(copyMember),
     keeps,
   };
+}
+
+function copyMember({ slot, born, order, closed, changes }: Member): Member {
+  return { slot, born, order, closed, changes };
 }
 
 /** A copy of a change that can be changed; the moments are shared. */

@@ -1,7 +1,18 @@
 import type { CellId, ChipModel, Model } from "./model.js";
 import type { Effect } from "./reactions.js";
-import { type CellState, type ChipState, type OutsideState, type Wave, copyOf, waveIn } from "./state.js";
-import type { StateBook, StateId } from "./state-book.js";
+import {
+  type CellState,
+  type ChipState,
+  type OutsideState,
+  type Present,
+  type Wave,
+  copyOf,
+  copyPresent,
+  presentIn,
+  waveIn,
+  withPresent,
+} from "./state.js";
+import type { PresentId, StateBook, StateId } from "./state-book.js";
 
 export interface CellAccess {
   readonly book: StateBook;
@@ -11,13 +22,22 @@ export interface CellAccess {
   glance(cell: CellId): StateId;
 }
 
-/** What a reaction reads and does. */
+/**
+ * What a reaction reads and does. What it reads of a cell is numbered by the cell; what it reads of no more than a glance at
+ * it, or of its present, by the cell and once or twice the number of all cells.
+ */
 export interface Recording {
-  readonly readings: [CellId, StateId][];
-  readonly seen: Set<CellId>;
+  readonly readings: [number, number][];
+  readonly seen: Set<number>;
   readonly effects: Effect[];
   /** Whether nothing else reacted to it at once, so that it can be told again. */
   isAlone: boolean;
+}
+
+/** Cells that have changed: the new states, and of waves the new presents. */
+export interface Writes {
+  readonly states: readonly (readonly [CellId, StateId])[];
+  readonly presents: readonly (readonly [CellId, PresentId])[];
 }
 
 const UNSEEN = -1;
@@ -30,11 +50,11 @@ export class StepCells {
   readonly #cellCount: number;
   /** The present state of each cell, by cell; UNSEEN where it was not looked at yet. */
   readonly #ids: Int32Array;
-  /** Copies of cells that are being changed, until they get their numbers, and which of them may differ. */
+  /** Copies of cells that are being changed, until they get their numbers. */
   readonly #overlay = new Map<CellId, CellState>();
+  /** The same of the presents of waves, and of the wave that something reacts to; and which of them may differ. */
+  readonly #presents = new Map<CellId, Present>();
   readonly #dirty = new Set<CellId>();
-  /** The wave that something reacts to, of which no more than a glance has been noted, and its number. */
-  #held: readonly [CellId, StateId] | undefined;
 
   constructor({ cellCount }: Pick<Model, "cellCount">, access: CellAccess) {
     this.#access = access;
@@ -44,7 +64,7 @@ export class StepCells {
 
   /** Whether cells are in the midst of being changed. */
   get areChanging(): boolean {
-    return this.#overlay.size > 0;
+    return this.#overlay.size > 0 || this.#presents.size > 0;
   }
 
   /** The number of a cell's present state. */
@@ -60,18 +80,48 @@ export class StepCells {
     this.#ids[cell] = id;
   }
 
-  wave(cell: CellId): Wave {
-    return waveIn(this.#seen(cell));
+  /** Gives the number that is to stand for a cell's state to a wave of another present. */
+  putPresent(cell: CellId, present: PresentId): void {
+    this.#ids[cell] = this.#access.book.withPresent(this.id(cell), present);
   }
 
-  /** A wave of which only the present matters: its level, and the changes that are under way. */
-  glance(cell: CellId): Wave {
+  wave(cell: CellId): Wave {
+    const wave = waveIn(this.#seen(cell));
+    const own = this.#presents.get(cell);
+    return own ? withPresent(wave, own) : wave;
+  }
+
+  /** A wave of which the past does not matter. */
+  present(cell: CellId): Present {
     const changed = this.#overlay.get(cell);
-    if (changed) return waveIn(changed);
+    if (changed) return presentIn(waveIn(changed));
     const { book } = this.#access;
-    const id = this.#present(cell);
+    const id = this.id(cell);
+    this.#note(2 * this.#cellCount + cell, book.presentOf(id));
+    return this.#presents.get(cell) ?? book.present(id);
+  }
+
+  /** The present of a wave, to be changed. */
+  ownPresent(cell: CellId): Present {
+    if (this.#overlay.has(cell)) throw new RangeError(`the whole of cell ${cell} is being changed`);
+    const own = this.present(cell);
+    this.#dirty.add(cell);
+    if (this.#presents.has(cell)) return own;
+    const copy = copyPresent(own);
+    this.#presents.set(cell, copy);
+    return copy;
+  }
+
+  /** A wave of which only this matters: its level, and the changes that have begun and are not over. */
+  glance(cell: CellId): Present {
+    const own = this.#presents.get(cell);
+    if (own) return own;
+    const changed = this.#overlay.get(cell);
+    if (changed) return presentIn(waveIn(changed));
+    const { book } = this.#access;
+    const id = this.#glanced(cell);
     this.#note(this.#cellCount + cell, book.glance(id));
-    return waveIn(book.state(id));
+    return book.present(id);
   }
 
   chip(chip: ChipModel): ChipState {
@@ -94,31 +144,40 @@ export class StepCells {
   }
 
   /** Keeps the objects of a wave the same while something reacts to it. */
-  hold(cell: CellId): Wave {
+  hold(cell: CellId): Present {
     const { book } = this.#access;
     const id = this.id(cell);
     this.#note(this.#cellCount + cell, book.glance(id));
-    this.#held = [cell, id];
-    const own = book.copy(id);
-    this.#overlay.set(cell, own);
-    return waveIn(own);
+    const own = copyPresent(book.present(id));
+    this.#presents.set(cell, own);
+    return own;
   }
 
-  /** Numbers all that has been changed since the last time. */
-  settle(): [CellId, StateId][] {
-    const writes: [CellId, StateId][] = [];
+  /** Numbers all that has been changed since the last time; tells the new presents of waves, and the new states of others. */
+  settle(): Writes {
+    const states: [CellId, StateId][] = [];
+    const presents: [CellId, PresentId][] = [];
+    const { book } = this.#access;
     for (const cell of this.#dirty) {
+      const before = this.id(cell);
+      const present = this.#presents.get(cell);
       const state = this.#overlay.get(cell);
-      if (!state) continue;
-      const id = this.#access.book.id(state);
-      if (id === this.id(cell)) continue;
-      this.#ids[cell] = id;
-      writes.push([cell, id]);
+      if (present) {
+        const now = book.presentId(present);
+        if (now === book.presentOf(before)) continue;
+        this.putPresent(cell, now);
+        presents.push([cell, now]);
+      } else if (state) {
+        const now = book.id(state);
+        if (now === before) continue;
+        this.#ids[cell] = now;
+        states.push([cell, now]);
+      }
     }
     this.#overlay.clear();
+    this.#presents.clear();
     this.#dirty.clear();
-    this.#held = undefined;
-    return writes;
+    return { states, presents };
   }
 
   /** The cells of these that are other than when the step began, and what they are now. */
@@ -129,21 +188,19 @@ export class StepCells {
     });
   }
 
-  /** What a reaction read: of a cell by its number; what a glance at it gives by its number and that of all cells. */
+  /** What a reaction read, by the numbers of `Recording`. */
   readonly look = (looked: number): number => {
     const count = this.#cellCount;
-    return looked < count ? this.id(looked) : this.#access.book.glance(this.#present(looked - count));
+    if (looked < count) return this.id(looked);
+    const { book } = this.#access;
+    return looked < 2 * count
+      ? book.glance(this.#glanced(looked - count))
+      : book.presentOf(this.id(looked - 2 * count));
   };
 
   #seen(cell: CellId): CellState {
     const changed = this.#overlay.get(cell);
-    if (changed) {
-      if (this.#held?.[0] === cell) {
-        this.#note(...this.#held);
-        this.#held = undefined;
-      }
-      return changed;
-    }
+    if (changed) return changed;
     const id = this.id(cell);
     this.#note(cell, id);
     return this.#access.book.state(id);
@@ -156,8 +213,8 @@ export class StepCells {
     record.readings.push([looked, found]);
   }
 
-  /** The number of a wave's present state, of which no more is used than `glance` gives. */
-  #present(cell: CellId): StateId {
+  /** The number of a wave's state, of which no more is used than `glance` gives. */
+  #glanced(cell: CellId): StateId {
     const known = this.#ids[cell] ?? UNSEEN;
     return known === UNSEEN ? this.#access.glance(cell) : known;
   }

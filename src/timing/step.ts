@@ -3,8 +3,8 @@ import type { Component } from "./components.js";
 import { HIGH, LOW } from "./level-set.js";
 import type { CellId, ChipModel, Model, NetModel, PinModel } from "./model.js";
 import { followNet, moveOutside } from "./outside-edges.js";
-import type { Happening, Reaction, Reader, Readers } from "./reactions.js";
-import type { ChipState, Coming, OutsideState, Region, Wave } from "./state.js";
+import type { Growth, Happening, Reaction, Reader, Readers } from "./reactions.js";
+import type { ChipState, Coming, OutsideState, Present, Region, Wave } from "./state.js";
 import type { StateId } from "./state-book.js";
 import { type CellAccess, type Recording, StepCells } from "./step-cells.js";
 import { checkSync } from "./strobe-checks.js";
@@ -62,6 +62,8 @@ export class Step {
   #coming: Coming[] = [];
   /** Cells whose growth is being passed on. */
   readonly #growing = new Set<CellId>();
+  /** Regions that have got more causes in the present reaction. */
+  readonly #grows: Growth[] = [];
   /** Time reached within the tick, in fs. */
   now = 0;
   /** How often a change has turned out to have more causes than were known. */
@@ -114,8 +116,13 @@ export class Step {
     return this.#cells.wave(cell);
   }
 
-  /** A wave of which only the present matters: its level, and the changes that are under way. */
-  glance(cell: CellId): Wave {
+  /** A wave of which the past does not matter. */
+  present(cell: CellId): Present {
+    return this.#cells.present(cell);
+  }
+
+  /** A wave of which only this matters: its level, and the changes that have begun and are not over. */
+  glance(cell: CellId): Present {
     return this.#cells.glance(cell);
   }
 
@@ -135,8 +142,9 @@ export class Step {
   }
 
   /** Numbers all that has been changed since the last time. */
-  settle(): [CellId, StateId][] {
-    return this.#cells.settle();
+  settle(): void {
+    this.#cells.settle();
+    this.#passGrowthOn();
   }
 
   /** The cells of these that are other than when the step began, and what they are now. */
@@ -144,10 +152,9 @@ export class Step {
     return this.#cells.written(cells);
   }
 
-  /** A wave that can be changed. */
-  ownWave(cell: CellId): Wave {
-    this.touch(cell);
-    return this.wave(cell);
+  /** The present of a wave that can be changed. */
+  ownPresent(cell: CellId): Present {
+    return this.#cells.ownPresent(cell);
   }
 
   choose(count: number): number {
@@ -156,7 +163,7 @@ export class Step {
   }
 
   /** Adds a region to a wave and returns it; open it with `comeOpen` and `comeClosed`. */
-  addRegion(wave: Wave, from: number, to: number, clean: boolean): Region {
+  addRegion(wave: Pick<Present, "level" | "regions">, from: number, to: number, clean: boolean): Region {
     const order = wave.regions.reduce(
       (most, region) => (region.born === 0 ? Math.max(most, region.order + 1) : most),
       0,
@@ -220,7 +227,7 @@ export class Step {
 
   #oscillator(root: number, earliest: number, latest: number): void {
     const { cell } = this.model.oscillator;
-    const wave = this.ownWave(cell);
+    const wave = this.ownPresent(cell);
     const rise = root === OSCILLATOR_RISE;
     const region = this.addRegion(wave, rise ? LOW : HIGH, rise ? HIGH : LOW, true);
     const moment = { path: this.model.time.root(root), tick: 0 };
@@ -277,20 +284,28 @@ export class Step {
   }
 
   /** What an open region may be caused by has grown: so has what joined it. */
-  #grow(cell: CellId, region: Region): void {
+  #grow(cell: CellId, region: RegionName): void {
     // What comes back around a latch of gates is never earlier than what went out.
-    if (this.#growing.has(cell)) return;
-    this.#growing.add(cell);
-    this.grown++;
-    for (const reader of this.#readers.of(cell)) {
-      if (!this.#cells.areChanging) this.#react(reader, cell, region, "grow", 0);
-      else {
-        // In the midst of another reaction, which then is more than its own.
-        if (this.#cells.record) this.#cells.record.isAlone = false;
-        reader.react(this, "grow", region, 0);
-      }
+    if (this.#growing.has(cell)) {
+      // Elsewhere the same reaction would grow it.
+      if (this.#cells.record) this.#cells.record.isAlone = false;
+      return;
     }
+    this.grown++;
+    if (this.#cells.areChanging) {
+      // In the midst of a reaction: what joined it learns of it when that has ended.
+      const growth = { cell, born: region.born, order: region.order };
+      this.#cells.record?.effects.push({ growth });
+      this.#grows.push(growth);
+      return;
+    }
+    this.#growing.add(cell);
+    for (const reader of this.#readers.of(cell)) this.#react(reader, cell, region, "grow", 0);
     this.#growing.delete(cell);
+  }
+
+  #passGrowthOn(): void {
+    for (const growth of this.#grows.splice(0)) this.#grow(growth.cell, growth);
   }
 
   #spread(cell: CellId, region: Region, what: "open" | "close"): void {
@@ -340,7 +355,7 @@ export class Step {
     const checksBefore = this.checks.length;
     const region = regionOf(this.#cells.hold(cell), name);
     const checked = region ? reader.react(this, what, region, skipped) : 0;
-    const writes = this.settle();
+    const writes = this.#cells.settle();
     this.#cells.record = undefined;
     if (record.isAlone) {
       const { readings, effects } = record;
@@ -351,16 +366,20 @@ export class Step {
         checked,
       });
     }
+    this.#passGrowthOn();
     return checked;
   }
 
   #replay({ writes, effects, checks }: Reaction): void {
-    for (const [cell, id] of writes) this.#cells.put(cell, id);
+    for (const [cell, id] of writes.states) this.#cells.put(cell, id);
+    for (const [cell, present] of writes.presents) this.#cells.putPresent(cell, present);
     for (const effect of effects) {
       if ("fed" in effect) this.feed.push({ time: this.now, ...effect.fed });
+      else if ("growth" in effect) this.#grows.push(effect.growth);
       else this.#coming.push({ ...effect.plan, time: Math.max(this.now, effect.plan.time) });
     }
     for (const check of checks) this.checks.push(check);
+    this.#passGrowthOn();
   }
 }
 

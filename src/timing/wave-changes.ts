@@ -1,7 +1,7 @@
 import { IntTable } from "./int-table.js";
 import type { CellId } from "./model.js";
 import { isEqual } from "./moments.js";
-import { type CellState, type Region, type Wave, waveIn } from "./state.js";
+import { type CellState, type Present, type Region, waveIn } from "./state.js";
 import type { StateBook, StateId } from "./state-book.js";
 import type { FedPart } from "./step.js";
 
@@ -94,7 +94,7 @@ export class WaveChanges {
 }
 
 /** The change of that name. */
-export function regionOf({ regions }: Wave, { born, order }: RegionName): Region | undefined {
+export function regionOf({ regions }: Pick<Present, "regions">, { born, order }: RegionName): Region | undefined {
   return regions.find((region) => region.born === born && region.order === order);
 }
 

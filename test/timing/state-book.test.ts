@@ -1,5 +1,5 @@
-import { expect, test } from "vitest";
-import type { OutsideState } from "../../src/timing/state.js";
+import { describe, expect, test } from "vitest";
+import type { OutsideState, Region, Wave } from "../../src/timing/state.js";
 import { StateBook } from "../../src/timing/state-book.js";
 
 /** A signal that rose three oscillator periods ago and remembers that for so long. */
@@ -19,4 +19,40 @@ test("of two signals that rose together, the one that must wait longer before it
   };
   expect(roseAfter(20, 60)).toBe(-20);
   expect(roseAfter(50, 60)).toBe(-50);
+});
+
+describe("a wave is its past and its present", () => {
+  /** A change that is over from `born` on, or still under way. */
+  const change = (born: number, to: 1 | 2, closed: boolean): Region => {
+    const times = { early: [{ path: 1, tick: born }], late: closed ? [{ path: 1, tick: born }] : [] };
+    const course = { clean: true, opened: true, closed, settled: closed, steps: [] };
+    return { born, order: 0, from: to === 1 ? 2 : 1, to, ...course, ...times };
+  };
+  const wave = (...regions: Region[]): Wave => {
+    return { kind: "wave", level: regions.at(-1)?.to ?? 1, regions, members: [], keeps: 24 };
+  };
+  const book = new StateBook(24, (coming) => coming);
+  const rose = wave(change(-9, 2, true), change(-2, 1, false));
+  const roseEarlier = wave(change(-12, 2, true), change(-2, 1, false));
+
+  test("waves that do the same now have one present, whatever they did before", () => {
+    const [one, other] = [book.id(rose), book.id(roseEarlier)];
+    expect(one).not.toBe(other);
+    expect(book.presentOf(one)).toBe(book.presentOf(other));
+    expect(book.glance(one)).toBe(book.glance(other));
+  });
+
+  test("a new present leaves the past as it was", () => {
+    const ended = book.presentOf(book.id(wave(change(-9, 2, true), change(-2, 1, false), change(0, 2, false))));
+    const after = book.withPresent(book.id(roseEarlier), ended);
+    const expected = wave(change(-12, 2, true), change(-2, 1, false), change(0, 2, false));
+    expect(book.state(after)).toEqual(expected);
+    expect(after).toBe(book.id(expected));
+  });
+
+  test("a change made in this tick is present even if it is over, so that the next one gets another number", () => {
+    const over = book.present(book.id(wave(change(-9, 2, true), change(0, 1, true))));
+    expect(over.regions.map(({ born }) => born)).toEqual([0]);
+    expect(over.base).toBe(2);
+  });
 });
