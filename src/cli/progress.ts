@@ -22,10 +22,10 @@ export function progressOn(stream: ProgressStream, now: () => number): Progress 
       const start = now();
       let next = start + quietTime;
       let shown = false;
-      const report: Report = (done, total) => {
+      const report: Report = (done, total, what) => {
         const time = now();
         if (time < next) return;
-        const line = progressLine(label, done, total, time - start);
+        const line = progressLine(what === undefined ? label : `${label}: ${what}`, done, total, time - start);
         if (stream.isTTY) {
           stream.write(eraseLine + line.slice(0, (stream.columns ?? 80) - 1));
           next = time + terminalInterval;

@@ -13,18 +13,18 @@ export async function runWhatIf(file: string, seconds: number, progress: Progres
   const clock = () => performance.now();
   const deadline = clock() + 1000 * seconds;
   const found = await progress.during("trying it otherwise", (tell) => {
-    let [done, expected] = [0, 1];
+    let now: readonly [done: number, expected: number, what: string] = [0, 1, "the board as it is"];
     try {
       return whatIf(text, {
         file,
         reading: { findRaster, ...(ownParts && { ownParts }) },
         clock,
-        onProof: (...now) => {
-          [done, expected] = now;
-          tell(done, expected);
+        onProof: (...proof) => {
+          now = proof;
+          tell(...now);
         },
         mayGoOn: () => {
-          tell(done, expected);
+          tell(...now);
           return clock() < deadline;
         },
       });

@@ -1,5 +1,5 @@
 /** Told how far some work has come: `done` of `total`, in whatever unit the work counts. */
-export type Report = (done: number, total: number) => void;
+export type Report = (done: number, total: number, what?: string) => void;
 
 /** Whoever shows how far long work has come: a line on a terminal, a word on a page, or nothing. */
 export type Progress = {

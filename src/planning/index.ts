@@ -17,6 +17,7 @@ export { type Evaluation, type ProofLimits, evaluateText } from "./repair/evalua
 export type { Change } from "./repair/candidates.js";
 export { type Tried, type WhatIf, type WhatIfOptions, whatIf } from "./what-if/what-if.js";
 export type { Limit } from "./what-if/limit.js";
+export { type Curve, clockCurve, wireCurve } from "./what-if/curve.js";
 export type { Outcome } from "./what-if/outcome.js";
 export { writeCircuit } from "./writing/write-circuit.js";
 export { obstaclesToWriting, writtenChips } from "./writing/writable.js";

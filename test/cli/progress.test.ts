@@ -24,6 +24,15 @@ describe("progress", () => {
     expect(writes).toEqual([]);
   });
 
+  test("says what is being done of many things", async () => {
+    const { writes, progress, wait } = recording(true);
+    await progress.during("trying it otherwise", (report) => {
+      wait(1000);
+      report(1, 4, "the longest wires");
+    });
+    expect(writes[0]).toContain("trying it otherwise: the longest wires  ======....");
+  });
+
   test("keeps one line up to date on a terminal and takes it away at the end", async () => {
     const { writes, progress, wait } = recording(true);
     await progress.during("Proving one frame", (report) => {

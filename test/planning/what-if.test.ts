@@ -1,8 +1,11 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { whatIf } from "../../src/planning/index.js";
+import type { Oscillation } from "../../src/parts/index.js";
+import { clockCurve, whatIf } from "../../src/planning/index.js";
 import { type Dimension, greatest } from "../../src/planning/what-if/limit.js";
 import type { Outcome, TimedVerdict } from "../../src/planning/what-if/outcome.js";
+import { reachOfClock } from "../../src/planning/what-if/reach.js";
+import { fs } from "../../src/quantity/index.js";
 import { findRaster } from "../../src/raster/index.js";
 import { nameOf } from "../../src/verdict/index.js";
 
@@ -63,6 +66,42 @@ describe("what a toggling flip-flop bears", { timeout: 120_000 }, () => {
   });
 });
 
+test("what lies within limits that were proved to hold needs no proof, and a proof of it says the same", () => {
+  const proofs: string[] = [];
+  const options = { file: "toggle.yaml", reading: { findRaster }, clock: () => performance.now() };
+  const { tried: list } = whatIf(toggle, { ...options, onProof: (_, __, what) => proofs.push(what) });
+  const within = list.filter(({ isWithin }) => isWithin);
+  expect(within.map(({ variation }) => variation.value)).toContain("25 °C");
+  const proved = tried(`${toggle}ambient: 25 °C\n`).now;
+  const told = within.find(({ variation }) => variation.value === "25 °C");
+  expect(proved.state).toBe("holds");
+  expect(proved.tightest?.margin).toBeGreaterThanOrEqual(told?.tightest?.margin ?? Infinity);
+  const moved = proved.verdicts.find(({ name }) => name === told?.moved?.name);
+  expect(moved?.margin).toBe(told?.moved?.after);
+  expect(proofs).not.toContain("25 °C");
+});
+
+test("between two proofs the margin lies where the chains of both leave it", () => {
+  const { clock } = tried(toggle);
+  const { line } = clock ? clockCurve(clock) : { line: [] };
+  const between = line.find(({ value }) => value > 13e6 && value < 13.5e6);
+  const { now } = tried(toggle.replace("OSC-14MHz", `OSC-${Math.round(between?.value ?? 0)}Hz`));
+  expect(Math.abs((now.tightest?.margin ?? 0) - (between?.margin ?? Infinity))).toBeLessThan(1e4);
+});
+
+test("a hold time whose delays alone are margin enough stops no clock", () => {
+  const later = { edge: "rise", ticks: 0 } as const;
+  const between = { ...blank.chains.between, earlier: { edge: "rise", ticks: -16 } as const, later };
+  const period = { min: fs(39.7e6), max: fs(39.8e6) };
+  const oscillation = { period, duty: { min: 0.4, max: 0.6 } } as Oscillation;
+  const reachWith = (margin: number) =>
+    reachOfClock({ ...blank, margin: fs(margin), chains: { ...blank.chains, between } }, 25.175e6, oscillation);
+  // Sixteen periods last 635.2 ns.
+  expect(reachWith(640e6)).toBe(Infinity);
+  expect(reachWith(317.6e6)).toBeGreaterThan(2 * 25.1e6);
+  expect(reachWith(317.6e6)).toBeLessThan(2 * 25.3e6);
+});
+
 test("a board that fails is told how slow it would have to be", () => {
   const { now, clock } = tried(toggle.replace("OSC-14MHz", "OSC-20MHz"));
   expect(now.state).toBe("fails");
@@ -104,13 +143,14 @@ test("the search for a limit ends at the lowest of what times allow and what no 
           return { state: isHeld ? "holds" : "fails", verdicts: timed, failing, electrical };
         };
         const dimension: Dimension = {
-          ...{ now: 0.5, most: 100, step: 0.05, at },
+          ...{ now: 0.5, most: 100, step: 0.05, share: 0.01, at },
           reach: ({ margin }, provedAt) => provedAt + margin,
         };
-        const { value = 0, isExact } = greatest(dimension, at(0.5));
+        const { value = 0, isExact } = greatest(dimension, { start: { value: 0.5, outcome: at(0.5) } });
         const truth = Math.min(...limits, untimed ?? Infinity);
         expect(value).toBeLessThanOrEqual(truth);
-        expect(truth - value).toBeLessThan(0.06);
+        // To a step where a time decides, else to a hundredth.
+        expect(truth - value).toBeLessThan(truth === Math.min(...limits) ? 0.06 : 0.06 + 0.0102 * truth);
         expect(isExact).toBe(Math.min(...limits) <= value + 0.05);
       },
     ),

@@ -43,18 +43,25 @@ export function outcomeOf(
   }
 }
 
+/** Electrical verdicts that fail and count against a circuit, by name. */
+export function failingLevels(circuit: Circuit): readonly string[] {
+  return judgeElectrical(circuit)
+    .verdicts.filter((one) => countsAgainst(one) && one.state === "fails")
+    .map(({ name }) => name);
+}
+
 /** What the timing verdicts of a circuit and its levels come to. */
 export function withVerdicts(circuit: Circuit, verdicts: readonly Verdict[]): Outcome {
   const failing = verdicts.filter(countsAgainst);
-  const levels = judgeElectrical(circuit).verdicts.filter((one) => countsAgainst(one) && one.state === "fails");
-  const isShort = failing.some(({ state }) => state !== "not covered") || levels.length > 0;
+  const electrical = failingLevels(circuit);
+  const isShort = failing.some(({ state }) => state !== "not covered") || electrical.length > 0;
   const timed = verdicts.filter(isTimed).filter((one) => one.state === "holds" || countsAgainst(one));
   const [first, ...others] = timed;
   return {
     state: isShort ? "fails" : failing.length > 0 ? "not covered" : "holds",
     verdicts,
     failing,
-    electrical: levels.map(({ name }) => name),
+    electrical,
     ...(first && { tightest: others.reduce((least, one) => (one.margin < least.margin ? one : least), first) }),
   };
 }

@@ -13,6 +13,8 @@ export interface Swap {
   /** What a builder has to think of, in words. */
   readonly differences: readonly string[];
   readonly edit: Edit;
+  /** How high the clock goes by the chains that are known, with the other part's figures. */
+  readonly promised: number;
 }
 
 /**
@@ -36,10 +38,13 @@ export function swapsFor(
         const highest = verdicts.reduce((least, verdict) => {
           const gain = gainOf(verdict, chip, part);
           const moved = { ...verdict, margin: ns(verdict.margin / 1e6 + Math.max(-1e3, gain)) };
-          return Math.min(least, reach(moved));
+          const reached = reach(moved);
+          // What falls short whatever the clock, as a hold time does, falls short at any.
+          return Math.min(least, moved.margin < 0 && reached === Infinity ? 0 : reached);
         }, Infinity);
         const edit: Edit = { kind: "part", chip: chip.ref, part: part.number };
-        return { highest, swap: { chip: chip.ref, from: chip.part.number, to: part.number, differences, edit } };
+        const [from, to] = [chip.part.number, part.number];
+        return { highest, swap: { chip: chip.ref, from, to, differences, edit, promised: highest } };
       })
       .filter(({ highest }) => highest > limit)
       .sort((a, b) => b.highest - a.highest),
