@@ -56,3 +56,24 @@ test("a wish that cannot be read is told where it stands, and what stands in the
   await page.getByText(/more chips \(\d+ in place of 20\)/).waitFor();
   expect(await page.getByText(/^too many chips: \d/).count()).toBe(1);
 });
+
+test("what mends a board is put into the editor, and what the mended board bears is drawn and told as tables", async () => {
+  const page = await openDesk(await newVisitor(), await linkWith(lamp.replace("62256-25", "62256-70")));
+  await turnTo(page, "slots");
+  await page.getByRole("button", { name: "Look for what mends it" }).press("Enter");
+  await page.getByText("after this nothing fails").waitFor({ timeout: 60_000 });
+  await page.getByRole("button", { name: "Write it into the editor" }).press("Enter");
+  await expect.poll(() => textOf(page)).not.toContain("62256-70");
+  await page.locator('.tab[href="#slots"]', { hasText: "Every slot fits" }).waitFor({ timeout: 60_000 });
+
+  await page.getByRole("button", { name: "Try it otherwise" }).click();
+  await page.getByText("All was tried.").waitFor({ timeout: 60_000 });
+  expect(await page.locator(".plots svg.drawing").count()).toBe(4);
+  const said = await page.locator(".known > p", { hasText: "highest oscillator frequency" }).innerText();
+  const [, highest = ""] = /holds is ([\d.]+) MHz/.exec(said) ?? [];
+  expect(Number(highest)).toBeGreaterThan(8);
+  const proved = await page.locator(".plots table").first().locator("td:first-child").allTextContents();
+  expect(proved.map(Number)).toContain(8);
+  expect(Math.max(...proved.map(Number))).toBeCloseTo(Number(highest), 2);
+  expect(await look(page, "slots")).toEqual([]);
+});

@@ -50,13 +50,21 @@ export function slotsPage(
     })
   }<p class="quiet">${proof.coverage?.text ?? ""}</p>
 <div class="chosen" tabindex="-1" aria-live="polite"></div>
-${verdictList(proof)}${electrical && electricalList(electrical)}
+${lines.some(({ state }) => state === "fails") && mending}${verdictList(proof)}${electrical && electricalList(electrical)}
+<h3>What the board bears</h3>
+<div class="bears-place"><p class="tools"><button type="button">Try it otherwise</button> <span class="quiet">Clock, wires, air, supply and other parts, each proved: a minute or two for a large board.</span></p></div>
+<h3>What moved</h3>
 <p>What moved since <button type="button" data-compare="saved">the saved text</button> or <label class="button">a file<input type="file" accept=".yaml,.yml" data-compare="file"></label></p>
 <div class="compared" aria-live="polite"></div>
 <p class="quiet small">${limitsInShort}</p>
 `;
   return { lines, html: html.text };
 }
+
+/** Where changes that mend a failure are looked for, by a script that the button fetches. */
+const mending = markup`<h3>What would mend it</h3>
+<div class="mends-place"><p class="tools"><button type="button">Look for what mends it</button> <span class="quiet">Each change is proved.</span></p></div>
+`;
 
 function verdictList(proof: Proof): Markup {
   const { groups } = summary(proof);
