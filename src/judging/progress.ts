@@ -1,4 +1,4 @@
-/** Told how far some work has come: `done` of `total`, in whatever unit the work counts. */
+/** Told how far some work has come: `done` of `total`, in whatever unit the work counts, and `what` of many things it is at. */
 export type Report = (done: number, total: number, what?: string) => void;
 
 /** Whoever shows how far long work has come: a line on a terminal, a word on a page, or nothing. */
