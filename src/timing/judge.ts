@@ -25,8 +25,13 @@ const needsFigure: ReadonlySet<RuleName> = new Set<RuleName>([
   "memory cycle",
 ]);
 
-/** The verdict on one rule at one place, from its worst check. */
-export function judge(model: Model, { worst, count }: PlaceResult, nameParts: NameParts, occasion: Occasion): Verdict {
+/** The verdict on one rule at one place, from its worst check; without an occasion where nobody knows when that is. */
+export function judge(
+  model: Model,
+  { worst, count }: Pick<PlaceResult, "worst" | "count">,
+  nameParts: NameParts,
+  occasion?: Occasion,
+): Verdict {
   const chains = chainsOf(model, worst);
   const missing = missingOf(model, worst, chains);
   const times = isTimed(worst) ? timesOf(model, worst) : {};
@@ -46,7 +51,7 @@ export function judge(model: Model, { worst, count }: PlaceResult, nameParts: Na
     ...(missing.length > 0 ? {} : times),
     missing,
     count,
-    occasion,
+    ...(occasion && { occasion }),
     ...(chains && { chains }),
     source: worst.source ? sourceLine(worst.source) : "",
     restsOn: isTimed(worst) ? weaknesses(model, worst, chains) : [],

@@ -79,7 +79,7 @@ export class Paths {
     if (known >= 0) return known;
     const from = this.at(path);
     if (from.length >= LONG && variable.kind === "arc" && this.#turns(path, variable) >= MOST_TURNS) {
-      throw new Unending(variable);
+      throw new Unending(variable, path);
     }
     const id =
       this.#paths.push({

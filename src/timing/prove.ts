@@ -12,13 +12,15 @@ import { powerUp } from "./power-up/power-up.js";
 import { powerUpVerdicts } from "./power-up/verdicts.js";
 import { refine } from "./refine.js";
 import { type FrameShape, cycleOf, occasionAt } from "./occasion.js";
+import type { PathId } from "./paths.js";
+import { selfEndingPulse } from "./self-ending.js";
 import { withMeanTime } from "./synchroniser-time.js";
 import { undescribedVerdicts } from "./undescribed.js";
 import { untimed } from "./untimed.js";
 import type { Verdict } from "./verdict.js";
 import { type Clock, type Phase, type Work, noWork, timed } from "./work.js";
 import { Unending } from "./unending.js";
-import { uniqueNames } from "./verdict-names.js";
+import { namePartsOf, uniqueNames } from "./verdict-names.js";
 
 /** The cycle of a video circuit is a frame or a few; after this many oscillator periods without one the proof gives up. */
 const MOST_TICKS = 3_900_000;
@@ -272,16 +274,34 @@ function sharedWithOutsideVerdicts({ outside }: Model): readonly Verdict[] {
 }
 
 /** Changes that go round through a clear, a preset, a latch or gates end at no time that the bounds know of. */
-function unendingVerdicts(model: Model, { chip: ref, output }: Unending): readonly Verdict[] {
+function unendingVerdicts(model: Model, { chip: ref, output, path }: Unending): readonly Verdict[] {
   const loops = feedbackVerdicts(model);
   if (loops.length > 0) return loops;
+  const pulse = selfEndingVerdict(model, path);
+  if (pulse?.state === "fails") return [pulse];
   const chip = model.circuit.chips.find((one) => one.ref === ref);
-  const net = chip?.nets.get(output)?.name ?? "";
+  const driven = chip?.nets.get(output)?.name ?? "";
+  const what = pulse ? `${pulse.net}, which its own outcome ends,` : `${driven}, which ${ref} ${output} drives,`;
   const note =
-    `${net}, which ${ref} ${output} drives, leads back to itself through a clear, a preset or an open latch, and its changes ` +
-    "cannot be followed to an end. So nothing was proved. Let an edge of the clock end what an edge of the clock begins: a " +
-    "counter with a synchronous clear or load, as the 163, has no pulse that it cuts short itself.";
-  return [untimed("feedback", { head: "feedback", item: net, tail: "" }, "not settled", note, { net })];
+    `${what} leads back to itself through a clear, a preset or an open latch, and its changes cannot be followed to an end. ` +
+    `So nothing ${pulse ? "else " : ""}was proved. ${SYNCHRONOUS}`;
+  const net = pulse?.net ?? driven;
+  const untold = untimed("feedback", { head: "feedback", item: net, tail: "" }, "not settled", note, { net });
+  return [...(pulse ? [pulse] : []), untold];
+}
+
+const SYNCHRONOUS =
+  "Let an edge of the clock end what an edge of the clock begins: a counter with a synchronous clear or load, as the 163, has " +
+  "no pulse that it cuts short itself.";
+
+/** The verdict on a clear that its own outcome ends. */
+function selfEndingVerdict(model: Model, path: PathId): Verdict | undefined {
+  const worst = selfEndingPulse(model, path);
+  if (!worst) return undefined;
+  const verdict = judge(model, { worst, count: 1 }, namePartsOf(worst));
+  const more =
+    verdict.state === "fails" ? ` Nothing else was proved, for nobody knows what is left set. ${SYNCHRONOUS}` : "";
+  return { ...verdict, note: `${verdict.note}${more}` };
 }
 
 function repetitionVerdict(ticks: number): Verdict {

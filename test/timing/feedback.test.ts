@@ -44,16 +44,6 @@ describe("gates that lead back to themselves", () => {
     expect(names.some((name) => name.startsWith("feedback"))).toBe(false);
   });
 
-  // A clear that the cleared bits themselves end is common practice, and as short as the quickest bit and the gate are.
-  test("a counter that clears itself through a gate is named as what keeps the rest from being proved", () => {
-    const found = failing({
-      U1: ["74HC161", "CLK=CK CLR#=TEN# LOAD#=high ENP=high ENT=high A..D=low QB=N1 QD=N3"],
-      U2: ["74HC00", "1A=N1 1B=N3 1Y=TEN# 2A..4A=low 2B..4B=low"],
-    });
-    expect(found).toMatchObject([{ name: "feedback TEN#", state: "not settled" }]);
-    expect(found[0]?.note).toMatch(/U2 1Y drives/);
-  });
-
   test("two cross-coupled NANDs are a latch, which holds where flip-flops set and clear it", () => {
     expect(failing({ ...registered, ...latch("SET#", "RESET#") })).toEqual([]);
   });
