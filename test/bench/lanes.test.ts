@@ -4,6 +4,8 @@ import { type Edit, variantOf } from "../../src/bench/board/variant.js";
 import { groupOf } from "../../src/bench/lanes/group.js";
 import { LaneMachine } from "../../src/bench/lanes/lane-machine.js";
 import type { Circuit } from "../../src/circuit/circuit.js";
+import { faultBenchOf, simulateEdits } from "../../src/bench/index.js";
+import { hasLane } from "../../src/bench/lanes/lane-mask.js";
 import { behaviourOf, packageOf } from "../../src/parts/index.js";
 import { Machine } from "../../src/simulation/index.js";
 import { type ChaserWires, chaser } from "./chaser.js";
@@ -48,6 +50,7 @@ function laneRises(board: Board, edits: readonly Edit[]): Record<string, number>
   );
 }
 
+const bench = faultBenchOf(chaser());
 const board = boardOf(chaser());
 const pin = (name: string) => {
   const found = board.find(name);
@@ -111,5 +114,29 @@ describe("boards with faults, side by side", () => {
   it("stand still where a chip is missing", () => {
     const [ways] = laneRises(board, [{ dead: [1] }]);
     expect(ways?.map((way) => way["Q0"])).toEqual([0, 0]);
+  });
+
+  it("swing in both ways where an inverter drives itself, quick or slow", () => {
+    const loops = [1, 2, 3, 4, 5, 6].map((one): Edit => rewired(`U6.${one}A`, `U6.${one}Y`));
+    const group = groupOf(board, [variantOf(board, {}), ...loops.map((edit) => variantOf(board, edit))]);
+    const machine = new LaneMachine(group, { slowNodes: new Set(), tapSamples: 0, seed: 1 });
+    machine.run(EDGES);
+    loops.forEach((_, index) => {
+      const node = board.pins[pin(`U6.${index + 1}Y`)]?.node ?? -1;
+      const rings = [2, 3].map((way) => hasLane(machine.ringing(node), 2 * index + way));
+      expect([index + 1, ...rings]).toEqual([index + 1, true, true]);
+    });
+  });
+
+  it("do the same whichever boards stand beside them, in whatever order", () => {
+    const { faults } = bench;
+    const edits = faults.map(({ edit }) => edit);
+    const forward = simulateEdits(bench, edits);
+    const backward = [...simulateEdits(bench, [...edits].reverse())].reverse();
+    const differing = faults.filter((_, index) => {
+      const [one, other] = [forward[index], backward[index]].map((found) => Array.from(found?.readings.numbers ?? []));
+      return JSON.stringify(one) !== JSON.stringify(other);
+    });
+    expect(differing.map(({ text }) => text)).toEqual([]);
   });
 });

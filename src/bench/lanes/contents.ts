@@ -1,16 +1,12 @@
 import { randomStream } from "../../simulation/random.js";
 import { WAYS } from "./group.js";
-import { type LaneMask, noLanes } from "./lane-mask.js";
+import { FIRST_WAY, type LaneMask, SECOND_WAY, noLanes } from "./lane-mask.js";
 import type { CellArray } from "./lane-module.js";
 import { VECTOR_BYTES } from "./places.js";
 
 /** Words of 32 bits in a vector, and vectors that are kept for each word of a memory. */
 const VECTOR_WORDS = VECTOR_BYTES / 4;
 const CELL_BITS = 8;
-
-/** Lanes of the first and of the second way, in a word. */
-export const FIRST_WAY = 0x55555555;
-export const SECOND_WAY = 0xaaaaaaaa | 0;
 
 /** What the memories of boards side by side hold: a vector for each bit. */
 export class LaneContents {

@@ -4,7 +4,7 @@ import { LaneContents } from "./contents.js";
 import { type Group, WAYS } from "./group.js";
 import { LANES, type LaneMask, hasLane, noLanes, setLane } from "./lane-mask.js";
 import { type LaneModule, type Source, compileGroup } from "./lane-module.js";
-import { LOG_BYTES } from "./node-code.js";
+import { RiseTime, TIMES_SHIFT } from "./node-code.js";
 import { Control, NODE_BYTES, NodePart, RISE_BITS, SAMPLE_BITS, VECTOR_BYTES } from "./places.js";
 
 export interface LaneOptions {
@@ -23,8 +23,6 @@ export interface SlowRises {
   readonly first: number;
   readonly last: number;
   readonly count: number;
-  /** False where there were too many rises to keep. */
-  readonly isWhole: boolean;
 }
 
 /**
@@ -77,19 +75,18 @@ export class LaneMachine {
     this.module.run[oscillator]?.(edges);
   }
 
-  /** Begins to count rises and to sample every so many edges; what was counted before is forgotten. */
-  count(stride: number, { keepsLog = false } = {}): void {
-    const { plans, nodes, log, restFlags } = this.module;
+  /** Begins to count rises and to sample every so many edges; what was counted before is forgotten, times on request not. */
+  count(stride: number, { keepsTimes = false } = {}): void {
+    const { plans, nodes, restFlags } = this.module;
     this.words.fill(0, restFlags.address / 4, restFlags.address / 4 + Math.ceil(restFlags.count / 32));
-    for (const { node } of plans) {
+    for (const { node, times } of plans) {
       const at = nodes + node * NODE_BYTES;
+      if (times !== undefined && !keepsTimes) this.words.fill(0, times / 4, (times + (LANES << TIMES_SHIFT)) / 4);
       this.words.copyWithin((at + NodePart.rest) / 4, at / 4, at / 4 + 4);
       this.words.fill(0, (at + NodePart.rises) / 4, (at + NODE_BYTES) / 4);
     }
     this.words[Control.stride / 4] = stride;
     this.words[Control.untilSample / 4] = stride;
-    if (!keepsLog) this.words[Control.logNext / 4] = log.address;
-    this.words[Control.logEnd / 4] = log.address + log.bytes;
   }
 
   /** Begins to write the monitor's nets, at every rise of the oscillator, until the room is used up. */
@@ -128,31 +125,14 @@ export class LaneMachine {
     };
   }
 
-  /** First and last rise of slow nodes since `count`, in steps, and how many there were; undefined of other nodes. */
+  /** First and last rise of a slow node in a lane, in steps, and how many there were; undefined of other nodes. */
   slowRises(): (node: NodeId, lane: number) => SlowRises | undefined {
-    const { log } = this.module;
-    const until = this.words[Control.logNext / 4] ?? 0;
-    const isWhole = until < log.address + log.bytes;
-    const tables = new Map<NodeId, Uint32Array>();
-    for (let at = log.address / 4; at < until / 4; at += LOG_BYTES / 4) {
-      const [node = 0, step = 0] = [this.words[at], this.words[at + 1]];
-      let table = tables.get(node);
-      if (!table) tables.set(node, (table = new Uint32Array(3 * LANES)));
-      for (let word = 0; word < 4; word++) {
-        for (let rest = this.words[at + VECTOR_BYTES / 4 + word] ?? 0; rest !== 0; rest &= rest - 1) {
-          const place = 3 * (32 * word + 31 - Math.clz32(rest & -rest));
-          const count = table[place + 2] ?? 0;
-          if (count === 0) table[place] = step;
-          table[place + 1] = step;
-          table[place + 2] = count + 1;
-        }
-      }
-    }
+    const times = new Map(this.module.plans.map((plan) => [plan.node, plan.times]));
     return (node, lane) => {
-      const table = tables.get(node);
-      if (!table) return undefined;
-      const [first = 0, last = 0, count = 0] = table.subarray(3 * lane, 3 * lane + 3);
-      return { first, last, count, isWhole };
+      const table = times.get(node);
+      if (table === undefined) return undefined;
+      const of = (what: keyof typeof RiseTime) => this.words[(table + (lane << TIMES_SHIFT) + RiseTime[what]) / 4] ?? 0;
+      return { first: of("first"), last: of("last"), count: of("count") };
     };
   }
 

@@ -4,6 +4,10 @@ export const LANES = 128;
 /** Some of the lanes: four words of 32 bits. */
 export type LaneMask = Uint32Array;
 
+/** Lanes of the first and of the second way, in a word. */
+export const FIRST_WAY = 0x55555555;
+export const SECOND_WAY = 0xaaaaaaaa | 0;
+
 export function noLanes(): LaneMask {
   return new Uint32Array(LANES / 32);
 }

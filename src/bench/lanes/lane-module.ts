@@ -3,14 +3,16 @@ import { FunctionCode, ModuleWriter } from "../../simulation/compiled/wasm-write
 import { type WasmFunction, type WasmMemory, functionOf, instantiate } from "../../simulation/compiled/web-assembly.js";
 import type { NodeId, PinId } from "../board/board.js";
 import { type Group, type Instance, drivenPins } from "./group.js";
-import { type LaneMask, allLanes, isAll, isNone } from "./lane-mask.js";
+import { LANES, type LaneMask, allLanes, isAll, isNone } from "./lane-mask.js";
 import { CELL_BYTES, type PortPlaces, portCode } from "./memory-code.js";
 import {
   type NodeContext,
   type NodeDriver,
   type NodePlan,
   addCode,
+  TIMES_SHIFT,
   isOpenTo,
+  keepTimeCode,
   nodeCode,
   restCode,
   sampleCode,
@@ -57,7 +59,6 @@ export interface LaneModule {
   readonly lastClocks: readonly number[];
   readonly slow: readonly { readonly name: string; readonly address: number }[];
   readonly taps: { readonly address: number; readonly bytes: number; readonly count: number };
-  readonly log: { readonly address: number; readonly bytes: number };
   /** Turns an oscillator over so many times. */
   readonly run: readonly WasmFunction[];
   /** Works out what is marked. */
@@ -65,15 +66,12 @@ export interface LaneModule {
 }
 
 export interface ModuleOptions {
-  /** Nodes whose rises are logged with their times. */
+  /** Nodes of whose rises the times are kept. */
   readonly slowNodes: ReadonlySet<NodeId>;
   readonly highWins: LaneMask;
   /** Samples of the monitor's nets that there is room for. */
   readonly tapSamples: number;
 }
-
-/** Entries of the log of rises. */
-const LOG_ENTRIES = 60_000;
 
 /** Compiles a group of boards. */
 export function compileGroup(group: Group, { slowNodes, highWins, tapSamples }: ModuleOptions): LaneModule {
@@ -225,9 +223,10 @@ export function compileGroup(group: Group, { slowNodes, highWins, tapSamples }: 
   const plans = driversOf.flatMap((drivers, node): NodePlan[] =>
     board.circuit.nets[node]?.rail || node === board.low || node === board.high
       ? []
-      : [{ node, drivers, isSlow: slowNodes.has(node) }],
+      : [{ node, drivers, ...(slowNodes.has(node) && { times: places.take(LANES << TIMES_SHIFT) }) }],
   );
-  const nodeContext: NodeContext = { pins, highWins, add, carry, markUnits: () => undefined };
+  const keepTime = module.add(keepTimeCode(carry));
+  const nodeContext: NodeContext = { pins, highWins, add, carry, keepTime, markUnits: () => undefined };
   const nodeFunctions = new Map(
     plans.map((plan) => {
       const markUnits = (code: FunctionCode) => {
@@ -253,7 +252,6 @@ export function compileGroup(group: Group, { slowNodes, highWins, tapSamples }: 
   const countRises = module.add(callFlagged({ ...restFlags, functions: restFunctions }));
   const monitors = board.pins.filter(({ kind }) => kind === "monitor");
   const taps = places.take(tapSamples * monitors.length * VECTOR_BYTES);
-  const log = { address: places.take(LOG_ENTRIES * 2 * VECTOR_BYTES), bytes: LOG_ENTRIES * 2 * VECTOR_BYTES };
   oscillators.forEach((source, index) => {
     const code = runCode(
       source,
@@ -286,7 +284,6 @@ export function compileGroup(group: Group, { slowNodes, highWins, tapSamples }: 
     lastClocks,
     slow,
     taps: { address: taps, bytes: tapSamples * monitors.length * VECTOR_BYTES, count: monitors.length },
-    log,
     run: oscillators.map((_, index) => functionOf(exported, `run${index}`)),
     settle: functionOf(exported, "settle"),
   };

@@ -1,6 +1,6 @@
 import { FunctionCode } from "../../simulation/compiled/wasm-writer.js";
 import type { NodeId } from "../board/board.js";
-import type { LaneMask } from "./lane-mask.js";
+import { LANES, type LaneMask } from "./lane-mask.js";
 import type { PinReader } from "./pin-code.js";
 import { Control, NODE_BYTES, NodePart, VECTOR_BYTES } from "./places.js";
 import type { OutputPlace } from "./unit-code.js";
@@ -15,8 +15,8 @@ export interface NodeDriver {
 export interface NodePlan {
   readonly node: NodeId;
   readonly drivers: readonly NodeDriver[];
-  /** Its rises are few and are logged with their times. */
-  readonly isSlow: boolean;
+  /** Where the times of its rises are kept, if they are. */
+  readonly times?: number;
 }
 
 export interface NodeContext {
@@ -26,11 +26,14 @@ export interface NodeContext {
   /** The function that adds the vector at `carry` to a counter. */
   readonly add: number;
   readonly carry: number;
+  /** The function that keeps the step as the time of a rise in the lanes of the vector at `carry`. */
+  readonly keepTime: number;
   readonly markUnits: (code: FunctionCode) => void;
 }
 
-/** Bytes of an entry in the log of rises: node, step, and the lanes. */
-export const LOG_BYTES = 2 * VECTOR_BYTES;
+/** Of the times of a node's rises in one lane: the steps of the first and of the last one, and how many there were. */
+export const RiseTime = { first: 0, last: 4, count: 8 } as const;
+export const TIMES_SHIFT = 4;
 
 /** Whether a node may be fought over or left to itself in some lane. */
 export function isOpenTo({ drivers }: NodePlan): boolean {
@@ -113,7 +116,7 @@ export function nodeCode(plan: NodePlan, context: NodeContext): FunctionCode {
 }
 
 /** Counts a node's rise when all is at rest, so that what flickers on the way does not count. */
-export function restCode({ node, isSlow }: NodePlan, { pins, add, carry }: NodeContext): FunctionCode {
+export function restCode({ node, times }: NodePlan, { pins, add, carry, keepTime }: NodeContext): FunctionCode {
   const code = new FunctionCode(0);
   const at = pins.nodes + node * NODE_BYTES;
   const [level, rises] = [code.vectorLocal(), code.vectorLocal()];
@@ -136,20 +139,38 @@ export function restCode({ node, isSlow }: NodePlan, { pins, add, carry }: NodeC
     .constant(at + NodePart.rises)
     .call(add)
     .do("drop");
-  if (isSlow) writeLog(code, node, rises);
+  if (times !== undefined) code.constant(times).call(keepTime).do("drop");
   code.do("end");
   return code.constant(0);
 }
 
-function writeLog(code: FunctionCode, node: NodeId, rises: number): void {
-  const next = code.local();
-  code.constant(0).load(32, Control.logNext).tee(next);
-  code.constant(0).load(32, Control.logEnd).do("lessUnsigned").begin("if");
-  code.get(next).constant(node).store(32);
-  code.get(next).constant(0).load(32, Control.step).store(32, 4);
-  code.get(next).get(rises).storeVector(VECTOR_BYTES);
-  code.constant(0).get(next).constant(LOG_BYTES).do("add").store(32, Control.logNext);
-  code.do("end");
+/** Keeps the step as the time of a rise in the lanes of the vector at `carry`; the parameter says where. */
+export function keepTimeCode(carry: number): FunctionCode {
+  const code = new FunctionCode(1);
+  const [rest, at, step] = [code.local(), code.local(), code.local()];
+  code.constant(0).load(32, Control.step).set(step);
+  for (let word = 0; word < LANES / 32; word++) {
+    code
+      .constant(0)
+      .load(32, carry + 4 * word)
+      .set(rest);
+    code.begin("block").begin("loop");
+    code.get(rest).do("isZero").branchIf(1);
+    code
+      .get(rest)
+      .do("countTrailingZeros")
+      .constant(32 * word)
+      .do("add");
+    code.constant(TIMES_SHIFT).do("shiftLeft").get(0).do("add").set(at);
+    code.get(rest).get(rest).constant(1).do("subtract").do("and").set(rest);
+    code.get(at).load(32, RiseTime.count).do("isZero").begin("if");
+    code.get(at).get(step).store(32, RiseTime.first);
+    code.do("end");
+    code.get(at).get(step).store(32, RiseTime.last);
+    code.get(at).get(at).load(32, RiseTime.count).constant(1).do("add").store(32, RiseTime.count);
+    code.branch(0).do("end").do("end");
+  }
+  return code.constant(0);
 }
 
 /** Adds the vector at `carry` to a counter whose address is the parameter: a bit of each lane's count in each vector. */

@@ -2,7 +2,7 @@ import type { Expression } from "../../parts/index.js";
 import type { FunctionCode } from "../../simulation/compiled/wasm-writer.js";
 import type { PinId } from "../board/board.js";
 import type { Group } from "./group.js";
-import { type LaneMask } from "./lane-mask.js";
+import { LANES, type LaneMask, hasLane, noLanes, setLane } from "./lane-mask.js";
 import { NODE_BYTES, NodePart, type Places } from "./places.js";
 
 /** Writes code that reads pins as they are joined in every lane. */
@@ -35,6 +35,29 @@ export class PinReader {
       this.mask(code, turned);
       code.vector("xor");
     }
+  }
+
+  /** Lanes in which two pins are on one node that is no rail: they change together. */
+  together(one: PinId, other: PinId): LaneMask {
+    const { circuit, low, high } = this.group.board;
+    const [first, second] = [this.nodesByLane(one), this.nodesByLane(other)];
+    const mask = noLanes();
+    first.forEach((node, lane) => {
+      const isRail = node === low || node === high || circuit.nets[node]?.rail !== undefined;
+      if (node === second[lane] && !isRail) setLane(mask, lane);
+    });
+    return mask;
+  }
+
+  private nodesByLane(pin: PinId): readonly number[] {
+    const { board, placements } = this.group;
+    const nodes = Array.from({ length: LANES }, () => board.pins[pin]?.node ?? 0);
+    for (const { node, lanes } of placements.get(pin) ?? []) {
+      nodes.forEach((_, lane) => {
+        if (hasLane(lanes, lane)) nodes[lane] = node;
+      });
+    }
+    return nodes;
   }
 
   /** Puts a mask of lanes on the stack. */

@@ -21,9 +21,6 @@ export const Control = {
   /** Where the monitor's taps are written next, and where that ends; equal: not at all. */
   tapNext: 20,
   tapEnd: 24,
-  /** The same for rises of slow nets. */
-  logNext: 28,
-  logEnd: 32,
 } as const;
 
 const FIRST_FREE = 64;

@@ -10,7 +10,10 @@ export interface Flagged {
 
 /** Rounds after which changes are carried out one at a time: what races in step may come to rest so. */
 const SERIAL_AFTER = 32;
-/** Rounds after which what still changes is taken for ringing, and after which all is left. */
+/**
+ * Rounds after which what still changes is taken for ringing, and after which all is left. Ringing is looked for in two rounds
+ * running, since a slow output changes only every other round; never where memories answer, which had to wait for it.
+ */
 const RINGING_AFTER = 64;
 const MOST_ROUNDS = 96;
 
@@ -51,6 +54,7 @@ export function roundsCode(
   code.do("else");
   anyFlag(late);
   code.do("isZero").branchIf(2);
+  code.constant(0).constant(0).store(32, Control.isRinging);
   code.call(latePhase).do("drop");
   code.do("end");
   code.call(nodePhase).do("drop");
@@ -61,7 +65,9 @@ export function roundsCode(
     .constant(0)
     .get(round)
     .constant(RINGING_AFTER - 1)
-    .do("equal")
+    .do("subtract")
+    .constant(2)
+    .do("lessUnsigned")
     .store(32, Control.isRinging);
   code.get(round).constant(MOST_ROUNDS).do("lessUnsigned").branchIf(0);
   for (const flagged of [units, late, nodes]) clear(flagged);

@@ -1,6 +1,7 @@
-import { type Expression, expressionText, namesIn } from "../../parts/index.js";
+import { type Expression, type Register, expressionText, namesIn } from "../../parts/index.js";
 import { FunctionCode } from "../../simulation/compiled/wasm-writer.js";
 import type { NodeId } from "../board/board.js";
+import { SECOND_WAY, isNone } from "./lane-mask.js";
 import { type PinReader, writeExpression } from "./pin-code.js";
 import type { Places } from "./places.js";
 import type { Unit } from "./unit-plan.js";
@@ -147,7 +148,7 @@ function writeStorage(code: FunctionCode, { storage, outputs, instance, ...unit 
       code.vector("choose").set(now);
     } else {
       const risen = rise(names, bit.clock);
-      names.write(bit.next, old);
+      names.write(bit.next, new Map([...old, ...racing(code, names, bit, whole, context)]));
       code.get(now).get(risen).vector("choose").set(now);
     }
     for (const { when, value } of [...bit.overrides].reverse()) {
@@ -170,6 +171,36 @@ function writeStorage(code: FunctionCode, { storage, outputs, instance, ...unit 
     code.constant(0).do("return").do("end");
   }
   code.do("end");
+}
+
+/**
+ * Data that come on the clock's own wire change with it: in the second way the register takes what they were before. Locals
+ * with that, by the pins' names.
+ */
+function racing(
+  code: FunctionCode,
+  names: Names,
+  { clock, next }: Pick<Register, "clock" | "next">,
+  { instance }: Unit,
+  { pins }: UnitContext,
+): ReadonlyMap<string, number> {
+  const pinsOf = (expression: Expression) =>
+    [...new Set(namesIn(expression))].filter((name) => instance.pins.has(name));
+  const found = new Map<string, number>();
+  for (const name of pinsOf(next)) {
+    for (const other of pinsOf(clock)) {
+      const [data, clockPin] = [instance.pins.get(name), instance.pins.get(other)];
+      if (name === other || data === undefined || clockPin === undefined) continue;
+      const lanes = pins.together(data, clockPin).map((word) => word & SECOND_WAY);
+      if (isNone(lanes)) continue;
+      const before = code.vectorLocal();
+      code.get(found.get(name) ?? names.local(name));
+      pins.mask(code, lanes);
+      code.vector("xor").set(before);
+      found.set(name, before);
+    }
+  }
+  return found;
 }
 
 /** An output follows what was worked out; in slow lanes only when that stands for a second round. */

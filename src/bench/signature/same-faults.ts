@@ -1,7 +1,7 @@
 import type { Circuit } from "../../circuit/index.js";
 
 /** Changes whenever signatures of old and new would not be the same. */
-const FORMAT = "signatures 2";
+const FORMAT = "signatures 3";
 
 /** The same text for circuits, and ways of simulating them, in which the same faults bring about the same. */
 export function sameFaultsText({ chips, raster, inputs, picture, nets }: Circuit, options: string): string {

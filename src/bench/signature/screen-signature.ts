@@ -7,10 +7,18 @@ import {
   lock,
   scanFrame,
 } from "../../raster/index.js";
-import { FIRST_WAY, SECOND_WAY } from "../lanes/contents.js";
 import { WAYS } from "../lanes/group.js";
 import type { LaneMachine } from "../lanes/lane-machine.js";
-import { LANES, type LaneMask, clearLane, hasLane, noLanes, setLane } from "../lanes/lane-mask.js";
+import {
+  FIRST_WAY,
+  LANES,
+  type LaneMask,
+  SECOND_WAY,
+  clearLane,
+  hasLane,
+  noLanes,
+  setLane,
+} from "../lanes/lane-mask.js";
 import type { Scenario } from "./scenario.js";
 import { CELLS_HIGH, CELLS_WIDE } from "./screen-cells.js";
 

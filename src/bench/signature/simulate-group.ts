@@ -87,7 +87,7 @@ export function simulateGroup(
   if (isLong && unsettled.length > 0) {
     const before = risesOf(machine);
     state = machine.state();
-    machine.count(stride, { keepsLog: true });
+    machine.count(stride, { keepsTimes: true });
     play.frame();
     changed = machine.changedSince(state);
     wandering = wanderersOf(before, risesOf(machine), changed);
@@ -203,7 +203,7 @@ function readingsOf(
         const slow = hasLane(unsettled, lane) ? times(node, lane) : undefined;
         const span = slow ? ((slow.last - slow.first) * edgeFs) / 1e15 : 0;
         return {
-          hertz: slow && slow.count > 1 && slow.isWhole ? (slow.count - 1) / span : (rises[lane] ?? 0) / seconds,
+          hertz: slow && slow.count > 1 ? (slow.count - 1) / span : (rises[lane] ?? 0) / seconds,
           duty: (highs[lane] ?? 0) / samples,
           open: (open[lane] ?? 0) / samples,
           fight: (fights[lane] ?? 0) / samples,
