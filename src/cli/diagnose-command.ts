@@ -231,9 +231,10 @@ function writing(everyFs: number): string {
   return `The processor writes the test card over and over, a byte every ${(everyFs / 1e9).toFixed(1)} µs.`;
 }
 
-function suspectLines({ faults, share }: Suspect): string[] {
+function suspectLines({ faults, share, shortsSupply }: Suspect): string[] {
   const more = faults.length - FAULTS_LISTED;
-  const [first, ...others] = faults.slice(0, FAULTS_LISTED).map(({ text }) => text);
+  const listed = faults.slice(0, FAULTS_LISTED).map(({ text }) => text);
+  const [first, ...others] = shortsSupply ? ["The supply is shorted, its current at the limit:", ...listed] : listed;
   return [
     `${`${Math.round(100 * share)}`.padStart(4)} %  ${first}`,
     ...others.map((text) => `        ${text}`),

@@ -16,9 +16,10 @@ export const OPEN_SHARE = 0.9;
 /** Below this a net is at rest for anybody who looks, in rises a second. */
 const STILL_HERTZ = 0.5;
 
-/** Whether a reading may be what was observed. */
+/** Whether a reading may be what was observed. A loop that swings may do so at any rate, or rest at any level or at none. */
 export function fits(observation: Observation, { hertz, duty, open, rings }: Reading): boolean {
-  const isStill = hertz < STILL_HERTZ && !rings;
+  if (rings) return true;
+  const isStill = hertz < STILL_HERTZ;
   const isOpen = open > OPEN_SHARE;
   switch (observation.kind) {
     case "low":
@@ -28,7 +29,6 @@ export function fits(observation: Observation, { hertz, duty, open, rings }: Rea
     case "open":
       return isOpen;
     case "frequency": {
-      if (rings) return observation.hertz > hertz;
       const isRate = Math.abs(hertz - observation.hertz) <= RATE_TOLERANCE * Math.max(hertz, observation.hertz) + 1;
       return (
         !isStill && isRate && (observation.duty === undefined || Math.abs(duty - observation.duty) <= DUTY_TOLERANCE)

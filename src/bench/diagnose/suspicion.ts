@@ -1,6 +1,6 @@
 import type { BoardPin, PinId } from "../board/board.js";
 import { variantOf } from "../board/variant.js";
-import { FREQUENCY, type Fault } from "../faults/fault.js";
+import { FREQUENCY, SHORTED_SUPPLY, type Fault } from "../faults/fault.js";
 import { spotsOf } from "../faults/spots.js";
 import type { FaultBench } from "../signature/catalogue.js";
 import type { Reading, Readings } from "../signature/reading.js";
@@ -15,6 +15,8 @@ export interface Suspect {
   readonly faults: readonly Fault[];
   /** How likely it is, of 1 for all suspects together. */
   readonly share: number;
+  /** The likeliest of its faults shorts the supply: all stands still. */
+  readonly shortsSupply: boolean;
 }
 
 /** A pin to measure next. */
@@ -27,6 +29,8 @@ export interface Probe {
 /** What a measurement counts where a fault leaves open what it gives, and where it does not fit. Our own choice. */
 const OPEN_FIT = 0.1;
 const NO_FIT = 0.01;
+/** What it counts where a loop that should swing was seen to rest. */
+const RESTING_FIT = 0.3;
 
 const STILL_LOW: Reading = { hertz: 0, duty: 0, open: 0, fight: 0, rings: false };
 const STILL_HIGH: Reading = { ...STILL_LOW, duty: 1 };
@@ -117,6 +121,11 @@ export class Suspicion {
     return this.moved[fault]?.has(pin) ?? false;
   }
 
+  /** Whether a fault shorts the supply, so that nothing moves. */
+  isDead(fault: number): boolean {
+    return this.signatures[fault]?.isShorted ?? false;
+  }
+
   /** Whether a node is a net that chips are joined by. */
   isInUse(node: number): boolean {
     const net = this.bench.board.circuit.nets[node];
@@ -140,14 +149,16 @@ export class Suspicion {
         const otherwise = isOpenTo(ways) ? OPEN_FIT : NO_FIT;
         ways.forEach((way, number) => {
           const at = 2 * index + number;
-          if (!fits(observation, way)) weights[at] = (weights[at] ?? 0) * otherwise;
+          const isResting = way.rings && observation.kind !== "frequency";
+          const fit = isResting ? RESTING_FIT : fits(observation, way) ? 1 : otherwise;
+          weights[at] = (weights[at] ?? 0) * fit;
         });
       }
     });
     return normal(weights);
   }
 
-  /** Whether a single fault, in one of its ways, fits all measurements, or nothing need be wrong at all. */
+  /** Whether a single fault fits all measurements, or nothing need be wrong at all. */
   isExplained(observations: readonly Observation[]): boolean {
     return (
       fitsAll(observations, (pin) => this.usualAt(pin)) ||
@@ -155,7 +166,7 @@ export class Suspicion {
     );
   }
 
-  /** Whether a fault, in one of its ways, fits all measurements. */
+  /** Whether a fault fits all measurements: each in one of its ways, since what is open at one pin may go otherwise at another. */
   explains(fault: number, observations: readonly Observation[]): boolean {
     return fitsAll(observations, (pin) => this.readingsAt(fault, pin));
   }
@@ -170,6 +181,7 @@ export class Suspicion {
     return this.grouped(weights).map(({ classes, share }) => ({
       faults: classes.flatMap((index) => (this.members[index] ?? []).flatMap((fault) => this.faults[fault] ?? [])),
       share,
+      shortsSupply: this.isDead(this.members[classes[0] ?? -1]?.[0] ?? -1),
     }));
   }
 
@@ -260,7 +272,8 @@ export class Suspicion {
   }
 
   private frequency(fault: number): number {
-    return FREQUENCY[this.faults[fault]?.kind ?? "stuck"];
+    const own = FREQUENCY[this.faults[fault]?.kind ?? "stuck"];
+    return this.isDead(fault) ? own * SHORTED_SUPPLY : own;
   }
 
   private usual(node: number): Readings {
@@ -291,9 +304,8 @@ function shareOf(weights: Float64Array, index: number): number {
   return (weights[2 * index] ?? 0) + (weights[2 * index + 1] ?? 0);
 }
 
-/** Whether what pins do fits all measurements, in the same way at all of them. */
 function fitsAll(observations: readonly Observation[], readings: (pin: PinId) => Readings): boolean {
-  return ([0, 1] as const).some((way) => observations.every((one) => fits(one, readings(one.pin)[way])));
+  return observations.every((one) => readings(one.pin).some((way) => fits(one, way)));
 }
 
 /** Whether a fault leaves open what a pin does. */

@@ -26,16 +26,25 @@ export interface Fault {
   readonly chip?: string;
 }
 
-/** How often each kind comes up on breadboards, against each other. Common practice, our own guess. */
+/**
+ * How often one fault of each kind comes up on breadboards, against each other. Common practice, our own guess: a wire that is
+ * missing or makes no contact comes first; each of its ends may be off by a pin to either side; then what holds a whole net,
+ * and a forgotten supply wire; then what a look at the chips shows.
+ */
 export const FREQUENCY: Readonly<Record<FaultKind, number>> = {
-  missing: 3,
-  misplaced: 2,
-  swapped: 2,
-  "wrong level": 1,
+  missing: 6,
+  misplaced: 1.5,
+  swapped: 1.5,
+  stuck: 2,
+  unpowered: 2,
   short: 1,
-  unpowered: 1,
-  "wrong part": 1,
-  stuck: 1,
-  absent: 1,
-  backwards: 1,
+  "wrong level": 1,
+  "wrong part": 0.5,
+  absent: 0.5,
+  backwards: 0.5,
 };
+
+/**
+ * What a fault that shorts the supply counts once pins are measured: the supply at its limit is seen before any is probed. Common practice, our own guess.
+ */
+export const SHORTED_SUPPLY = 0.05;
