@@ -63,7 +63,7 @@ describe("two faults at once", () => {
           pair.every((fault) => own.some((one) => isSamePlace(one, fault))),
         );
         if (isRight) right++;
-        if (isRight || ++steps >= 8) {
+        if (isRight || ++steps >= 24) {
           if (found.length > 0) explained++;
           break;
         }

@@ -1,10 +1,13 @@
 import { bothEdits } from "../board/variant.js";
 import { FREQUENCY, type Fault } from "../faults/fault.js";
+import type { PinId } from "../board/board.js";
 import { spotsOf } from "../faults/spots.js";
 import type { FaultBench } from "../signature/catalogue.js";
 import { FAULTS_IN_GROUP } from "../signature/simulate-group.js";
-import { simulateEdits } from "../signature/stages.js";
+import { EditPlan, Stages, simulateStage } from "../signature/stages.js";
 import { type Observation, fits, observationOf } from "./observation.js";
+import { PairQueue, type Single } from "./pair-queue.js";
+import { reachOf } from "./reach.js";
 import { Suspicion } from "./suspicion.js";
 
 /** Two faults at once that explain all that was measured. */
@@ -21,38 +24,40 @@ export interface PairSearch {
   readonly found: readonly Pair[];
 }
 
-/** Single faults that are put together: those that explain most by themselves. */
-const MOST_SINGLES = 160;
-
-interface Single {
-  readonly fault: Fault;
-  readonly spots: readonly string[];
-  /** At which measured pins it changes anything, and which measurements it explains in either of its ways: a bit each. */
-  readonly changes: bigint;
-  readonly explains: bigint;
-  readonly weight: number;
-}
+/** Pairs that are simulated together after the likeliest ones: what of them writes to memory otherwise fills whole groups. */
+const LATER_PAIRS = 4 * FAULTS_IN_GROUP;
 
 /**
  * Tries two faults at once, a group of boards a step, so that whoever asks may stop when time is up. Pairs that together
- * explain more of what was measured come first, and of those the commoner.
+ * explain more of what was measured come first, and of those the commoner; those that cannot explain it are left out.
  */
 export function* searchPairs(
   bench: FaultBench,
   suspicion: Suspicion,
   observations: readonly Observation[],
 ): Generator<PairSearch, void> {
-  const pairs = pairsOf(singlesOf(bench, suspicion, observations), usualMask(suspicion, observations));
+  const usual = bitsOf(observations, (one) => suspicion.usualAt(one.pin).some((way) => fits(one, way)));
+  const all = bitsOf(observations, () => true);
+  const queue = new PairQueue(singlesOf(bench, suspicion, observations), all, usual);
   const found: Pair[] = [];
   const places = new Set<string>();
-  for (let from = 0; from < pairs.length; from += FAULTS_IN_GROUP) {
-    const own = pairs.slice(from, from + FAULTS_IN_GROUP);
+  let tried = 0;
+  let size = FAULTS_IN_GROUP;
+  for (let own = queue.next(size); own.length > 0; own = queue.next(size)) {
     const faults = own.map(asFault);
-    const signatures = simulateEdits(
+    const plan = new EditPlan(
       bench,
       faults.map(({ edit }) => edit),
     );
-    const together = new Suspicion(bench, signatures, faults);
+    const stages = new Stages(plan);
+    for (let now = stages.next(); now; now = stages.next()) {
+      for (let from = 0; from < now.boards.length; from += FAULTS_IN_GROUP) {
+        const boards = now.boards.slice(from, from + FAULTS_IN_GROUP);
+        stages.take(simulateStage(bench, plan, { ...now, boards }));
+        yield { tried: tried + stages.found.size, total: queue.total, found };
+      }
+    }
+    const together = new Suspicion(bench, plan.all(stages.found), faults);
     own.forEach((pair, index) => {
       const place = pair
         .map(({ spots: [spot = ""] }) => spot)
@@ -62,54 +67,45 @@ export function* searchPairs(
       places.add(place);
       found.push({ faults: [pair[0].fault, pair[1].fault] });
     });
-    yield { tried: from + own.length, total: pairs.length, found };
+    tried += own.length;
+    yield { tried, total: queue.total, found };
+    size = LATER_PAIRS;
   }
 }
 
-/** One of each class of faults that explain something which a board without faults does not. */
+/** One of each class of faults, with what it has to do with what was measured. */
 function singlesOf(bench: FaultBench, suspicion: Suspicion, observations: readonly Observation[]): readonly Single[] {
-  const strange = ~usualMask(suspicion, observations);
-  return suspicion.representatives
-    .flatMap((number): Single[] => {
-      const fault = bench.faults[number];
-      if (!fault) return [];
-      const explains = maskOf(observations, (one) =>
-        suspicion.readingsAt(number, one.pin).some((way) => fits(one, way)),
-      );
-      const changes = maskOf(observations, ({ pin }) => {
-        const usual = suspicion.usualAt(pin);
-        return suspicion.readingsAt(number, pin).some((way, index) => {
-          const right = usual[index];
-          return right !== undefined && !fits(observationOf(pin, way), right);
-        });
-      });
-      if ((explains & changes & strange) === 0n) return [];
-      return [{ fault, spots: spotsOf(bench.board, fault), changes, explains, weight: FREQUENCY[fault.kind] }];
-    })
-    .sort((a, b) => bitsIn(b.explains) - bitsIn(a.explains) || b.weight - a.weight)
-    .slice(0, MOST_SINGLES);
+  const { board, faults } = bench;
+  const reach = reachOf(board);
+  return suspicion.representatives.flatMap((number): Single[] => {
+    const fault = faults[number];
+    if (!fault || suspicion.isDead(number)) return [];
+    const ways = (pin: PinId) => suspicion.readingsAt(number, pin);
+    const changes = bitsOf(observations, ({ pin }) => {
+      const usual = suspicion.usualAt(pin);
+      return ways(pin).some((way, index) => !fits(observationOf(pin, way), usual[index] ?? way));
+    });
+    const { nodes, pins } = reach(fault.edit);
+    const mayReach = bitsOf(observations, ({ pin }) => pins.has(pin) || nodes.has(board.pins[pin]?.node ?? -1));
+    return [
+      {
+        fault,
+        spots: spotsOf(board, fault),
+        changes,
+        explains: bitsOf(observations, (one) => ways(one.pin).some((way) => fits(one, way))),
+        reaches: mayReach.map((word, at) => word | (changes[at] ?? 0)),
+        weight: FREQUENCY[fault.kind],
+      },
+    ];
+  });
 }
 
-/** Pairs by how much they explain: what a fault does not change is left to the other one. */
-function pairsOf(singles: readonly Single[], usual: bigint): readonly (readonly [Single, Single])[] {
-  const explained = (one: Single, other: Single) =>
-    (one.explains & one.changes) | (other.explains & other.changes) | (usual & ~one.changes & ~other.changes);
-  const pairs = singles.flatMap((one, index) =>
-    singles.slice(index + 1).flatMap((other) => {
-      if (one.spots.some((spot) => other.spots.includes(spot))) return [];
-      return [{ pair: [one, other] as const, bits: bitsIn(explained(one, other)), weight: one.weight * other.weight }];
-    }),
-  );
-  return pairs.sort((a, b) => b.bits - a.bits || b.weight - a.weight).map(({ pair }) => pair);
-}
-
-/** Measurements that are as they would be without a fault. */
-function usualMask(suspicion: Suspicion, observations: readonly Observation[]): bigint {
-  return maskOf(observations, (one) => suspicion.usualAt(one.pin).some((way) => fits(one, way)));
-}
-
-function maskOf(observations: readonly Observation[], has: (one: Observation) => boolean): bigint {
-  return observations.reduce((mask, one, index) => (has(one) ? mask | (1n << BigInt(index)) : mask), 0n);
+function bitsOf(observations: readonly Observation[], has: (one: Observation) => boolean): Uint32Array {
+  const bits = new Uint32Array(Math.ceil(observations.length / 32));
+  observations.forEach((one, index) => {
+    if (has(one)) bits[index >> 5] = ((bits[index >> 5] ?? 0) | (1 << (index & 31))) >>> 0;
+  });
+  return bits;
 }
 
 function asFault([{ fault: one }, { fault: other }]: readonly [Single, Single]): Fault {
@@ -120,10 +116,4 @@ function asFault([{ fault: one }, { fault: other }]: readonly [Single, Single]):
     wires: [...one.wires, ...other.wires],
     text: `${one.text} ${other.text}`,
   };
-}
-
-function bitsIn(mask: bigint): number {
-  let count = 0;
-  for (let rest = mask; rest > 0n; rest &= rest - 1n) count++;
-  return count;
 }
