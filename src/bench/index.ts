@@ -39,13 +39,17 @@ export { type Match, matchLooks } from "./diagnose/match-looks.js";
 export { type Corners, type Photograph, straighten } from "./diagnose/photograph.js";
 export { type ChannelReading, DumpMeter } from "./capture/capture-meter.js";
 export { type ComparedCapture, type ComparedChannel, compareCapture } from "./capture/compare.js";
-export { FirstEdges } from "./capture/captured-edges.js";
+export { type CaptureListener, FirstEdges } from "./capture/captured-edges.js";
 export {
+  type AlignedBegin,
   type CaptureDeparture,
   type CapturedBegin,
   type NotAligned,
+  alignBegin,
   comparedSeconds,
+  departureOf,
   firstDepartureOf,
+  followerOf,
 } from "./capture/first-departure.js";
 export { departureLines } from "./capture/departure-text.js";
 export { TableMeter } from "./capture/table-meter.js";

@@ -1,4 +1,5 @@
 import {
+  type AlignedBegin,
   type Board,
   type Observation,
   type Suspect,
@@ -6,11 +7,13 @@ import {
   type CaptureDeparture,
   type NotAligned,
   Suspicion,
+  alignBegin,
   compareCapture,
   comparedSeconds,
   departureLines,
-  firstDepartureOf,
+  departureOf,
   fits,
+  followerOf,
   galleryOf,
   observationText,
   pinLabel,
@@ -22,7 +25,7 @@ import {
   standingMeasurements,
 } from "../bench/index.js";
 import { BadInput } from "./bad-input.js";
-import { readCapture } from "./capture-file.js";
+import { hearCapture, readCapture } from "./capture-file.js";
 import type { Progress } from "../judging/index.js";
 import { readCircuitFile } from "./circuit-file.js";
 import { defineCommand } from "./command.js";
@@ -150,7 +153,11 @@ export const diagnoseCommand = defineCommand({
         : await captured(options.capture, options.samplePeriod, comparedSeconds(bench.scenario), progress);
     const capture = recorded && compareCapture(bench, recorded.channels, toldNets(options.nets));
     const delays = options.delays === undefined ? {} : { delays: options.delays * 1e-9 };
-    const departure = recorded && capture && firstDepartureOf(bench.scenario, capture, recorded.begin, delays);
+    const begin = recorded && capture && alignBegin(bench.scenario, capture, recorded.begin, delays);
+    const departure =
+      begin && options.capture !== undefined
+        ? await followed(begin, options.capture, options.samplePeriod, progress)
+        : undefined;
     const nameOf = (net: number) => bench.board.nodeNames[net] ?? "";
     observations.push(...(capture?.channels ?? []).flatMap(({ observation }) => observation ?? []));
     const weights = suspicion.weigh(observations, prior);
@@ -247,11 +254,26 @@ async function captured(file: string, samplePeriod: number | undefined, most: nu
   return progress.during("reading the capture", (tell) => readCapture(file, seconds, most, tell));
 }
 
+/** Holds all of a capture against the board without faults. */
+async function followed(
+  begin: AlignedBegin | NotAligned,
+  file: string,
+  samplePeriod: number | undefined,
+  progress: Progress,
+): Promise<CaptureDeparture | NotAligned> {
+  if ("problem" in begin) return begin;
+  const follower = followerOf(begin);
+  const seconds = samplePeriod === undefined ? undefined : samplePeriod * 1e-9;
+  await progress.during("comparing the capture", (tell) => hearCapture(file, seconds, follower.listen, tell));
+  return departureOf(begin, follower);
+}
+
 function departureData(departure: CaptureDeparture | NotAligned, nameOf: (net: number) => string) {
   if ("problem" in departure) return departure;
-  const { nets, compared, leftOut } = departure;
+  const { nets, compared, drift, leftOut } = departure;
   return {
     seconds: compared,
+    ...(drift && { drift }),
     nets: nets.map(({ net, ...one }) => ({ net: nameOf(net), ...one })),
     leftOut: leftOut.map(nameOf),
   };

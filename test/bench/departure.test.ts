@@ -2,12 +2,15 @@ import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import type { Circuit } from "../../src/circuit/circuit.js";
 import {
+  type CaptureListener,
   DumpMeter,
   FirstEdges,
   TableMeter,
+  alignBegin,
   comparedSeconds,
   departureLines,
-  firstDepartureOf,
+  departureOf,
+  followerOf,
 } from "../../src/bench/index.js";
 import { readCircuit } from "../../src/circuit/index.js";
 import { fs } from "../../src/quantity/index.js";
@@ -68,13 +71,12 @@ function dumpOf(circuit: Circuit, { clock = 1, nets, from, long, sample, glitche
   return lines.join("\n");
 }
 
-type Scenario = Omit<Parameters<typeof firstDepartureOf>[0], "circuit">;
+type Scenario = Omit<Parameters<typeof alignBegin>[0], "circuit">;
 const NOMINAL: Scenario = { edgeFs: 5e8, frameEdges: 4000 };
 
-/** Of a capture's text, held against a circuit without faults. */
-function departureOf(circuit: Circuit, text: string, scenario: Scenario = NOMINAL) {
-  const begin = new FirstEdges(comparedSeconds(scenario));
-  const meter = text.startsWith("$") ? new DumpMeter(begin.listen) : new TableMeter(undefined, begin.listen);
+/** Tells a listener what happens in a capture's text. */
+function hear(text: string, listen: CaptureListener) {
+  const meter = text.startsWith("$") ? new DumpMeter(listen) : new TableMeter(undefined, listen);
   if (meter instanceof DumpMeter) {
     const reader = new DumpReader(meter);
     reader.push(text);
@@ -84,15 +86,30 @@ function departureOf(circuit: Circuit, text: string, scenario: Scenario = NOMINA
     meter.end();
     if (meter.problem !== undefined) throw new Error(meter.problem);
   }
+  return meter;
+}
+
+/** Of a capture's text, all of it held against a circuit without faults. */
+function departureIn(circuit: Circuit, text: string, scenario: Scenario = NOMINAL) {
+  const first = new FirstEdges(comparedSeconds(scenario));
+  const meter = hear(text, first.listen);
   const nameOf = (net: number) => circuit.nets[net]?.name ?? "";
   const channels = meter.channels.map((channel) => {
     const net = circuit.nets.find(({ name }) => name === channel.name)?.id ?? 0;
     return { channel, net, pin: 0, by: "name" as const };
   });
-  const edges = { channels: begin.channels, sample: begin.nearest };
-  const found = firstDepartureOf({ circuit, ...scenario }, { channels, unknown: [] }, edges);
-  const nets = "nets" in found ? found.nets.map((one) => ({ ...one, name: nameOf(one.net) })) : [];
-  return { found, nets, lines: departureLines(found, nameOf) };
+  const edges = { channels: first.channels, sample: first.nearest };
+  const begin = alignBegin({ circuit, ...scenario }, { channels, unknown: [] }, edges);
+  if ("problem" in begin) return { nets: [], lines: departureLines(begin, nameOf) };
+  const follower = followerOf(begin);
+  hear(text, follower.listen);
+  const found = departureOf(begin, follower);
+  return {
+    nets: found.nets.map((one) => ({ ...one, name: nameOf(one.net) })),
+    drift: found.drift ?? [],
+    seconds: found.compared,
+    lines: departureLines(found, nameOf),
+  };
 }
 
 const NETS = ["HALF", "Q0", "Q1", "Q2", "Q3", "BOTH"];
@@ -100,7 +117,7 @@ const NETS = ["HALF", "Q0", "Q1", "Q2", "Q3", "BOTH"];
 describe("where a capture departs from the board without faults", () => {
   it.each([0.99, 1, 1.01])("departs nowhere on a good board, whose time is taken %f times as long", (clock) => {
     const text = dumpOf(chaser(), { clock, nets: NETS, from: 137, long: 900, sample: 60, glitches: true });
-    const { nets, lines } = departureOf(chaser(), text);
+    const { nets, lines } = departureIn(chaser(), text);
     expect(nets.map(({ name, share, first }) => [name, share, first])).toEqual(
       [...NETS].map((name) => [name, 1, undefined]),
     );
@@ -112,7 +129,7 @@ describe("where a capture departs from the board without faults", () => {
     ["a gate whose input is held high", { firstAnd: "high" }, "BOTH"],
   ])("names the net behind %s, and no other", (_, wires, net) => {
     const text = dumpOf(chaser(wires), { clock: 1.008, nets: NETS, from: 55, long: 900, sample: 60, glitches: true });
-    const { nets } = departureOf(chaser(), text);
+    const { nets } = departureIn(chaser(), text);
     expect(nets[0]?.name).toBe(net);
     expect(nets[0]?.share).toBeLessThan(0.9);
     expect(nets.filter(({ first }) => first)).toHaveLength(1);
@@ -121,7 +138,7 @@ describe("where a capture departs from the board without faults", () => {
   it("says plainly where nothing goes with the board", () => {
     const numbers = randomNumbers(3);
     const lines = Array.from({ length: 3000 }, (_, line) => `${line * 0.7},${numbers(2)},${numbers(2)}`);
-    const { lines: said } = departureOf(chaser(), ["Time [us],Q2,Q3", ...lines].join("\n"));
+    const { lines: said } = departureIn(chaser(), ["Time [us],Q2,Q3", ...lines].join("\n"));
     expect(said).toEqual(["Not compared edge by edge: nowhere in the frame does it go with the board without faults."]);
   });
 
@@ -133,7 +150,7 @@ describe("where a capture departs from the board without faults", () => {
       const isOut = time >= 324 && time < 328;
       return [0.1 * sample, ...[0, 1, 2, 3].map((bit) => (isOut && bit === 1 ? 0 : level(time, bit)))].join(",");
     });
-    const { nets } = departureOf(chaser(), [`time [us],Q0,Q1,Q2,Q3`, ...lines].join("\n"));
+    const { nets } = departureIn(chaser(), [`time [us],Q0,Q1,Q2,Q3`, ...lines].join("\n"));
     expect(nets.filter(({ first }) => first).map(({ name }) => name)).toEqual(["Q1"]);
     expect(nets[0]?.first).toMatchObject({ kind: "missing", to: 1 });
     // Q1 is high in the second half of each eight microseconds of the board.
@@ -164,7 +181,7 @@ describe("where a capture departs from the board without faults", () => {
     const rows = changes
       .filter(([dots]) => dots > begin)
       .map(([dots, h, v]) => `${(Math.ceil((((dots - begin) / 25.175) * 1.007) / 0.02) * 0.02).toFixed(2)},${h},${v}`);
-    const { nets, lines } = departureOf(board, ["time [us],HSYNC,VSYNC", "0,1,1", ...rows].join("\n"), scenario);
+    const { nets, lines } = departureIn(board, ["time [us],HSYNC,VSYNC", "0,1,1", ...rows].join("\n"), scenario);
     expect(nets.map(({ name, first }) => [name, first?.kind])).toEqual([
       ["HSYNC", "missing"],
       ["VSYNC", undefined],

@@ -158,7 +158,12 @@ function roughScore(
 }
 
 /** Clock and place by least squares over the edges that agree, each net with the same weight. */
-function refine(nets: readonly AlignedNet[], cycle: number, alignment: Alignment, tolerances: Tolerances): Alignment {
+export function refine(
+  nets: readonly Omit<AlignedNet, "net">[],
+  cycle: number,
+  alignment: Alignment,
+  tolerances: Tolerances,
+): Alignment {
   let [w, x, y, xx, xy] = [0, 0, 0, 0, 0];
   for (const { edges, wave } of nets) {
     const { matched } = matchEdges(edges, wave, cycle, alignment, tolerances);

@@ -7,7 +7,8 @@ export interface ChannelEdges {
   readonly first: 0 | 1;
   /** Level where it has no edge. */
   readonly steady: 0 | 1;
-  /** Up to when all of its edges are there, in seconds. */
+  /** From when on and up to when all of its edges are there, in seconds. */
+  readonly from: number;
   readonly until: number;
 }
 
@@ -17,6 +18,8 @@ const MOST_EDGES = 30_000;
 interface Kept {
   readonly times: number[];
   readonly steady: 0 | 1;
+  /** Since when its level is known. */
+  readonly from: number;
   level: 0 | 1;
   /** Since when it is not followed any more. */
   ended?: number;
@@ -39,7 +42,7 @@ export class FirstEdges {
     this.last = seconds;
     const kept = this.kept.get(channel);
     if (!kept) {
-      if (level !== undefined) this.kept.set(channel, { times: [], steady: level, level });
+      if (level !== undefined) this.kept.set(channel, { times: [], steady: level, from: seconds, level });
       return;
     }
     if (kept.ended !== undefined || level === kept.level) return;
@@ -57,9 +60,9 @@ export class FirstEdges {
 
   get channels(): ReadonlyMap<string, ChannelEdges> {
     return new Map(
-      [...this.kept].map(([name, { times, steady, ended }]) => [
+      [...this.kept].map(([name, { times, steady, from, ended }]) => [
         name,
-        { times, steady, first: steady === 1 ? 0 : 1, until: Math.min(ended ?? this.last, this.most) },
+        { times, steady, first: steady === 1 ? 0 : 1, from, until: Math.min(ended ?? this.last, this.most) },
       ]),
     );
   }

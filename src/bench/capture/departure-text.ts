@@ -6,7 +6,7 @@ export function departureLines(
   nameOf: (net: number) => string,
 ): readonly string[] {
   if ("problem" in departure) return [`Not compared edge by edge: ${departure.problem}.`];
-  const { nets, compared, leftOut } = departure;
+  const { nets, compared, drift, leftOut } = departure;
   const [leader] = nets;
   const width = Math.max(...nets.map(({ net }) => nameOf(net).length));
   const isAny = nets.some(({ first }) => first);
@@ -14,7 +14,9 @@ export function departureLines(
     leader?.first
       ? `${nameOf(leader.net)} departs first: ${departureText(leader.first)}.`
       : "Edge by edge it goes with the board without faults.",
-    `Compared were ${timeText(compared)} from its begin:`,
+    drift
+      ? `Compared was all of it, ${timeText(compared)}${driftText(drift)}:`
+      : `Compared were ${timeText(compared)} from its begin:`,
     ...nets.map(({ net, share, edges, first }) => {
       const agree = edges === 0 ? "no edges, as it should" : `${shareText(share)} of ${edges} edges agree`;
       return `  ${nameOf(net).padEnd(width)}  ${agree}${first ? `; first: ${departureText(first)}` : ""}`;
@@ -39,6 +41,15 @@ function departureText({ kind, to, seconds, by, place }: NetDeparture): string {
   }[kind];
   const line = place?.line === undefined ? "in a line that the capture does not tell" : `in line ${place.line}`;
   return `${what}${place ? ` ${line} at dot ${place.dot}` : ""}, ${timeText(seconds)} into the capture`;
+}
+
+/** Less than this comes of single samples, in parts per million. */
+const LEAST_DRIFT = 5;
+
+function driftText([least, most]: readonly [number, number]): string {
+  const [slow, fast] = [least, most].map((share) => Math.round(share * 1e6));
+  if (slow === undefined || fast === undefined || fast - slow < LEAST_DRIFT) return "";
+  return `, over which the clocks drifted by ${fast - slow} ppm against each other`;
 }
 
 /** Never all where some do not agree. */

@@ -1,10 +1,11 @@
 import type { NetId } from "../../circuit/circuit.js";
 import type { Scenario } from "../signature/scenario.js";
-import { type AlignedNet, align, shareOf } from "./align.js";
+import { type Aligned, type AlignedNet, align } from "./align.js";
+import { CaptureFollower } from "./capture-follower.js";
 import type { ChannelEdges } from "./captured-edges.js";
 import type { ComparedCapture } from "./compare.js";
 import { type FrameModel, type FramePlace, frameModelOf } from "./frame-model.js";
-import type { Departure, MatchedEdges } from "./match-edges.js";
+import type { Departure, MatchedEdges, Tolerances } from "./match-edges.js";
 
 /** What of a capture is compared edge by edge: its begin. */
 export interface CapturedBegin {
@@ -40,6 +41,8 @@ export interface CaptureDeparture {
   readonly nets: readonly NetAgreement[];
   /** Seconds of the capture that were compared. */
   readonly compared: number;
+  /** By how much its clock ran slower and faster than at its begin, as shares, where it was followed. */
+  readonly drift?: readonly [least: number, most: number];
   /** Nets that do not repeat with the frame whatever is in memory and comes from outside. */
   readonly leftOut: readonly NetId[];
 }
@@ -62,17 +65,26 @@ export function comparedSeconds({ frameEdges, edgeFs }: Pick<Scenario, "frameEdg
   return (2.1 * frameEdges * edgeFs) / 1e15;
 }
 
-/** Says which net of a capture departs first from the board without faults, and where in the frame. */
-export function firstDepartureOf(
+/** The begin of a capture where it lies in the board's frame. */
+export interface AlignedBegin {
+  readonly model: FrameModel;
+  readonly nets: readonly (AlignedNet & { readonly channel: string })[];
+  readonly aligned: Aligned;
+  readonly tolerances: Tolerances;
+  readonly leftOut: readonly NetId[];
+}
+
+/** Finds where in the frame of the board without faults a capture begins. */
+export function alignBegin(
   scenario: Pick<Scenario, "circuit" | "edgeFs" | "frameEdges" | "raster">,
   { channels: compared, clockError = 0 }: ComparedCapture,
   { channels, sample }: CapturedBegin,
   { delays }: DepartureOptions = {},
-): CaptureDeparture | NotAligned {
+): AlignedBegin | NotAligned {
   const taken = compared.flatMap(({ channel, net }) => {
     const edges = channels.get(channel.name);
     const id = scenario.circuit.nets[net]?.id;
-    return edges && id !== undefined ? [{ net: id, edges }] : [];
+    return edges && id !== undefined ? [{ channel: channel.name, net: id, edges }] : [];
   });
   if (taken.length === 0) return { problem: "no channel is on a net of the circuit" };
   const model = frameModelOf(
@@ -80,7 +92,7 @@ export function firstDepartureOf(
     taken.map(({ net }) => net),
   );
   if (!model) return { problem: "no net of the capture repeats on the board without faults" };
-  const nets = taken.flatMap((one): AlignedNet[] => {
+  const nets = taken.flatMap((one) => {
     const wave = model.waves.get(one.net);
     return wave ? [{ ...one, wave }] : [];
   });
@@ -88,28 +100,54 @@ export function firstDepartureOf(
   const scale = (1 + clockError) / period;
   const samples = Math.min(sample, period) / period;
   const allowed = (delays ?? period / 2 + USUAL_DELAYS) / period;
-  const aligned = align(nets, model, scale, { edge: samples + allowed, pulse: Math.max(2 * samples, allowed) });
+  const tolerances = { edge: samples + allowed, pulse: Math.max(2 * samples, allowed) };
+  const aligned = align(nets, model, scale, tolerances);
   if (!aligned) return { problem: "nowhere in the frame does it go with the board without faults" };
+  const leftOut = taken.filter(({ net }) => !model.waves.has(net)).map(({ net }) => net);
+  return { model, nets, aligned, tolerances, leftOut };
+}
+
+/** Follows the rest of a capture, read once more from its begin. */
+export function followerOf({ model, nets, aligned, tolerances }: AlignedBegin): CaptureFollower {
+  const waves = new Map(nets.map(({ channel, wave }) => [channel, wave]));
+  return new CaptureFollower({ waves, cycle: model.cycle, alignment: aligned.alignment, tolerances });
+}
+
+/** Says which net of a capture departs first from the board without faults, and where in the frame; of its begin without `follower`. */
+export function departureOf(begin: AlignedBegin, follower?: CaptureFollower): CaptureDeparture {
+  const { model, nets, aligned, leftOut } = begin;
   const { alignment, matches, others } = aligned;
-  const agreements = nets.map(({ net }, index): NetAgreement => {
+  const followed = follower?.end();
+  const agreements = nets.map(({ net, channel }, index): NetAgreement => {
     const match = matches[index] as MatchedEdges;
-    const first = firstOf(match, model, alignment, others);
+    const whole = followed?.get(channel);
+    const [agree, departed] = whole ? [whole.matched, whole.departed] : [match.matched.length, match.departures.length];
+    const first = whole
+      ? firstOf(whole.first, model, whole.alignment, others)
+      : firstOf(match.departures, model, alignment, others);
     return {
       net,
-      share: shareOf(match),
-      edges: match.matched.length + match.departures.length,
+      share: agree + departed === 0 ? 1 : agree / (agree + departed),
+      edges: agree + departed,
       ...(first && { first }),
     };
   });
   return {
     nets: agreements.sort((a, b) => (a.first?.seconds ?? Infinity) - (b.first?.seconds ?? Infinity)),
-    compared: Math.max(...nets.map(({ edges }) => edges.until)),
-    leftOut: taken.filter(({ net }) => !model.waves.has(net)).map(({ net }) => net),
+    compared: follower?.seconds ?? Math.max(...nets.map(({ edges }) => edges.until)),
+    ...(follower && { drift: follower.drift }),
+    leftOut,
   };
 }
 
+/** The same of the begin alone. */
+export function firstDepartureOf(...given: Parameters<typeof alignBegin>): CaptureDeparture | NotAligned {
+  const begin = alignBegin(...given);
+  return "problem" in begin ? begin : departureOf(begin);
+}
+
 function firstOf(
-  { departures }: MatchedEdges,
+  departures: readonly Departure[],
   model: FrameModel,
   { offset, scale }: { readonly offset: number; readonly scale: number },
   others: readonly number[],

@@ -36,12 +36,12 @@ export function matchEdges(
   { offset, scale }: Alignment,
   tolerances: Tolerances,
 ): MatchedEdges {
-  const { times, first, until } = edges;
-  const [begin, end] = [offset + tolerances.edge, offset + scale * until - tolerances.edge];
+  const { times, first, from, until } = edges;
+  const [begin, end] = [offset + scale * from + tolerances.edge, offset + scale * until - tolerances.edge];
   const { edge: tolerance } = tolerances;
   const matched: { seconds: number; model: number }[] = [];
   const departures: Departure[] = [];
-  let next = firstEdgeFrom(wave, cycle, offset - tolerance);
+  let next = firstEdgeFrom(wave, cycle, offset + scale * from - tolerance);
   const depart = (kind: Departure["kind"], time: number, to: 0 | 1) => {
     if (time >= begin && time <= end) departures.push({ kind, time, to });
   };
