@@ -9,9 +9,9 @@ import { inNs } from "../quantity/index.js";
  *   short at once), `stockMHz`; `wires`: `now`, `longest`, `stops`, `isExact`
  * - `swaps`: other parts for one chip, the one that lets the clock go highest first: `chip`, `from`, `to`, `highest`, `stops`
  * - `tried`: `what`, `value`, `state` (`holds`, `fails`, `not covered`, `not tried`), `failing`, `margin`, `at`, `moved`: of the
- *   verdicts whose margin it moves the tightest `verdict`, with its margin `before` and `after`; `isWithin`: it was not proved, for
- *   every board of it is one of those that were proved to hold, so that `margin` is the least it can be, and `after` is by the chains; `lacking`:
- *   parts of which no sheet has figures there
+ *   verdicts whose margin it moves the tightest `verdict`, with its margin `before` and `after`; `levels` that fail; `lacking`:
+ *   parts of which no sheet has figures there; `isWithin`: it was not proved, for every board of it is one of those that were
+ *   proved to hold, so that `margin` is the least it can be, and `after` is by the chains
  * - `margins` of the clock and of the wires: the least margin `at` a frequency or a delay, as `proved`, and as the chains of these
  *   proofs leave it in between (`byChains`)
  * - `proofs` that were run; `isComplete`: the time was enough for everything
@@ -39,9 +39,10 @@ export function whatIfData({ now, clock, wires, swaps, tried, proofs, isComplete
       highest: limit.value === undefined ? undefined : Math.floor(limit.value),
       ...stopData(limit),
     })),
-    tried: tried.map(({ variation: { what, value }, state, failing, tightest, moved, isWithin, lacking }) => ({
+    tried: tried.map(({ variation: { what, value }, state, failing, tightest, moved, isWithin, lacking, levels }) => ({
       ...{ what, value, state, failing, isWithin },
       ...(lacking && { lacking }),
+      ...(levels.length > 0 && { levels }),
       ...leastData({ ...(tightest && { tightest }) }),
       ...(moved && { moved: { verdict: moved.name, before: inNs(moved.before), after: inNs(moved.after) } }),
     })),

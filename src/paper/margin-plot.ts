@@ -26,6 +26,8 @@ export interface MarginRow {
   /** Absent where it is not known, for which `words` stand. */
   readonly margin?: number;
   readonly isLeast?: boolean;
+  /** Something else fails than a margin. */
+  readonly fails?: boolean;
   readonly words: string;
 }
 
@@ -84,7 +86,7 @@ export function drawMarginRows(
     sheet.text(x(tick), end + 15, String(tick), { anchor: "middle", face: "mono" });
   }
   sheet.text(x(scale.from), 14, "margin, ns", { class: "quiet" });
-  rows.forEach(({ label, margin, isLeast, words }, index) => {
+  rows.forEach(({ label, margin, isLeast, fails, words }, index) => {
     const y = top + (index + 0.5) * rowHeight;
     sheet.text(start - 8, y + 4, label, { anchor: "end", face: "mono" });
     if (margin === undefined) {
@@ -92,8 +94,9 @@ export function drawMarginRows(
       return;
     }
     if (isLeast) sheet.line(x(margin), y, x(margin) + 16, y, "asks");
-    if (margin >= 0) sheet.circle(x(margin), y, 3.5, "body");
+    if (margin >= 0 && !fails) sheet.circle(x(margin), y, 3.5, "body");
     else sheet.path(triangle(x(margin), y), "fails-solid", true);
+    if (fails) sheet.text(x(margin) + 9, y + 4, words, { class: "quiet" });
   });
   const told = rows.map(({ label, words }) => `${label}: ${words}`).join("; ");
   return sheet.svg(end + 24, title, `${told}.`);

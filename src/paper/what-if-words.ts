@@ -11,6 +11,10 @@ export function whatIfSentences(found: WhatIf): readonly string[] {
     now.state === "holds"
       ? `Everything holds${now.tightest ? `, with at least ${nsText(now.tightest.margin)} ns: ${now.tightest.name}` : ""}.`
       : `As it is, ${failing === 1 ? "one check does" : `${failing} checks do`} not hold${now.tightest ? `; least margin ${nsText(now.tightest.margin)} ns: ${now.tightest.name}` : ""}.`;
+  if (now.electrical.length > 0 || now.state === "not covered") {
+    const what = now.electrical.length > 0 ? `a level (${now.electrical[0]})` : "a missing figure";
+    return [begin, `No clock and no length of wire mends ${what}, so none is looked for.`];
+  }
   return [
     begin,
     clock ? clockText(clock) : "",
@@ -24,16 +28,17 @@ export function whatIfNote({ proofs, tried, isComplete }: WhatIf): string {
   const within = tried.some(({ isWithin }) => isWithin)
     ? " With ≥ no proof was needed: every board of it is one of those that were proved to hold, and what it moves is told by the chains that are known."
     : "";
-  const short = isComplete ? "" : " The time ran out before all of it.";
+  const short = isComplete ? "" : " Not all of it was tried.";
   return (
     `${proofs} proofs by bounds; 'prove' may decide single margins closer.${short}${within} Margins in nanoseconds. Ambient and supply ` +
     "as data sheets have figures for them: nothing is interpolated."
   );
 }
 
-/** What a variation moves, in words. */
-export function movedText({ state, moved, lacking }: Tried): string {
+/** What a variation moves, or why it is none, in words. */
+export function movedText({ state, moved, lacking, levels: [level, ...others] }: Tried): string {
   if (lacking) return `${lacking.join(", ")}: no figures there`;
+  if (level !== undefined) return `${level} fails${others.length > 0 ? `, and ${others.length} more` : ""}`;
   if (moved) return `${moved.name}, ${nsText(moved.before)} to ${nsText(moved.after)}`;
   return state === "not tried" ? "" : "nothing";
 }

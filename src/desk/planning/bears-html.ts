@@ -64,10 +64,17 @@ ${proved.map(({ at, margin }) => markup`<tr><td class="number">${at.toFixed(3)}<
 }
 
 function rowOf(one: Tried): MarginRow {
-  const { variation, state, tightest, isWithin, lacking } = one;
-  const words = lacking ? "no figures" : state === "not tried" ? "not tried" : `${triedMargin(one)} ns, ${state}`;
+  const { variation, state, tightest, isWithin, lacking, levels } = one;
+  const fails = levels.length > 0;
+  const words = lacking
+    ? "no figures"
+    : fails
+      ? "levels fail"
+      : state === "not tried"
+        ? "not tried"
+        : `${triedMargin(one)} ns, ${state}`;
   const margin = tightest && state !== "not covered" ? { margin: tightest.margin / 1e6 } : {};
-  return { label: variation.value, ...margin, isLeast: isWithin, words };
+  return { label: variation.value, ...margin, isLeast: isWithin, fails, words };
 }
 
 function triedTable(tried: readonly Tried[]): Markup {

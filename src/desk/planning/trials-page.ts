@@ -126,6 +126,7 @@ export abstract class TrialsPage extends ScriptPage {
   #said(): string {
     if (this.#progress) return `Trying ${this.#progress.what}.`;
     if (!this.tried || this.#problem !== undefined) return "";
-    return this.#isWhole ? this.#words.end : "Stopped: what was found so far stands below.";
+    if (this.#isWhole) return this.#words.end;
+    return this.foundPart() === nothing ? "Stopped." : "Stopped: what was found so far stands below.";
   }
 }

@@ -100,9 +100,8 @@ function learn(dimension: Dimension, known: Known, outcome: Outcome, value: numb
   // What no time decided stays so until chains reach less far: else every second proof would be next to a value that failed.
   if (outcome.state === "holds")
     return { low: { value, outcome }, high: cut, isCut: known.isCut || reach < known.high };
-  const rest = outcome.failing.filter((verdict) => !isTimed(verdict) || dimension.reach(verdict, value) >= value);
-  const isCut = rest.length === 0 && outcome.electrical.length === 0;
-  return { ...known, high: isCut ? cut : Math.min(known.high, value), isCut };
+  // Where chains rule out more than the value, what else fails may be gone there.
+  return { ...known, high: Math.min(cut, value), isCut: cut < value };
 }
 
 /** The value beyond which some chain of a proof fails. */

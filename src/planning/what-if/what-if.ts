@@ -18,6 +18,8 @@ export interface Tried {
   readonly variation: Variation;
   readonly state: Outcome["state"] | "not tried";
   readonly failing: number;
+  /** Levels that fail, by name. */
+  readonly levels: readonly string[];
   readonly tightest?: TimedVerdict;
   /** Of the verdicts whose margin it moves, the one with the least left; absent where it moves none. */
   readonly moved?: Moved;
@@ -67,7 +69,7 @@ export interface WhatIf {
   readonly swaps: readonly SwapResult[];
   readonly tried: readonly Tried[];
   readonly proofs: number;
-  /** Whether everything was tried before the time ran out. */
+  /** Whether everything was tried; not where the time ran out before, or where more is still to come. */
   readonly isComplete: boolean;
 }
 
@@ -85,7 +87,7 @@ export interface WhatIfOptions {
 }
 
 /** Proofs that a search for a limit takes, about, and one that begins where chains promise the limit. */
-const [USUAL_SEARCH, PROMISED_SEARCH] = [4, 2];
+const [USUAL_SEARCH, PROMISED_SEARCH] = [2, 1];
 /** Other parts for one chip whose highest frequency is looked for. */
 const MOST_SWAPS = 3;
 /** A trial may take so many times the proof of the board itself, and so many milliseconds more: what fails can take for ever. */
@@ -143,7 +145,7 @@ class WhatIfSearch {
     };
     const tell = (change: Partial<typeof found>) => {
       found = { ...found, ...change };
-      this.#options.onFound?.(this.#soFar(found));
+      this.#options.onFound?.({ ...found, proofs: this.#proofs, isComplete: false });
     };
     const clock = this.#clockLimit(now);
     if (clock) tell({ clock });
@@ -154,10 +156,6 @@ class WhatIfSearch {
       const of = this.#try(one, now);
       tell({ tried: found.tried.map((old, at) => (at === index ? of : old)) });
     });
-    return this.#soFar(found);
-  }
-
-  #soFar(found: Omit<WhatIf, "proofs" | "isComplete">): WhatIf {
     return { ...found, proofs: this.#proofs, isComplete: !this.#isStopped };
   }
 
@@ -302,11 +300,12 @@ interface Varied {
 }
 
 function notTried(variation: Variation): Tried {
-  return { variation, state: "not tried", failing: 0, isWithin: false };
+  return { variation, state: "not tried", failing: 0, levels: [], isWithin: false };
 }
 
 function triedOf(variation: Variation, { state, failing, electrical, tightest }: Outcome) {
-  return { variation, state, failing: failing.length + electrical.length, ...(tightest && { tightest }) };
+  const all = failing.length + electrical.length;
+  return { variation, state, failing: all, levels: electrical, ...(tightest && { tightest }) };
 }
 
 /** The margin that a verdict's chains leave with the figures of another circuit with the same wiring. */
