@@ -50,7 +50,7 @@ export function triedMargin({ tightest, isWithin }: Tried): string {
 
 function clockText({ now, stock, ...limit }: NonNullable<WhatIf["clock"]>): string {
   if (limit.value === undefined)
-    return `No oscillator was found with which everything holds, below ${megahertz(now)} neither.`;
+    return `No oscillator was found with which everything holds, down to an eighth of ${megahertz(now)} neither.`;
   const share = (100 * (limit.value - now)) / now;
   const can = stock === undefined ? "" : ` The fastest common can up to it is ${stock} MHz.`;
   return (

@@ -96,6 +96,8 @@ const [MOST_TIMES, MOST_MORE] = [4, 4000];
 const [HERTZ_STEP, SWAP_STEP, WIRE_STEP] = [100, 1000, 10_000];
 /** The share of a limit to which it is looked for where no time decides. */
 const SHARE = 0.01;
+/** A clock below this share of the board's is none for what it is to show. */
+const SLOWEST = 1 / 8;
 /** Wires are not looked at beyond so many nanoseconds: some three metres. */
 const LONGEST_WIRE = fs(20e6);
 
@@ -199,7 +201,7 @@ class WhatIfSearch {
     const dimension = this.#clockOf(this.#text, HERTZ_STEP, "the highest clock");
     if (!dimension) return undefined;
     const { now, oscillation } = dimension;
-    const limit = greatest(dimension, { start: { value: now, outcome: start } });
+    const limit = greatest(dimension, { start: { value: now, outcome: start }, least: SLOWEST * now });
     const stock = stockFrequencies.filter((megahertz) => megahertz * 1e6 <= (limit.value ?? 0)).at(-1);
     return { ...limit, now, oscillation, ...(stock !== undefined && { stock }) };
   }
