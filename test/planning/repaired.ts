@@ -1,5 +1,5 @@
 import { type Circuit, readCircuit } from "../../src/circuit/index.js";
-import { type Evaluation, type RepairResult, evaluateText, repair } from "../../src/planning/index.js";
+import { type Evaluation, type RepairResult, evaluateText, repair, screenText } from "../../src/planning/index.js";
 import { findRaster } from "../../src/raster/index.js";
 import type { Spoiling } from "./spoiling.js";
 
@@ -22,6 +22,7 @@ export function repaired(text: string, mostProofs = 80, seconds = 60): Promise<R
   const began = performance.now();
   return repair(text, {
     evaluate: async (changed, limits) => evaluateText(changed, "board.yaml", { findRaster }, limits),
+    screen: (changed, periods) => screenText(changed, "board.yaml", { findRaster }, periods),
     mostProofs,
     enough: 1,
     clock: () => performance.now(),

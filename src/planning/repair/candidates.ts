@@ -21,7 +21,7 @@ export interface Change {
 }
 
 /** Nets tried in the place of one. */
-const MOST_TAPS = 16;
+const MOST_TAPS = 40;
 /** Parts tried in the place of one. */
 const MOST_PARTS = 4;
 
@@ -64,7 +64,7 @@ function partChange(chip: Chip, part: string, promise: number): Change {
 }
 
 /** Control pins of one verdict. */
-const MOST_PINS = 20;
+const MOST_PINS = 60;
 
 /** An input pin of a chip, not on a rail. */
 interface ControlPin {

@@ -3,6 +3,7 @@ import { type Change, candidatesFor, partsForLevels } from "./candidates.js";
 import { type Edit, applyEdits } from "./edits.js";
 import type { Evaluation, ProofLimits } from "./evaluate.js";
 import { focusOn, placeOf, placesOf, soonestOf } from "./places.js";
+import type { Screening } from "./screen.js";
 
 /** Changes that together were proved to leave nothing failing. */
 export interface Repair {
@@ -16,7 +17,9 @@ export interface RepairResult {
   readonly repairs: readonly Repair[];
   /** Proofs of whole texts that were run. */
   readonly proofs: number;
-  /** Changes that were looked at where the least of the circuit decides, before a whole proof. */
+  /** Changes that were simulated for a short time. */
+  readonly screened: number;
+  /** Changes that were proved where the least of the circuit decides, before a whole proof. */
   readonly looked: number;
   /** Changes that were proved, in the order of trying, with how many verdicts then failed. */
   readonly tried: readonly { readonly what: string; readonly failing: number }[];
@@ -26,6 +29,8 @@ export interface RepairResult {
 
 export interface RepairOptions {
   readonly evaluate: (text: string, limits: ProofLimits) => Promise<Evaluation>;
+  /** A short look by simulation, for so many oscillator periods: what fails there need not be proved. */
+  readonly screen: (text: string, periods: number) => Screening | undefined;
   /** Proofs of whole texts at most. */
   readonly mostProofs: number;
   /** Repairs after which the search ends. */
@@ -43,10 +48,12 @@ interface Node {
   readonly evaluation: Evaluation;
 }
 
-/** Failing verdicts for which changes are looked for at once. */
-const MOST_VERDICTS = 4;
-/** Changes that are looked at from one state of the text. */
-const MOST_LOOKS = 400;
+/** Changes that are screened from one state of the text, and how many of them before the best are proved. */
+const [MOST_SCREENED, SCREENED_AT_ONCE] = [2000, 50];
+/** Of the changes after which something fails still, how many are proved to go on from. */
+const MOST_STEPS = 6;
+/** Oscillator periods that are simulated at most: some lines of a picture. */
+const MOST_PERIODS = 1500;
 /** A trial may take so many times what the text itself took, and so many milliseconds more: what fails can take for ever. */
 const [MOST_TIMES, MOST_MORE] = [3, 3000];
 
@@ -65,7 +72,11 @@ class RepairSearch {
   readonly #seen = new Set<string>();
   readonly #tried: { what: string; failing: number }[] = [];
   #proofs = 0;
+  #screened = 0;
   #looked = 0;
+  #periods = MOST_PERIODS;
+  #pace: ReadonlyMap<string, number> = new Map();
+  readonly #took = { look: new Mean(), proof: new Mean() };
   #mostTicks: number | undefined;
   #mostTime = Infinity;
   #mayChangePace = false;
@@ -78,12 +89,17 @@ class RepairSearch {
   async run(text: string): Promise<RepairResult> {
     const began = this.#options.clock();
     const first = await this.#prove(text);
-    if (!first.circuit || isWell(first)) return { repairs: [], proofs: this.#proofs, looked: 0, tried: [] };
+    if (!first.circuit || isWell(first))
+      return { repairs: [], proofs: this.#proofs, screened: 0, looked: 0, tried: [] };
     this.#before = first.activity;
     this.#mayChangePace = first.circuit.picture === undefined;
     // A change that makes the circuit wander is none that mends it.
     this.#mostTicks = 4 * first.ticks + 1000;
     this.#mostTime = MOST_TIMES * (this.#options.clock() - began) + MOST_MORE;
+    // Twice round, where it comes back soon.
+    this.#periods = Math.min(MOST_PERIODS, 2 * first.ticks);
+    const screening = this.#options.screen(text, this.#periods);
+    this.#pace = screening?.pace ?? this.#pace;
     const open: Node[] = [{ changes: [], text, evaluation: first }];
     const repairs: Repair[] = [];
     let nearest = open[0];
@@ -104,6 +120,7 @@ class RepairSearch {
     return {
       repairs: small.sort((a, b) => cost(a) - cost(b) || marginOf(b) - marginOf(a)),
       proofs: this.#proofs,
+      screened: this.#screened,
       looked: this.#looked,
       tried: this.#tried,
       ...(repairs.length === 0 && nearest && nearest.changes.length > 0 && { nearest }),
@@ -114,30 +131,62 @@ class RepairSearch {
     const { circuit, failing, electrical } = node.evaluation;
     if (!circuit) return;
     const places = placesOf(failing);
-    const soonest = soonestOf(circuit, places);
-    const worst = places.filter((verdict) => verdict !== soonest).slice(0, MOST_VERDICTS);
-    const lists = [...(soonest ? [soonest] : []), ...worst].map((verdict) => candidatesFor(circuit, verdict));
-    const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_LOOKS);
+    const lists = places.map((verdict) => candidatesFor(circuit, verdict));
+    const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_SCREENED);
+    const refuted: Screened[] = [];
+    for (let at = 0; at < changes.length; at += SCREENED_AT_ONCE) {
+      for (const one of this.#screen(node, changes.slice(at, at + SCREENED_AT_ONCE))) {
+        if (one.faults > 0) refuted.push(one);
+        else yield* this.#proved(node, one, places);
+      }
+      if (!this.#mayGoOn()) return;
+    }
+    // None of these mends everything, but one may be a step on the way.
+    refuted.sort((a, b) => a.faults - b.faults);
+    for (const one of refuted.slice(0, MOST_STEPS)) yield* this.#proved(node, one, places);
+  }
+
+  /** What a short simulation leaves of some changes, with the number of faults that it saw. */
+  *#screen(node: Node, changes: readonly Change[]): Generator<Screened> {
     for (const change of changes) {
       if (!this.#mayGoOn()) return;
       const text = applyEdits(node.text, change.edits);
       if (text === undefined || this.#seen.has(text)) continue;
       this.#seen.add(text);
-      if (soonest && !(await this.#mends(text, [soonest]))) continue;
-      if (places.length > 1 && !(await this.#mends(text, places))) continue;
-      const evaluation = await this.#prove(text);
-      if (!evaluation.circuit || !this.#isAtPace(this.#before, evaluation.activity)) continue;
-      const all = [...node.changes, change];
-      this.#tried.push({ what: all.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
-      yield { changes: all, text, evaluation };
+      this.#screened++;
+      const screening = this.#options.screen(text, this.#periods);
+      if (screening && !isSilent(this.#pace, screening.pace)) yield { change, text, faults: screening.faults.size };
     }
+  }
+
+  async *#proved(node: Node, { change, text, faults }: Screened, places: readonly Verdict[]): AsyncGenerator<Node> {
+    if (!this.#mayGoOn()) return;
+    const { circuit } = node.evaluation;
+    // A small part of the circuit is proved first where that takes less.
+    const soonest = circuit && this.#isLookWorthIt() ? soonestOf(circuit, places) : undefined;
+    if (soonest && faults === 0) {
+      if (!(await this.#mends(text, [soonest]))) return;
+      if (places.length > 1 && !(await this.#mends(text, places))) return;
+    }
+    const evaluation = await this.#prove(text);
+    if (!evaluation.circuit || !this.#isAtPace(this.#before, evaluation.activity)) return;
+    const changes = [...node.changes, change];
+    this.#tried.push({ what: changes.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
+    yield { changes, text, evaluation };
+  }
+
+  #isLookWorthIt(): boolean {
+    const { look, proof } = this.#took;
+    return look.count < 3 || look.mean < proof.mean / 3;
   }
 
   /** Whether some of the places hold in a text that did not; true where only a proof of nearly everything could tell. */
   async #mends(text: string, places: readonly Verdict[]): Promise<boolean> {
     this.#looked++;
     const only = focusOn(places);
+    const began = this.#options.clock();
     const evaluation = await this.#options.evaluate(text, { ...this.#limits(), only });
+    this.#took.look.add(this.#options.clock() - began);
     if (!evaluation.circuit) return evaluation.isWhole === true;
     const left = new Set(evaluation.failing.map(placeOf));
     // Of the owners of a net alone nothing is clocked that could tell.
@@ -172,7 +221,10 @@ class RepairSearch {
 
   async #prove(text: string): Promise<Evaluation> {
     this.#proofs++;
-    return this.#options.evaluate(text, this.#limits());
+    const began = this.#options.clock();
+    const evaluation = await this.#options.evaluate(text, this.#limits());
+    this.#took.proof.add(this.#options.clock() - began);
+    return evaluation;
   }
 
   #limits(): ProofLimits {
@@ -187,6 +239,34 @@ class RepairSearch {
   #mayGoOn(): boolean {
     return this.#proofs < this.#options.mostProofs && (this.#options.mayGoOn?.() ?? true);
   }
+}
+
+/** A change that was simulated. */
+interface Screened {
+  readonly change: Change;
+  readonly text: string;
+  /** Places at which a board did what it should not. */
+  readonly faults: number;
+}
+
+/** How long something takes. */
+class Mean {
+  count = 0;
+  #sum = 0;
+
+  add(time: number): void {
+    this.count++;
+    this.#sum += time;
+  }
+
+  get mean(): number {
+    return this.count === 0 ? 0 : this.#sum / this.count;
+  }
+}
+
+/** Whether something that was clocked or written is not any more. */
+function isSilent(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): boolean {
+  return [...before].some(([net, pace]) => pace > 0 && after.get(net) === 0);
 }
 
 function isWell({ failing, electrical }: Evaluation): boolean {
