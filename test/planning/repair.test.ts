@@ -15,17 +15,17 @@ describe("the repairer, which never sees the circuit before it was spoilt", { ti
     expect(await repaired(gong)).toMatchObject({ repairs: [], proofs: 1, tried: [] });
   });
 
-  test("mends boards spoilt at random: slower parts, a strobe, a missing register, a missing dead time", async () => {
-    // Of the order of test/long/repair.test.ts, those that take least.
-    const spoilt = failing(someSpoilings(gong, 1), 15).slice(8);
-    expect(new Set(spoilt.map(({ kind }) => kind)).size).toBeGreaterThanOrEqual(4);
+  test("mends at least 19 of 20 boards spoilt at random, half of them in their wiring, as proved anew", async () => {
+    const spoilt = [...failing(someSpoilings(gong, 1), 12), ...failing(someSpoilings(textOf("light-buoy"), 1), 8)];
+    expect(spoilt.length).toBe(20);
+    expect(spoilt.filter(({ kind }) => kind !== "slower part").length).toBeGreaterThanOrEqual(10);
     const left: string[] = [];
     for (const { what, text } of spoilt) {
       const [best] = (await repaired(text)).repairs;
-      // What is called mended is proved anew, as a whole.
-      if (!best || !isWell(evaluate(best.text))) left.push(what);
+      if (!best) left.push(what);
+      else expect(isWell(evaluate(best.text))).toBe(true);
     }
-    expect(left).toEqual([]);
+    expect(left.length, left.join("; ")).toBeLessThanOrEqual(1);
   });
 });
 

@@ -200,7 +200,8 @@ class CandidateFinder {
       if (of && net && !net.rail && role === "input") found.set(`${ref} ${name}`, { chip: of, pin: name, net });
     }
     for (const { chip: of, pin: output } of this.#enabledOutputs()) {
-      const expression = of.part.behaviour.outputs.find((one) => one.pin === output)?.enable;
+      const { outputs, memory } = of.part.behaviour;
+      const expression = outputs.find((one) => one.pin === output)?.enable ?? memory?.read;
       for (const name of expression ? namesIn(expression) : []) {
         const net = of.nets.get(name);
         if (net && !net.rail) found.set(`${of.ref} ${name}`, { chip: of, pin: name, net });
@@ -238,12 +239,13 @@ class CandidateFinder {
     return [...all.filter(isOdd), ...all.filter((one) => !isOdd(one))];
   }
 
-  /** Outputs that a verdict about two drivers names. */
+  /** Outputs that a verdict about two drivers names, and all that drive the net of one that nobody drives. */
   #enabledOutputs(): readonly { readonly chip: Chip; readonly pin: string }[] {
-    const { chip, pin, reference } = this.#verdict;
+    const { rule, chip, pin, reference } = this.#verdict;
     const [ref = "", other = ""] = reference.split(" ");
     const [one, two] = [this.#chips.get(chip), this.#chips.get(ref)];
-    return [...(one ? [{ chip: one, pin }] : []), ...(two ? [{ chip: two, pin: other }] : [])];
+    const drivers = rule === "undriven" ? (one?.nets.get(pin)?.drivers ?? []) : [];
+    return [...(one ? [{ chip: one, pin }] : []), ...(two ? [{ chip: two, pin: other }] : []), ...drivers];
   }
 
   /** Data inputs of the register that an arc from a clock leads out of. */

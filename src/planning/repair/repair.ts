@@ -48,8 +48,8 @@ interface Node {
   readonly evaluation: Evaluation;
 }
 
-/** Changes that are screened from one state of the text, and how many of them before the best are proved. */
-const [MOST_SCREENED, SCREENED_AT_ONCE] = [2000, 50];
+/** Changes that are screened from one state of the text, so many at once, of which the best few are then proved. */
+const [MOST_SCREENED, SCREENED_AT_ONCE, PROVED_AT_ONCE] = [2000, 40, 6];
 /** Of the changes after which something fails still, how many are proved to go on from. */
 const MOST_STEPS = 6;
 /** Oscillator periods that are simulated at most: some lines of a picture. */
@@ -133,14 +133,16 @@ class RepairSearch {
     const places = placesOf(failing);
     const lists = places.map((verdict) => candidatesFor(circuit, verdict));
     const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_SCREENED);
-    const refuted: Screened[] = [];
+    const [later, refuted]: [Screened[], Screened[]] = [[], []];
     for (let at = 0; at < changes.length; at += SCREENED_AT_ONCE) {
-      for (const one of this.#screen(node, changes.slice(at, at + SCREENED_AT_ONCE))) {
-        if (one.faults > 0) refuted.push(one);
-        else yield* this.#proved(node, one, places);
-      }
+      const screened = [...this.#screen(node, changes.slice(at, at + SCREENED_AT_ONCE))].sort(byDoubts);
+      const clean = screened.filter(({ faults }) => faults === 0);
+      refuted.push(...screened.filter(({ faults }) => faults > 0));
+      for (const one of clean.slice(0, PROVED_AT_ONCE)) yield* this.#proved(node, one, places);
+      later.push(...clean.slice(PROVED_AT_ONCE));
       if (!this.#mayGoOn()) return;
     }
+    for (const one of later.sort(byDoubts)) yield* this.#proved(node, one, places);
     // None of these mends everything, but one may be a step on the way.
     refuted.sort((a, b) => a.faults - b.faults);
     for (const one of refuted.slice(0, MOST_STEPS)) yield* this.#proved(node, one, places);
@@ -155,7 +157,15 @@ class RepairSearch {
       this.#seen.add(text);
       this.#screened++;
       const screening = this.#options.screen(text, this.#periods);
-      if (screening && !isSilent(this.#pace, screening.pace)) yield { change, text, faults: screening.faults.size };
+      if (screening && !isSilent(this.#pace, screening.pace)) {
+        yield {
+          change,
+          text,
+          faults: screening.faults.size,
+          still: screening.still.size,
+          doubts: screening.doubts.size,
+        };
+      }
     }
   }
 
@@ -196,10 +206,14 @@ class RepairSearch {
     return places.some((verdict) => !left.has(placeOf(verdict))) && this.#isAtPace(still, evaluation.activity);
   }
 
-  /** Whether all that happened before happens still; at another pace only where no picture says which is right. */
+  /**
+   * Whether all that happened before happens still: a board that stands still violates no rule either. Where a picture says
+   * which pace is right, as often, and most of it no more often; what stood still may come alive.
+   */
   #isAtPace(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): boolean {
-    const pace = paceOf(before, after);
-    return pace !== undefined && (this.#mayChangePace || isAbout(pace, 1));
+    const ratios = [...before].map(([place, rate]) => (after.get(place) ?? 0) / rate).sort((a, b) => a - b);
+    const [least = 1, middle = 1] = [ratios[0], ratios[ratios.length >> 1]];
+    return this.#mayChangePace ? least > 0 : least >= LEAST_ACTIVITY && middle <= 1 / LEAST_ACTIVITY;
   }
 
   /** Leaves out every change that turns out not to be needed. */
@@ -247,6 +261,14 @@ interface Screened {
   readonly text: string;
   /** Places at which a board did what it should not. */
   readonly faults: number;
+  /** Clocks that stood still. */
+  readonly still: number;
+  /** Places at which little was to spare. */
+  readonly doubts: number;
+}
+
+function byDoubts(one: Screened, other: Screened): number {
+  return one.still - other.still || one.doubts - other.doubts;
 }
 
 /** How long something takes. */
@@ -292,20 +314,7 @@ function marginOf({ evaluation }: Repair): number {
   return evaluation.leastMargin ?? 0;
 }
 
-/**
- * How much more often everything happens that was checked before, where one number tells: a board that stands still violates
- * no rule either. What the oscillator itself clocks keeps its rate. Leads differ, hence the tolerance.
- */
-function paceOf(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): number | undefined {
-  const ratios = [...before].map(([place, rate]) => (after.get(place) ?? 0) / rate);
-  const other = ratios.find((ratio) => !isAbout(ratio, 1)) ?? 1;
-  return other > 0 && ratios.every((ratio) => isAbout(ratio, 1) || isAbout(ratio, other)) ? other : undefined;
-}
-
-function isAbout(ratio: number, wanted: number): boolean {
-  return ratio >= LEAST_ACTIVITY * wanted && ratio <= wanted / LEAST_ACTIVITY;
-}
-
+/** Leads differ, so that not all is checked just as often. */
 const LEAST_ACTIVITY = 0.7;
 
 /** The first of each list, then the second of each, and so on. */

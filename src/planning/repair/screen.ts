@@ -1,6 +1,6 @@
 import { type Circuit, type NetId, type ReadOptions, readCircuit } from "../../circuit/index.js";
 import { namesIn, requirementsOf } from "../../parts/index.js";
-import { type Fs, fs } from "../../quantity/index.js";
+import { fs } from "../../quantity/index.js";
 import { failingLevels } from "./evaluate.js";
 import {
   NoProgress,
@@ -8,6 +8,7 @@ import {
   UNDRIVEN,
   UNKNOWN,
   VALUE,
+  Watch,
   longestFights,
   powerUpBoard,
 } from "../../simulation/index.js";
@@ -19,6 +20,10 @@ export interface Screening {
    * allowed, a register that took in nothing in particular. Where there is one the text cannot hold.
    */
   readonly faults: ReadonlySet<string>;
+  /** Nets that clock, write or open something and did not change. */
+  readonly still: ReadonlySet<string>;
+  /** Places at which little was to spare: where there are many, a proof seldom holds. */
+  readonly doubts: ReadonlySet<string>;
   /** Edges a microsecond of each net that clocks, writes or latches something. */
   readonly pace: ReadonlyMap<string, number>;
 }
@@ -35,44 +40,62 @@ const seedOf = (board: number) => 2 * board + 1;
 export function screenText(text: string, file: string, options: ReadOptions, periods: number): Screening | undefined {
   const { circuit } = readCircuit(text, file, options);
   if (!circuit) return undefined;
-  const faults = new Set<string>();
-  const pace = new Map<string, number>();
-  const span = periods * periodOf(circuit);
+  const found = {
+    faults: new Set<string>(),
+    still: new Set<string>(),
+    doubts: new Set<string>(),
+    pace: new Map<string, number>(),
+  };
+  const { faults } = found;
   for (let board = 0; board < BOARDS && faults.size === 0; board++) {
-    screenBoard(circuit, span, seedOf(board), faults, pace);
+    screenBoard(circuit, periods, seedOf(board), found);
   }
   if (faults.size === 0) {
     for (const { rule, chip, pin } of failingLevels(circuit)) faults.add(`${chip} ${pin} ${rule}`);
   }
-  return { faults, pace };
+  return found;
 }
 
-/** Adds what one board does wrong within a span of femtoseconds, and how often it does what. */
-function screenBoard(
-  circuit: Circuit,
-  span: number,
-  seed: number,
-  faults: Set<string>,
-  pace: Map<string, number>,
-): void {
-  const board = { delays: { seed, spread: "ends" }, seed, busy: true, watch: true } as const;
-  const { simulator, watch, released } = powerUpBoard(circuit, board);
+/** Of an oscillator period: less to spare than that on a board is little. */
+const LITTLE = 0.15;
+
+interface Found {
+  readonly faults: Set<string>;
+  readonly still: Set<string>;
+  readonly doubts: Set<string>;
+  readonly pace: Map<string, number>;
+}
+
+/** Adds what one board does wrong within so many oscillator periods, and how often it does what. */
+function screenBoard(circuit: Circuit, periods: number, seed: number, { faults, still, doubts, pace }: Found): void {
+  const period = periodOf(circuit);
+  const span = periods * period;
+  const board = { delays: { seed, spread: "ends" }, seed, busy: true } as const;
+  const { simulator, released } = powerUpBoard(circuit, board);
+  let watch: Watch | undefined;
   try {
     // What the reset leaves behind runs out first: a divider that it does not reach, a write under way.
     simulator.run(fs(released + span / 4));
-    watch?.restart();
+    watch = new Watch(simulator, { within: fs(Math.round(LITTLE * period)) });
     simulator.contentions.restart(simulator.now);
     const edges = countEdges(simulator, circuit);
     const look = watchUnknown(simulator, circuit, faults);
     simulator.run(fs(simulator.now + span));
     look();
-    for (const [net, count] of edges) pace.set(net, count / (span / 1e9));
+    for (const [net, count] of edges) {
+      pace.set(net, count / (span / 1e9));
+      if (count === 0) still.add(net);
+    }
   } catch (error) {
     if (!(error instanceof NoProgress)) throw error;
     faults.add("a loop without end");
   }
-  for (const { asynchronous, rule, chip, pin, reference, required } of watch?.violations ?? []) {
-    if (!asynchronous) faults.add(`${chip.ref} ${pin} ${reference ?? ""} ${rule} ${required.symbol}`);
+  for (const { asynchronous, rule, chip, pin, reference, required, actual } of watch?.violations ?? []) {
+    const isMissed = actual < required.time;
+    // From one flip-flop to the next little is to spare always; where owners change it says that one goes as somebody reads.
+    if (!isMissed && rule === "hold" && chip.nets.get(pin)?.drivers.length === 1) continue;
+    if (!asynchronous)
+      (isMissed ? faults : doubts).add(`${chip.ref} ${pin} ${reference ?? ""} ${rule} ${required.symbol}`);
   }
   for (const { place } of longestFights(simulator.contentions, circuit.allowedContention)) faults.add(place);
   for (const { net, opposed } of simulator.contentions.open) if (opposed) faults.add(`${net.name} stays fought for`);
@@ -113,12 +136,13 @@ function countEdges(simulator: Simulator, { chips, nets }: Circuit): ReadonlyMap
 function watchUnknown(simulator: Simulator, circuit: Circuit, faults: Set<string>): () => void {
   const since = new Map<NetId, number>();
   const limit = circuit.allowedUndriven ?? Infinity;
-  const lookAt = (id: NetId, name: string, time: Fs | number, value: number) => {
+  const lookAt = (id: NetId, name: string, time: number, value: number) => {
     const from = since.get(id);
     if (from !== undefined && time - from > limit) faults.add(`${name} undriven`);
     if (value === UNDRIVEN) since.set(id, from ?? time);
     else since.delete(id);
   };
+  const taken = new Map<NetId, string>();
   const shared = circuit.nets.filter(({ drivers }) => drivers.length > 1);
   for (const { id, name } of shared) simulator.observe(id, (time, word) => lookAt(id, name, time, word & VALUE));
   for (const { part, nets } of circuit.chips) {
@@ -126,12 +150,15 @@ function watchUnknown(simulator: Simulator, circuit: Circuit, faults: Set<string
     for (const { pin, value } of part.behaviour.outputs) {
       const net = nets.get(pin);
       if (!net || net.drivers.length !== 1 || !namesIn(value).some((name) => bits.has(name))) continue;
-      simulator.observe(net.id, (_, word) => {
-        if ((word & VALUE) === UNKNOWN) faults.add(`${net.name} unknown`);
-      });
+      taken.set(net.id, net.name);
     }
   }
+  const lookAtTaken = (name: string, value: number) => {
+    if (value === UNKNOWN) faults.add(`${name} unknown`);
+  };
+  for (const [id, name] of taken) simulator.observe(id, (_, word) => lookAtTaken(name, word & VALUE));
   return () => {
+    for (const [id, name] of taken) lookAtTaken(name, simulator.valueOf(id));
     for (const { id, name } of shared) lookAt(id, name, simulator.now, simulator.valueOf(id));
   };
 }
