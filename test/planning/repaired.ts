@@ -17,16 +17,22 @@ export function circuitIn(text: string): Circuit {
   return circuit;
 }
 
-/** Lets a text be repaired by somebody who never saw it otherwise, within so many proofs and seconds. */
+/** Milliseconds of processor time, which do not grow where others use the machine too. */
+function processorTime(): number {
+  const { user, system } = process.cpuUsage();
+  return (user + system) / 1000;
+}
+
+/** Lets a text be repaired by somebody who never saw it otherwise, within so many proofs and seconds of processor time. */
 export function repaired(text: string, mostProofs = 80, seconds = 60): Promise<RepairResult> {
-  const began = performance.now();
+  const began = processorTime();
   return repair(text, {
     evaluate: async (changed, limits) => evaluateText(changed, "board.yaml", { findRaster }, limits),
     screen: (changed, periods) => screenText(changed, "board.yaml", { findRaster }, periods),
     mostProofs,
     enough: 1,
-    clock: () => performance.now(),
-    mayGoOn: () => performance.now() < began + 1000 * seconds,
+    clock: processorTime,
+    mayGoOn: () => processorTime() < began + 1000 * seconds,
   });
 }
 
