@@ -48,8 +48,12 @@ interface Node {
   readonly evaluation: Evaluation;
 }
 
-/** Changes that are screened from one state of the text, so many at once, of which the best few are then proved. */
-const [MOST_SCREENED, SCREENED_AT_ONCE, PROVED_AT_ONCE] = [2000, 40, 6];
+/** Changes that are screened from one state of the text. */
+const MOST_SCREENED = 2000;
+/** So many are screened before the best of them are proved: few at first, as what looks most promising often is what mends. */
+const [FIRST_BATCH, LARGEST_BATCH] = [10, 80];
+/** Of a batch that many are proved; the others come when all were screened. */
+const PROVED_OF_BATCH = 1 / 6;
 /** Of the changes after which something fails still, how many are proved to go on from. */
 const MOST_STEPS = 6;
 /** Oscillator periods that are simulated at most: some lines of a picture. */
@@ -134,12 +138,14 @@ class RepairSearch {
     const lists = places.map((verdict) => candidatesFor(circuit, verdict));
     const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_SCREENED);
     const [later, refuted]: [Screened[], Screened[]] = [[], []];
-    for (let at = 0; at < changes.length; at += SCREENED_AT_ONCE) {
-      const screened = [...this.#screen(node, changes.slice(at, at + SCREENED_AT_ONCE))].sort(byDoubts);
+    let batch = FIRST_BATCH;
+    for (let at = 0; at < changes.length; at += batch, batch = Math.min(2 * batch, LARGEST_BATCH)) {
+      const screened = [...this.#screen(node, changes.slice(at, at + batch))].sort(byDoubts);
+      const most = Math.ceil(PROVED_OF_BATCH * batch);
       const clean = screened.filter(({ faults }) => faults === 0);
       refuted.push(...screened.filter(({ faults }) => faults > 0));
-      for (const one of clean.slice(0, PROVED_AT_ONCE)) yield* this.#proved(node, one, places);
-      later.push(...clean.slice(PROVED_AT_ONCE));
+      for (const one of clean.slice(0, most)) yield* this.#proved(node, one, places);
+      later.push(...clean.slice(most));
       if (!this.#mayGoOn()) return;
     }
     for (const one of later.sort(byDoubts)) yield* this.#proved(node, one, places);
