@@ -42,7 +42,7 @@ export async function runRepair({ file, apply, proofs, seconds }: RepairRequest,
   });
   const [best] = result.repairs;
   if (apply && best) await write(file, original.text, best.text);
-  const isDone = best !== undefined || (result.proofs === 1 && result.tried.length === 0 && !result.nearest);
+  const isDone = best !== undefined || result.failing === 0;
   return { exitCode: isDone ? 0 : 1, text: repairText(result, file, apply), json: repairData(result, apply) };
 }
 
@@ -56,34 +56,37 @@ async function write(file: string, before: string, after: string): Promise<void>
   if (!isWritten) throw new BadInput(`${file}: was changed meanwhile and stays as it is; run the command again`);
 }
 
-function repairText({ repairs, proofs, tried, nearest }: RepairResult, file: string, isApplied: boolean): string {
+function repairText(
+  { failing, repairs, proofs, screened, tried, nearest }: RepairResult,
+  file: string,
+  isApplied: boolean,
+): string {
   const lines: string[] = [];
   const say = (text: string) => lines.push(...wrapText(text, pageWidth));
-  if (repairs.length === 0 && !nearest && tried.length === 0) {
-    say(proofs === 1 ? "Nothing fails, or no change was found to try." : "No change was found to try.");
-    return lines.join("\n");
-  }
+  if (failing === undefined) return "The file could not be proved, so that no change can be tried.";
+  if (failing === 0) return "Nothing fails.";
   if (repairs.length === 0) {
     say(
-      `No changes were found after which nothing fails, in ${proofs} proofs. --proofs and --seconds give it more time.`,
+      `No changes were found after which nothing fails: ${counted(screened, "change")} simulated, ${counted(proofs, "proof")}. --proofs and --seconds give it more time.`,
     );
     if (nearest) {
       lines.push("", "Nearest, with fewer failures than before but not proved to hold:");
       lines.push(...changeLines(nearest));
       say(`${nearest.evaluation.failing.length + nearest.evaluation.electrical.length} checks still fail.`);
     }
-    lines.push("", "Tried, with the timing checks that then fail:");
+    if (tried.length > 0) lines.push("", "Proved, with the timing checks that then fail:");
     for (const { what, failing } of tried) lines.push(...indented(`${what}: ${failing}`));
     return lines.join("\n");
   }
-  say(`Proved in ${proofs} proofs: after each of these nothing fails.`);
+  const these = repairs.length === 1 ? "this" : "each of these";
+  say(`Proved: after ${these} nothing fails (${counted(screened, "change")} simulated, ${counted(proofs, "proof")}).`);
   repairs.forEach((found, index) => {
     const { leastMargin } = found.evaluation;
     const chips = found.changes.reduce((sum, change) => sum + change.chips, 0);
     const margin = leastMargin === undefined ? "" : `, least margin ${inNs(ns(leastMargin / 1e6)).toFixed(2)} ns`;
     lines.push(
       "",
-      `${index + 1}. ${chips === 0 ? "no chip more" : chips === 1 ? "one chip more" : `${chips} chips more`}${margin}`,
+      `${repairs.length === 1 ? "" : `${index + 1}. `}${chips === 0 ? "no chip more" : chips === 1 ? "one chip more" : `${chips} chips more`}${margin}`,
     );
     lines.push(...changeLines(found));
     if (found.changes.some(({ kind }) => kind !== "part" && kind !== "pull-up")) {
@@ -95,9 +98,14 @@ function repairText({ repairs, proofs, tried, nearest }: RepairResult, file: str
     }
   });
   lines.push("");
-  if (isApplied) say(`The first is written into ${file}.`);
-  else say("--apply writes the first into the file; comments and layout stay.");
+  const first = repairs.length === 1 ? "it" : "the first";
+  if (isApplied) say(`Written into ${file}${repairs.length === 1 ? "" : ": the first"}.`);
+  else say(`--apply writes ${first} into the file; comments and layout stay.`);
   return lines.join("\n");
+}
+
+function counted(count: number, what: string): string {
+  return `${count} ${what}${count === 1 ? "" : "s"}`;
 }
 
 function changeLines({ changes }: Repair): readonly string[] {
@@ -108,14 +116,16 @@ function indented(text: string): readonly string[] {
   return wrapText(text, pageWidth - 4).map((line, index) => (index === 0 ? `  - ${line}` : `    ${line}`));
 }
 
-function repairData({ repairs, proofs, tried, nearest }: RepairResult, isApplied: boolean) {
+function repairData({ failing, repairs, proofs, screened, tried, nearest }: RepairResult, isApplied: boolean) {
   const data = ({ changes, evaluation }: Repair) => ({
     changes: changes.map(({ what, kind, chips, edits }) => ({ what, kind, chips, edits })),
     leastMarginNs: evaluation.leastMargin === undefined ? undefined : evaluation.leastMargin / 1e6,
     failing: evaluation.failing.length + evaluation.electrical.length,
   });
   return {
+    failing,
     proofs,
+    simulated: screened,
     repairs: repairs.map(data),
     applied: isApplied && repairs.length > 0,
     ...(nearest && { nearest: data(nearest) }),

@@ -47,7 +47,7 @@ async function mends(file: DeskFile): Promise<void> {
     next = performance.now() + INTERVAL;
     tell({ kind: "progress", done, expected: MOST_PROOFS, what });
   };
-  const { repairs, nearest, proofs, tried } = await repair(file.text, {
+  const { failing, repairs, nearest, proofs } = await repair(file.text, {
     mostProofs: MOST_PROOFS,
     enough: 1,
     clock: () => performance.now(),
@@ -68,8 +68,8 @@ async function mends(file: DeskFile): Promise<void> {
   }
   const sentence = nearest
     ? `No changes were found after which nothing fails, in ${proofs} proofs. Nearest, with ${nearest.evaluation.failing.length + nearest.evaluation.electrical.length} checks that still fail:`
-    : tried.length === 0 && proofs === 1
-      ? "Nothing fails, or no change was found to try."
+    : failing === 0
+      ? "Nothing fails."
       : `No changes were found after which less fails, in ${proofs} proofs.`;
   tell({ kind: "mended", repairs: nearest ? [mendedOf(nearest)] : [], sentence });
 }

@@ -13,6 +13,8 @@ export interface Repair {
 }
 
 export interface RepairResult {
+  /** Verdicts that count against the text as it was; absent where it could not be proved at all. */
+  readonly failing?: number;
   /** The smallest first. */
   readonly repairs: readonly Repair[];
   /** Proofs of whole texts that were run. */
@@ -93,8 +95,10 @@ class RepairSearch {
   async run(text: string): Promise<RepairResult> {
     const began = this.#options.clock();
     const first = await this.#prove(text);
-    if (!first.circuit || isWell(first))
-      return { repairs: [], proofs: this.#proofs, screened: 0, looked: 0, tried: [] };
+    const nothing = { repairs: [], proofs: this.#proofs, screened: 0, looked: 0, tried: [] };
+    if (!first.circuit) return nothing;
+    const failing = first.failing.length + first.electrical.length;
+    if (failing === 0) return { failing, ...nothing };
     this.#before = first.activity;
     this.#mayChangePace = first.circuit.picture === undefined;
     // A change that makes the circuit wander is none that mends it.
@@ -122,6 +126,7 @@ class RepairSearch {
     const small: Repair[] = [];
     for (const found of repairs) small.push(await this.#without(text, found));
     return {
+      failing,
       repairs: small.sort((a, b) => cost(a) - cost(b) || marginOf(b) - marginOf(a)),
       proofs: this.#proofs,
       screened: this.#screened,
