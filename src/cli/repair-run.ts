@@ -4,7 +4,7 @@ import type { Answer } from "./command.js";
 import { readText, writeWholeIf } from "./files.js";
 import type { Progress } from "../judging/index.js";
 import { pageWidth, wrapText } from "../paper/index.js";
-import { type Repair, type RepairResult, evaluateText, repair, screenText } from "../planning/index.js";
+import { type Repair, type RepairResult, evaluateText, repair } from "../planning/index.js";
 import { inNs, ns } from "../quantity/index.js";
 import { findRaster } from "../raster/index.js";
 
@@ -33,7 +33,6 @@ export async function runRepair({ file, apply, proofs, seconds }: RepairRequest,
         tell(done, proofs);
         return performance.now() < deadline;
       },
-      screen: (text, periods) => screenText(text, file, readOptions(original), periods),
       evaluate: async (text, limits) => {
         if (!limits.only) done++;
         return evaluateText(text, file, readOptions(original), limits);

@@ -14,7 +14,6 @@ export { type WishKey, type WishTexts, wishesSchema } from "./wishing/shape.js";
 export { type Edit, applyEdits } from "./repair/edits.js";
 export { type Repair, type RepairResult, repair } from "./repair/repair.js";
 export { type Evaluation, type ProofLimits, evaluateText } from "./repair/evaluate.js";
-export { type Screening, screenText } from "./repair/screen.js";
 export type { Change } from "./repair/candidates.js";
 export { type Tried, type WhatIf, type WhatIfOptions, whatIf } from "./what-if/what-if.js";
 export type { Limit } from "./what-if/limit.js";

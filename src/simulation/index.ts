@@ -56,7 +56,6 @@ export {
   shapeOf,
   simulateFrame,
 } from "./frame.js";
-export { longestFights } from "./longest-fights.js";
 export { type Activity, type ActivityOptions, type Fight, TOGETHER, countActivity } from "./activity.js";
 export { type Random, randomBytes, randomFor, randomStream } from "./random.js";
 export { type PictureSize, forEachRow, repeatsOf } from "./dots.js";

@@ -4,26 +4,28 @@ import { underLoad } from "../../src/electrical/index.js";
 import { coneOf } from "../../src/planning/repair/cone.js";
 import { placeOf } from "../../src/planning/repair/places.js";
 import { type Verdict, prove } from "../../src/timing/index.js";
-import { circuitIn, failing, isWell, repaired } from "./repaired.js";
+import { circuitIn, evaluate, failing, isWell, repaired } from "./repaired.js";
 import { someSpoilings } from "./spoiling.js";
 
-const gong = readFileSync(new URL("gong.circuit.yaml", import.meta.url), "utf8");
+const textOf = (name: string) => readFileSync(new URL(`${name}.circuit.yaml`, import.meta.url), "utf8");
+const gong = textOf("gong");
 
-describe("the repairer, which never sees the circuit before it was spoilt", { timeout: 600_000 }, () => {
+describe("the repairer, which never sees the circuit before it was spoilt", { timeout: 180_000 }, () => {
   test("finds nothing to do where nothing fails", async () => {
     expect(await repaired(gong)).toMatchObject({ repairs: [], proofs: 1, tried: [] });
   });
 
-  test("mends at least 19 of 20 boards spoilt at random, half of them in their wiring, each proved", async () => {
-    const spoilt = failing(someSpoilings(gong, 1), 20);
-    expect(spoilt.length).toBe(20);
-    expect(spoilt.filter(({ kind }) => kind !== "slower part").length).toBeGreaterThanOrEqual(10);
+  test("mends boards spoilt at random: slower parts, a strobe, a missing register, a missing dead time", async () => {
+    // Of the order of test/long/repair.test.ts, those that take least.
+    const spoilt = failing(someSpoilings(gong, 1), 15).slice(8);
+    expect(new Set(spoilt.map(({ kind }) => kind)).size).toBeGreaterThanOrEqual(4);
     const left: string[] = [];
     for (const { what, text } of spoilt) {
       const [best] = (await repaired(text)).repairs;
-      if (!best || !isWell(best.evaluation)) left.push(what);
+      // What is called mended is proved anew, as a whole.
+      if (!best || !isWell(evaluate(best.text))) left.push(what);
     }
-    expect({ left, isMost: left.length <= 1 }).toMatchObject({ isMost: true });
+    expect(left).toEqual([]);
   });
 });
 

@@ -1,5 +1,5 @@
 import { type Circuit, readCircuit } from "../../src/circuit/index.js";
-import { type Evaluation, type RepairResult, evaluateText, repair, screenText } from "../../src/planning/index.js";
+import { type Evaluation, type RepairResult, evaluateText, repair } from "../../src/planning/index.js";
 import { findRaster } from "../../src/raster/index.js";
 import type { Spoiling } from "./spoiling.js";
 
@@ -17,22 +17,15 @@ export function circuitIn(text: string): Circuit {
   return circuit;
 }
 
-/** Milliseconds of processor time, which do not grow where others use the machine too. */
-function processorTime(): number {
-  const { user, system } = process.cpuUsage();
-  return (user + system) / 1000;
-}
-
-/** Lets a text be repaired by somebody who never saw it otherwise, within so many proofs and seconds of processor time. */
+/** Lets a text be repaired by somebody who never saw it otherwise, within so many proofs and seconds. */
 export function repaired(text: string, mostProofs = 80, seconds = 60): Promise<RepairResult> {
-  const began = processorTime();
+  const began = performance.now();
   return repair(text, {
     evaluate: async (changed, limits) => evaluateText(changed, "board.yaml", { findRaster }, limits),
-    screen: (changed, periods) => screenText(changed, "board.yaml", { findRaster }, periods),
     mostProofs,
     enough: 1,
-    clock: processorTime,
-    mayGoOn: () => processorTime() < began + 1000 * seconds,
+    clock: () => performance.now(),
+    mayGoOn: () => performance.now() < began + 1000 * seconds,
   });
 }
 

@@ -1,4 +1,4 @@
-import { type Repair, evaluateText, repair, screenText, whatIf } from "../../planning/index.js";
+import { type Repair, evaluateText, repair, whatIf } from "../../planning/index.js";
 import { findRaster } from "../../raster/index.js";
 import type { DeskFile } from "../protocol.js";
 import { bearsHtml } from "./bears-html.js";
@@ -55,7 +55,6 @@ async function mends(file: DeskFile): Promise<void> {
       progress("changes");
       return true;
     },
-    screen: (text, periods) => screenText(text, file.name, readingOf(file), periods),
     evaluate: async (text, limits) => {
       if (!limits.only) done++;
       progress("changes");

@@ -21,7 +21,7 @@ export interface Change {
 }
 
 /** Nets tried in the place of one. */
-const MOST_TAPS = 40;
+const MOST_TAPS = 16;
 /** Parts tried in the place of one. */
 const MOST_PARTS = 4;
 
@@ -64,7 +64,7 @@ function partChange(chip: Chip, part: string, promise: number): Change {
 }
 
 /** Control pins of one verdict. */
-const MOST_PINS = 60;
+const MOST_PINS = 20;
 
 /** An input pin of a chip, not on a rail. */
 interface ControlPin {
@@ -200,8 +200,7 @@ class CandidateFinder {
       if (of && net && !net.rail && role === "input") found.set(`${ref} ${name}`, { chip: of, pin: name, net });
     }
     for (const { chip: of, pin: output } of this.#enabledOutputs()) {
-      const { outputs, memory } = of.part.behaviour;
-      const expression = outputs.find((one) => one.pin === output)?.enable ?? memory?.read;
+      const expression = of.part.behaviour.outputs.find((one) => one.pin === output)?.enable;
       for (const name of expression ? namesIn(expression) : []) {
         const net = of.nets.get(name);
         if (net && !net.rail) found.set(`${of.ref} ${name}`, { chip: of, pin: name, net });
@@ -239,13 +238,12 @@ class CandidateFinder {
     return [...all.filter(isOdd), ...all.filter((one) => !isOdd(one))];
   }
 
-  /** Outputs that a verdict about two drivers names, and all that drive the net of one that nobody drives. */
+  /** Outputs that a verdict about two drivers names. */
   #enabledOutputs(): readonly { readonly chip: Chip; readonly pin: string }[] {
-    const { rule, chip, pin, reference } = this.#verdict;
+    const { chip, pin, reference } = this.#verdict;
     const [ref = "", other = ""] = reference.split(" ");
     const [one, two] = [this.#chips.get(chip), this.#chips.get(ref)];
-    const drivers = rule === "undriven" ? (one?.nets.get(pin)?.drivers ?? []) : [];
-    return [...(one ? [{ chip: one, pin }] : []), ...(two ? [{ chip: two, pin: other }] : []), ...drivers];
+    return [...(one ? [{ chip: one, pin }] : []), ...(two ? [{ chip: two, pin: other }] : [])];
   }
 
   /** Data inputs of the register that an arc from a clock leads out of. */

@@ -60,19 +60,15 @@ export function evaluateText(text: string, file: string, options: ReadOptions, l
   if (!proof) return NOTHING;
   const { verdicts, cycleTicks, leadTicks } = proof;
   const held = verdicts.flatMap(({ state, margin }) => (state === "holds" && margin !== undefined ? [margin] : []));
+  const isFailing = (verdict: ElectricalVerdict) => countsAgainst(verdict) && verdict.state === "fails";
   return {
     circuit,
     ticks: cycleTicks + leadTicks,
     failing: verdicts.filter(countsAgainst),
     activity: activityOf(verdicts, cycleTicks + leadTicks),
-    electrical: limits.only ? [] : failingLevels(circuit),
+    electrical: limits.only ? [] : judgeElectrical(circuit).verdicts.filter(isFailing),
     ...(held.length > 0 && { leastMargin: Math.min(...held) }),
   };
-}
-
-/** Electrical verdicts that fail and are not accepted. */
-export function failingLevels(circuit: Circuit): readonly ElectricalVerdict[] {
-  return judgeElectrical(circuit).verdicts.filter((verdict) => countsAgainst(verdict) && verdict.state === "fails");
 }
 
 function pinsOf({ chips }: Circuit, names: readonly PinName[]) {
@@ -96,11 +92,16 @@ function proofOf(circuit: Circuit, { mostTicks, mayGoOn }: ProofLimits): Proof |
   }
 }
 
-/**
- * Rules whose checks come each time that something is clocked, written or read. Holds and cycles are checked where data or
- * addresses change, and widths of a clock for each flip-flop that may be told apart: that says nothing of how often.
- */
-const OF_ACTIVITY: ReadonlySet<string> = new Set(["set-up", "memory write", "memory read"]);
+/** Rules whose checks come each time that something is clocked, written or read. */
+const OF_ACTIVITY: ReadonlySet<string> = new Set([
+  "set-up",
+  "hold",
+  "memory write",
+  "memory read",
+  "memory cycle",
+  "pulse width",
+  "clock period",
+]);
 
 function activityOf(verdicts: readonly Verdict[], ticks: number): ReadonlyMap<string, number> {
   const rates = new Map<string, number>();

@@ -3,7 +3,6 @@ import { type Change, candidatesFor, partsForLevels } from "./candidates.js";
 import { type Edit, applyEdits } from "./edits.js";
 import type { Evaluation, ProofLimits } from "./evaluate.js";
 import { focusOn, placeOf, placesOf, soonestOf } from "./places.js";
-import type { Screening } from "./screen.js";
 
 /** Changes that together were proved to leave nothing failing. */
 export interface Repair {
@@ -17,9 +16,7 @@ export interface RepairResult {
   readonly repairs: readonly Repair[];
   /** Proofs of whole texts that were run. */
   readonly proofs: number;
-  /** Changes that were simulated for a short time. */
-  readonly screened: number;
-  /** Changes that were proved where the least of the circuit decides, before a whole proof. */
+  /** Changes that were looked at where the least of the circuit decides, before a whole proof. */
   readonly looked: number;
   /** Changes that were proved, in the order of trying, with how many verdicts then failed. */
   readonly tried: readonly { readonly what: string; readonly failing: number }[];
@@ -29,8 +26,6 @@ export interface RepairResult {
 
 export interface RepairOptions {
   readonly evaluate: (text: string, limits: ProofLimits) => Promise<Evaluation>;
-  /** A short look by simulation, for so many oscillator periods: what fails there need not be proved. */
-  readonly screen: (text: string, periods: number) => Screening | undefined;
   /** Proofs of whole texts at most. */
   readonly mostProofs: number;
   /** Repairs after which the search ends. */
@@ -48,16 +43,10 @@ interface Node {
   readonly evaluation: Evaluation;
 }
 
-/** Changes that are screened from one state of the text. */
-const MOST_SCREENED = 2000;
-/** So many are screened before the best of them are proved: few at first, as what looks most promising often is what mends. */
-const [FIRST_BATCH, LARGEST_BATCH] = [10, 80];
-/** Of a batch that many are proved; the others come when all were screened. */
-const PROVED_OF_BATCH = 1 / 6;
-/** Of the changes after which something fails still, how many are proved to go on from. */
-const MOST_STEPS = 6;
-/** Oscillator periods that are simulated at most: some lines of a picture. */
-const MOST_PERIODS = 1500;
+/** Failing verdicts for which changes are looked for at once. */
+const MOST_VERDICTS = 4;
+/** Changes that are looked at from one state of the text. */
+const MOST_LOOKS = 400;
 /** A trial may take so many times what the text itself took, and so many milliseconds more: what fails can take for ever. */
 const [MOST_TIMES, MOST_MORE] = [3, 3000];
 
@@ -76,11 +65,7 @@ class RepairSearch {
   readonly #seen = new Set<string>();
   readonly #tried: { what: string; failing: number }[] = [];
   #proofs = 0;
-  #screened = 0;
   #looked = 0;
-  #periods = MOST_PERIODS;
-  #pace: ReadonlyMap<string, number> = new Map();
-  readonly #took = { look: new Mean(), proof: new Mean() };
   #mostTicks: number | undefined;
   #mostTime = Infinity;
   #mayChangePace = false;
@@ -93,17 +78,12 @@ class RepairSearch {
   async run(text: string): Promise<RepairResult> {
     const began = this.#options.clock();
     const first = await this.#prove(text);
-    if (!first.circuit || isWell(first))
-      return { repairs: [], proofs: this.#proofs, screened: 0, looked: 0, tried: [] };
+    if (!first.circuit || isWell(first)) return { repairs: [], proofs: this.#proofs, looked: 0, tried: [] };
     this.#before = first.activity;
     this.#mayChangePace = first.circuit.picture === undefined;
     // A change that makes the circuit wander is none that mends it.
     this.#mostTicks = 4 * first.ticks + 1000;
     this.#mostTime = MOST_TIMES * (this.#options.clock() - began) + MOST_MORE;
-    // Twice round, where it comes back soon.
-    this.#periods = Math.min(MOST_PERIODS, 2 * first.ticks);
-    const screening = this.#options.screen(text, this.#periods);
-    this.#pace = screening?.pace ?? this.#pace;
     const open: Node[] = [{ changes: [], text, evaluation: first }];
     const repairs: Repair[] = [];
     let nearest = open[0];
@@ -124,7 +104,6 @@ class RepairSearch {
     return {
       repairs: small.sort((a, b) => cost(a) - cost(b) || marginOf(b) - marginOf(a)),
       proofs: this.#proofs,
-      screened: this.#screened,
       looked: this.#looked,
       tried: this.#tried,
       ...(repairs.length === 0 && nearest && nearest.changes.length > 0 && { nearest }),
@@ -135,74 +114,30 @@ class RepairSearch {
     const { circuit, failing, electrical } = node.evaluation;
     if (!circuit) return;
     const places = placesOf(failing);
-    const lists = places.map((verdict) => candidatesFor(circuit, verdict));
-    const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_SCREENED);
-    const [later, refuted]: [Screened[], Screened[]] = [[], []];
-    let batch = FIRST_BATCH;
-    for (let at = 0; at < changes.length; at += batch, batch = Math.min(2 * batch, LARGEST_BATCH)) {
-      const screened = [...this.#screen(node, changes.slice(at, at + batch))].sort(byDoubts);
-      const most = Math.ceil(PROVED_OF_BATCH * batch);
-      const clean = screened.filter(({ faults }) => faults === 0);
-      refuted.push(...screened.filter(({ faults }) => faults > 0));
-      for (const one of clean.slice(0, most)) yield* this.#proved(node, one, places);
-      later.push(...clean.slice(most));
-      if (!this.#mayGoOn()) return;
-    }
-    for (const one of later.sort(byDoubts)) yield* this.#proved(node, one, places);
-    // None of these mends everything, but one may be a step on the way.
-    refuted.sort((a, b) => a.faults - b.faults);
-    for (const one of refuted.slice(0, MOST_STEPS)) yield* this.#proved(node, one, places);
-  }
-
-  /** What a short simulation leaves of some changes, with the number of faults that it saw. */
-  *#screen(node: Node, changes: readonly Change[]): Generator<Screened> {
+    const soonest = soonestOf(circuit, places);
+    const worst = places.filter((verdict) => verdict !== soonest).slice(0, MOST_VERDICTS);
+    const lists = [...(soonest ? [soonest] : []), ...worst].map((verdict) => candidatesFor(circuit, verdict));
+    const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_LOOKS);
     for (const change of changes) {
       if (!this.#mayGoOn()) return;
       const text = applyEdits(node.text, change.edits);
       if (text === undefined || this.#seen.has(text)) continue;
       this.#seen.add(text);
-      this.#screened++;
-      const screening = this.#options.screen(text, this.#periods);
-      if (screening && !isSilent(this.#pace, screening.pace)) {
-        yield {
-          change,
-          text,
-          faults: screening.faults.size,
-          still: screening.still.size,
-          doubts: screening.doubts.size,
-        };
-      }
+      if (soonest && !(await this.#mends(text, [soonest]))) continue;
+      if (places.length > 1 && !(await this.#mends(text, places))) continue;
+      const evaluation = await this.#prove(text);
+      if (!evaluation.circuit || !this.#isAtPace(this.#before, evaluation.activity)) continue;
+      const all = [...node.changes, change];
+      this.#tried.push({ what: all.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
+      yield { changes: all, text, evaluation };
     }
-  }
-
-  async *#proved(node: Node, { change, text, faults }: Screened, places: readonly Verdict[]): AsyncGenerator<Node> {
-    if (!this.#mayGoOn()) return;
-    const { circuit } = node.evaluation;
-    // A small part of the circuit is proved first where that takes less.
-    const soonest = circuit && this.#isLookWorthIt() ? soonestOf(circuit, places) : undefined;
-    if (soonest && faults === 0) {
-      if (!(await this.#mends(text, [soonest]))) return;
-      if (places.length > 1 && !(await this.#mends(text, places))) return;
-    }
-    const evaluation = await this.#prove(text);
-    if (!evaluation.circuit || !this.#isAtPace(this.#before, evaluation.activity)) return;
-    const changes = [...node.changes, change];
-    this.#tried.push({ what: changes.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
-    yield { changes, text, evaluation };
-  }
-
-  #isLookWorthIt(): boolean {
-    const { look, proof } = this.#took;
-    return look.count < 3 || look.mean < proof.mean / 3;
   }
 
   /** Whether some of the places hold in a text that did not; true where only a proof of nearly everything could tell. */
   async #mends(text: string, places: readonly Verdict[]): Promise<boolean> {
     this.#looked++;
     const only = focusOn(places);
-    const began = this.#options.clock();
     const evaluation = await this.#options.evaluate(text, { ...this.#limits(), only });
-    this.#took.look.add(this.#options.clock() - began);
     if (!evaluation.circuit) return evaluation.isWhole === true;
     const left = new Set(evaluation.failing.map(placeOf));
     // Of the owners of a net alone nothing is clocked that could tell.
@@ -212,14 +147,10 @@ class RepairSearch {
     return places.some((verdict) => !left.has(placeOf(verdict))) && this.#isAtPace(still, evaluation.activity);
   }
 
-  /**
-   * Whether all that happened before happens still: a board that stands still violates no rule either. Where a picture says
-   * which pace is right, as often, and most of it no more often; what stood still may come alive.
-   */
+  /** Whether all that happened before happens still; at another pace only where no picture says which is right. */
   #isAtPace(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): boolean {
-    const ratios = [...before].map(([place, rate]) => (after.get(place) ?? 0) / rate).sort((a, b) => a - b);
-    const [least = 1, middle = 1] = [ratios[0], ratios[ratios.length >> 1]];
-    return this.#mayChangePace ? least > 0 : least >= LEAST_ACTIVITY && middle <= 1 / LEAST_ACTIVITY;
+    const pace = paceOf(before, after);
+    return pace !== undefined && (this.#mayChangePace || isAbout(pace, 1));
   }
 
   /** Leaves out every change that turns out not to be needed. */
@@ -241,10 +172,7 @@ class RepairSearch {
 
   async #prove(text: string): Promise<Evaluation> {
     this.#proofs++;
-    const began = this.#options.clock();
-    const evaluation = await this.#options.evaluate(text, this.#limits());
-    this.#took.proof.add(this.#options.clock() - began);
-    return evaluation;
+    return this.#options.evaluate(text, this.#limits());
   }
 
   #limits(): ProofLimits {
@@ -259,42 +187,6 @@ class RepairSearch {
   #mayGoOn(): boolean {
     return this.#proofs < this.#options.mostProofs && (this.#options.mayGoOn?.() ?? true);
   }
-}
-
-/** A change that was simulated. */
-interface Screened {
-  readonly change: Change;
-  readonly text: string;
-  /** Places at which a board did what it should not. */
-  readonly faults: number;
-  /** Clocks that stood still. */
-  readonly still: number;
-  /** Places at which little was to spare. */
-  readonly doubts: number;
-}
-
-function byDoubts(one: Screened, other: Screened): number {
-  return one.still - other.still || one.doubts - other.doubts;
-}
-
-/** How long something takes. */
-class Mean {
-  count = 0;
-  #sum = 0;
-
-  add(time: number): void {
-    this.count++;
-    this.#sum += time;
-  }
-
-  get mean(): number {
-    return this.count === 0 ? 0 : this.#sum / this.count;
-  }
-}
-
-/** Whether something that was clocked or written is not any more. */
-function isSilent(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): boolean {
-  return [...before].some(([net, pace]) => pace > 0 && after.get(net) === 0);
 }
 
 function isWell({ failing, electrical }: Evaluation): boolean {
@@ -320,7 +212,20 @@ function marginOf({ evaluation }: Repair): number {
   return evaluation.leastMargin ?? 0;
 }
 
-/** Leads differ, so that not all is checked just as often. */
+/**
+ * How much more often everything happens that was checked before, where one number tells: a board that stands still violates
+ * no rule either. What the oscillator itself clocks keeps its rate. Leads differ, hence the tolerance.
+ */
+function paceOf(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): number | undefined {
+  const ratios = [...before].map(([place, rate]) => (after.get(place) ?? 0) / rate);
+  const other = ratios.find((ratio) => !isAbout(ratio, 1)) ?? 1;
+  return other > 0 && ratios.every((ratio) => isAbout(ratio, 1) || isAbout(ratio, other)) ? other : undefined;
+}
+
+function isAbout(ratio: number, wanted: number): boolean {
+  return ratio >= LEAST_ACTIVITY * wanted && ratio <= wanted / LEAST_ACTIVITY;
+}
+
 const LEAST_ACTIVITY = 0.7;
 
 /** The first of each list, then the second of each, and so on. */
