@@ -39,6 +39,8 @@ interface Cut {
   readonly flops: readonly ClockFlop[];
   readonly syncClock: string;
   readonly loadPhase: number;
+  /** The phase with which columns and lines advance: not before what is read of the last column has been taken. */
+  readonly bytePhase: 2 | 3;
   readonly codeTaken: string;
 }
 
@@ -112,7 +114,7 @@ export function phasesOf(design: Design, sharing: SharingParts): Phases {
   return {
     blocks: [
       clockBlock(design, stages, [...cut.flops, ...sharing.flops], late ? "" : HALF_PHASE),
-      late ? fastRing() : slowRing(isRead),
+      late ? fastRing(cut.bytePhase) : slowRing(isRead),
       strobeBlock(strobes, cleared, late ? loads : []),
     ],
     gates: [...(late ? fastRingGates(isRead) : []), ...quick],
@@ -164,7 +166,7 @@ export function phasesOf(design: Design, sharing: SharingParts): Phases {
       ...sharing.takes.map(({ net }) =>
         row(net, { net: "", first: 6, last: late ? 7 : 6 }, late ? 0 : 0.5, "its rise takes what the RAM holds"),
       ),
-      row("BYTE", { net: "", first: late ? 2 : 3, last: late ? 4 : 5 }, 0, "columns and lines advance as it rises"),
+      row("BYTE", { net: "", first: cut.bytePhase, last: cut.bytePhase + 2 }, 0, "columns and lines advance as it rises"),
       "",
       "In phases 3 and 7 nobody drives the address or data wires: a slow buffer has time to let go.",
     ],
@@ -236,6 +238,7 @@ function slowCut(sharing: SharingParts, code: readonly Pulse[]): Cut {
     ],
     syncClock: code.length > 0 ? "T2" : "T3",
     loadPhase: code.length > 0 ? 1 : 2,
+    bytePhase: 3,
     codeTaken: "in the middle of phase 2",
   };
 }
@@ -261,6 +264,7 @@ function fastCut(sharing: SharingParts, code: readonly Pulse[]): Cut {
     flops: [],
     syncClock: code.length > 0 ? "T1" : "BYTE",
     loadPhase: code.length > 0 ? 0 : 1,
+    bytePhase: code.length > 0 ? 3 : 2,
     codeTaken: "as phase 2 begins",
   };
 }

@@ -43,8 +43,8 @@ export function slowRing(isRead: (net: string) => boolean): Block {
   };
 }
 
-/** The ring of 74ACT, with the inverters that it needs beside it. */
-export function fastRing(): Block {
+/** The ring of 74ACT; BYTE rises as phase 2 or 3 begins. */
+export function fastRing(bytePhase: 2 | 3): Block {
   return {
     title: "Ring: eight phases of the memory cycle",
     about:
@@ -68,10 +68,10 @@ export function fastRing(): Block {
           "4Q": "T4",
           "5D": "T4",
           "5Q": "T5",
-          "6D": "T1",
+          "6D": `T${bytePhase - 1}`,
           "6Q": "BYTE",
         },
-        { remarks: { "6D": "T2 again" } },
+        { remarks: { "6D": `T${bytePhase} again` } },
       ),
       chip(
         "74ACT174",
