@@ -166,7 +166,12 @@ export function phasesOf(design: Design, sharing: SharingParts): Phases {
       ...sharing.takes.map(({ net }) =>
         row(net, { net: "", first: 6, last: late ? 7 : 6 }, late ? 0 : 0.5, "its rise takes what the RAM holds"),
       ),
-      row("BYTE", { net: "", first: cut.bytePhase, last: cut.bytePhase + 2 }, 0, "columns and lines advance as it rises"),
+      row(
+        "BYTE",
+        { net: "", first: cut.bytePhase, last: cut.bytePhase + 2 },
+        0,
+        "columns and lines advance as it rises",
+      ),
       "",
       "In phases 3 and 7 nobody drives the address or data wires: a slow buffer has time to let go.",
     ],
