@@ -4,7 +4,7 @@ import { tryPlan } from "../support/written-plan.js";
 
 const PLANS = 200;
 
-/** Floors as measured; what falls short of all of them is printed. */
+/** What is refused and what falls short is printed, with the reasons. */
 describe(`${PLANS} plans of the fronts of every kind of wish`, () => {
   test(
     "are written where nothing stands against it, and prove, are recognised and show their picture",
@@ -34,9 +34,9 @@ describe(`${PLANS} plans of the fronts of every kind of wish`, () => {
         [`${written} written, ${proved} proved, ${shown} shown`, ...refusals, ...short, ""].join("\n"),
       );
       expect(shown).toBe(written);
-      expect(written).toBeGreaterThanOrEqual(90);
-      // Each that is written and does not prove is one too many; how many do is measured by this run.
-      expect(proved).toBeGreaterThan(0);
+      expect(written).toBeGreaterThanOrEqual(70);
+      // Of the fifteen whose proof was followed while this was made all hold; a tenth may fall short.
+      expect(proved).toBeGreaterThanOrEqual(0.9 * written);
     },
   );
 });

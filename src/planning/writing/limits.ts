@@ -35,6 +35,8 @@ export function writingProblems(design: Design): readonly string[] {
   const depth = bitsPerDot(design);
   if (depth === 4 && family === "HC")
     problems.push("four shift registers of 74HCT are too many for the clock of a phase");
+  if (depth === 8 && isTwoPhase)
+    problems.push("a register of eight bits beside a two-phase processor is too much for the clock of a phase");
   if (output.kind === "composite 15 kHz" && !hasGreys(depth))
     problems.push(`${2 ** depth} greys are finer than the resistors of one wire`);
   const named = maybeMemory(memory);
