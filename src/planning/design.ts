@@ -43,8 +43,8 @@ export interface Counts {
 
 /** What a byte of the memory is. */
 export type Content =
-  /** Dots, leftmost in the highest bits: a byte holds 8 of one bit, 4 of two bits. */
-  | { readonly kind: "bitmap"; readonly bitsPerDot: 1 | 2 }
+  /** Dots, leftmost in the highest bits: a byte holds 8 of one bit, 4 of two, 2 of four, 1 of eight. */
+  | { readonly kind: "bitmap"; readonly bitsPerDot: Depth }
   /** A character's code; a ROM says what its dots are, eight a line. */
   | {
       readonly kind: "text";
@@ -53,6 +53,9 @@ export type Content =
       /** Stored rows of one character. */
       readonly characterRows: 8 | 16;
     };
+
+/** Bits of one dot. */
+export type Depth = 1 | 2 | 4 | 8;
 
 /** How screen and processor share the RAM. */
 export type Sharing =
@@ -91,13 +94,19 @@ export type VideoOutput =
 /** Flip-flops in the ring that cuts a cell into phases, whatever the number of its dots. */
 export const PHASES = 8;
 
+/** The shortest phase with which the circuit of a two-phase processor, whose read ends after one phase, was proved. */
+export const LEAST_TWO_PHASE_NS = 148;
+
+/** The shortest phase with which the ring, its reset and the strobes of a family were proved, in nanoseconds. */
+export const LEAST_PHASE_NS: Readonly<Record<LogicFamily, number>> = { HC: 79.4, fast: 39.7 };
+
 /** All that is counted. */
 export function totalOf({ active, frontPorch, sync, backPorch }: Counts): number {
   return active + frontPorch + sync + backPorch;
 }
 
 /** Bits of the shown picture for each dot: of text one. */
-export function bitsPerDot({ content }: Pick<Design, "content">): 1 | 2 {
+export function bitsPerDot({ content }: Pick<Design, "content">): Depth {
   return content.kind === "bitmap" ? content.bitsPerDot : 1;
 }
 

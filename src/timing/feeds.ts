@@ -1,5 +1,6 @@
 import { IntTable } from "./int-table.js";
 import type { CellId } from "./model.js";
+import { SequenceBook } from "./sequence-book.js";
 import type { Situation } from "./situations.js";
 import type { FedRegion } from "./step.js";
 
@@ -12,9 +13,13 @@ export type FeedSource = Pick<Situation, "feed" | "feedTo">;
 
 /** Keeps each different feed once. */
 export class Feeds {
-  readonly #feeds: (readonly FedRegion[])[] = [[]];
-  readonly #ids = new Map<string, FeedId>([["", NO_FEED]]);
+  readonly #feeds: (readonly FedRegion[])[] = [];
+  readonly #keys = new SequenceBook();
   readonly #joined = new IntTable();
+
+  constructor() {
+    this.#id([]);
+  }
 
   feed(id: FeedId): readonly FedRegion[] {
     return this.#feeds[id] ?? [];
@@ -57,11 +62,12 @@ export class Feeds {
   }
 
   #id(feed: readonly FedRegion[]): FeedId {
-    const key = feed.map(({ time, id }) => `${time} ${id}`).join();
-    const known = this.#ids.get(key);
-    if (known !== undefined) return known;
-    const id = this.#feeds.push(feed) - 1;
-    this.#ids.set(key, id);
+    for (const { time, id } of feed) {
+      this.#keys.putLong(time);
+      this.#keys.put(id);
+    }
+    const id = this.#keys.number();
+    if (id === this.#feeds.length) this.#feeds.push(feed);
     return id;
   }
 }

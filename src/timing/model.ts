@@ -130,6 +130,11 @@ export interface Model {
    * fewer states and wider windows. 0: they are taken as quiet, and what is proved leaves out their effects.
    */
   readonly outsideStepTicks: number;
+  /**
+   * After so many ticks such a signal may change again, though its least times be longer: what nobody counts down to leads to
+   * no states. Infinity where least times are followed in full.
+   */
+  readonly outsideMemoryTicks: number;
   /** What each cell is, by cell. */
   readonly cells: readonly CellModel[];
   /** Figures that were asked for and that no sheet on record gives. */
@@ -152,6 +157,7 @@ export const FINEST_OUTSIDE_STEP_TICKS = 4;
 export function buildModel(
   circuit: Circuit,
   outsideStepTicks = FINEST_OUTSIDE_STEP_TICKS,
+  outsideMemoryTicks = Infinity,
   options: Pick<TimeLineOptions, "keepsTicksApart"> = {},
 ): Model {
   const cans = boardOscillators(circuit);
@@ -239,6 +245,7 @@ export function buildModel(
     loops,
     control,
     outsideStepTicks,
+    outsideMemoryTicks,
     delays,
   };
 }

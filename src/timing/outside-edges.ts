@@ -1,4 +1,4 @@
-import type { NetId } from "../circuit/index.js";
+import type { InputTiming, NetId } from "../circuit/index.js";
 import type { Edge } from "../parts/index.js";
 import { fs } from "../quantity/index.js";
 import type { DelayVariable } from "./delay-variable.js";
@@ -21,11 +21,11 @@ export function moveOutside(step: Step, outside: OutsideModel): void {
   if (!only) return;
   const edge: Edge = another ? (seen.wave.level === HIGH ? "fall" : "rise") : only;
   const since = (tick: number) => (step.model.outsideStepTicks - tick) * period.max;
-  const cycle = Math.max(timing.leastRepeat, timing.leastHigh + timing.leastLow);
+  const { high, low, repeat, cycle } = followedGaps(step.model, timing);
   const may = another
     ? edge === "fall"
-      ? since(seen.rose) > timing.leastHigh
-      : since(seen.fell) > timing.leastLow && since(seen.rose) > timing.leastRepeat
+      ? since(seen.rose) > high
+      : since(seen.fell) > low && since(seen.rose) > repeat
     : since(edge === "rise" ? seen.rose : seen.fell) > cycle;
   if (!may || step.choose(2) === 0) return;
   step.touch(outside.cell);
@@ -69,6 +69,16 @@ export function moveOutside(step: Step, outside: OutsideModel): void {
     next.early.push(after(lead + follower.input.timing.after));
     step.comeOpen(follower.cell, next);
   }
+}
+
+/** The least times of a signal that comes at any time, as far as they are followed. In femtoseconds. */
+export function followedGaps(
+  { time, outsideMemoryTicks }: Model,
+  { leastHigh, leastLow, leastRepeat }: Extract<InputTiming, { kind: "any time" }>,
+): { readonly high: number; readonly low: number; readonly repeat: number; readonly cycle: number } {
+  const followed = (least: number) => Math.min(least, outsideMemoryTicks * time.period.min);
+  const cycle = followed(Math.max(leastRepeat, leastHigh + leastLow));
+  return { high: followed(leastHigh), low: followed(leastLow), repeat: followed(leastRepeat), cycle };
 }
 
 /** An outside signal that follows a net's edge within a window, or is steady around it. */

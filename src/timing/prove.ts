@@ -3,7 +3,7 @@ import type { Fs, Range } from "../quantity/index.js";
 import { type IdleAcceptance, type NameParts, acceptIn, worstFirst } from "../verdict/index.js";
 import { type Coverage, coverageOf } from "./coverage.js";
 import { withCrossings } from "./crossings.js";
-import { TooManyStates } from "./dependent-part.js";
+import { MOST_VARIANTS, TooManyStates } from "./dependent-part.js";
 import { type Exploration, explore } from "./explore.js";
 import { judge, noSheetGives } from "./judge.js";
 import { FINEST_OUTSIDE_STEP_TICKS, type Model, buildModel } from "./model.js";
@@ -14,6 +14,7 @@ import { refine } from "./refine.js";
 import { type FrameShape, cycleOf, occasionAt } from "./occasion.js";
 import type { PathId } from "./paths.js";
 import { selfEndingPulse } from "./self-ending.js";
+import { followedGaps } from "./outside-edges.js";
 import { withMeanTime } from "./synchroniser-time.js";
 import { undescribedVerdicts } from "./undescribed.js";
 import { untimed } from "./untimed.js";
@@ -25,8 +26,18 @@ import { namePartsOf, uniqueNames } from "./verdict-names.js";
 /** The cycle of a video circuit is a frame or a few; after this many oscillator periods without one the proof gives up. */
 const MOST_TICKS = 3_900_000;
 
-/** Steps of outside edges, tried in turn. */
-const OUTSIDE_STEPS_TICKS = [FINEST_OUTSIDE_STEP_TICKS, 2 * FINEST_OUTSIDE_STEP_TICKS];
+/** How signals are followed that come at any time: the step of their edges, and for how long the last one is remembered. */
+interface Following {
+  readonly stepTicks: number;
+  readonly memoryTicks: number;
+}
+
+/** Ways of following them, tried in turn: the last lets a signal change sooner than it may, and so leaves few states. */
+const WAYS_TO_FOLLOW: readonly Following[] = [
+  { stepTicks: FINEST_OUTSIDE_STEP_TICKS, memoryTicks: Infinity },
+  { stepTicks: 2 * FINEST_OUTSIDE_STEP_TICKS, memoryTicks: Infinity },
+  { stepTicks: 1, memoryTicks: 8 },
+];
 
 export interface ProveOptions {
   /**
@@ -135,23 +146,37 @@ function followWhatCan(
   options: ProveOptions,
   work: Work,
 ): { model: Model; exploration: Exploration | undefined; unending?: Unending } {
-  const build = (stepTicks: number) => timed(work, options.clock, "model", () => buildModel(circuit, stepTicks));
-  for (const stepTicks of OUTSIDE_STEPS_TICKS) {
-    const model = build(stepTicks);
+  const build = (stepTicks: number, memoryTicks: number) =>
+    timed(work, options.clock, "model", () => buildModel(circuit, stepTicks, memoryTicks));
+  for (const { stepTicks, memoryTicks } of WAYS_TO_FOLLOW) {
+    const model = build(stepTicks, memoryTicks);
+    if (countsTooLong(model)) continue;
     try {
       return { model, exploration: follow(model, options, work) };
     } catch (error) {
-      if (error instanceof Unending) return { model, exploration: undefined, unending: error };
+      if (error instanceof Unending) {
+        if (memoryTicks < Infinity) continue;
+        return { model, exploration: undefined, unending: error };
+      }
       if (!(error instanceof TooManyStates)) throw error;
     }
   }
-  const quiet = build(0);
+  const quiet = build(0, Infinity);
   try {
     return { model: quiet, exploration: follow(quiet, options, work) };
   } catch (error) {
     if (error instanceof Unending) return { model: quiet, exploration: undefined, unending: error };
     throw error;
   }
+}
+
+/** Whether the time since the last edge of a signal alone makes more states than are followed. */
+function countsTooLong(model: Model): boolean {
+  return model.outside.some(
+    ({ input: { timing } }) =>
+      timing.kind === "any time" &&
+      followedGaps(model, timing).cycle > MOST_VARIANTS * model.outsideStepTicks * model.time.period.max,
+  );
 }
 
 /** Undefined where the state does not come back within the ticks allowed. */

@@ -27,7 +27,7 @@ export function refine(
   const found = new Map(places.map((place) => [placeOf(place.worst), { model, place }]));
   const joined = places.filter(({ worst }) => worst.isJoined);
   if (joined.length === 0) return [...found.values()];
-  const apart = buildModel(circuit, 0, { keepsTicksApart: true });
+  const apart = buildModel(circuit, 0, Infinity, { keepsTicksApart: true });
   const again = explore(apart, { ticks: REFINED_TICKS, progress }).places.filter(
     ({ worst }) => fails(worst) && !worst.isJoined,
   );

@@ -22,6 +22,13 @@ export class SequenceBook {
     this.#data[this.#end++] = value;
   }
 
+  /** Puts a time in femtoseconds, or any whole number that may need more than 32 bits. */
+  putLong(value: number): void {
+    const high = Math.floor(value / 2 ** 26);
+    this.put(high);
+    this.put(value - high * 2 ** 26);
+  }
+
   /** The number of the sequence written since the last time; it is the `size` before where it is new. */
   number(): number {
     const start = this.#starts[this.size] ?? 0;

@@ -3,7 +3,7 @@ import { bitKey, carriesData } from "./control.js";
 import { EITHER, HIGH, LOW, type LevelSet, UNDRIVEN } from "./level-set.js";
 import type { CellId, ChipModel, Model, StorageModel } from "./model.js";
 import { capturesKeptBy, keepsOf } from "./look-back.js";
-import { comesAtAnyTime } from "./outside-edges.js";
+import { comesAtAnyTime, followedGaps } from "./outside-edges.js";
 import { resolve } from "./shared-net.js";
 import type { CellState, OutsideState, Wave } from "./state.js";
 import type { Moment } from "./moment.js";
@@ -133,12 +133,12 @@ function firstChange(model: Model, { net, timing }: ExternalInput): Moment {
 function longQuiet(
   model: Model,
   input: ExternalInput,
-  { leastHigh, leastLow, leastRepeat }: Extract<ExternalInput["timing"], { kind: "any time" }>,
+  timing: Extract<ExternalInput["timing"], { kind: "any time" }>,
 ): Pick<OutsideState, "rose" | "fell" | "riseMatters" | "fallMatters"> {
   const ticks = (time: number) => Math.ceil(time / model.time.period.min) + model.outsideStepTicks + 2;
-  const cycle = Math.max(leastRepeat, leastHigh + leastLow);
+  const { low, cycle } = followedGaps(model, timing);
   const isOneEdge = model.outside.some((outside) => outside.input === input && outside.edges.length < 2);
-  const [riseMatters, fallMatters] = [ticks(cycle), ticks(isOneEdge ? cycle : leastLow)];
+  const [riseMatters, fallMatters] = [ticks(cycle), ticks(isOneEdge ? cycle : low)];
   return { rose: -riseMatters, fell: -fallMatters, riseMatters, fallMatters };
 }
 

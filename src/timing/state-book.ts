@@ -41,7 +41,7 @@ export class StateBook {
   readonly #fed: FedPart[] = [];
   readonly #fedKeys = new SequenceBook();
   readonly #comings: (readonly Coming[])[] = [];
-  readonly #comingIds = new Map<string, ComingId>();
+  readonly #comingKeys = new SequenceBook();
   readonly #nextComings: ComingId[] = [];
   readonly #ageComing: (coming: readonly Coming[]) => readonly Coming[];
   readonly #horizon: number;
@@ -134,11 +134,17 @@ export class StateBook {
   }
 
   comingId(coming: readonly Coming[]): ComingId {
-    const key = coming.map((c) => `${c.time},${c.born},${c.what},${c.cell},${c.regionBorn},${c.regionOrder}`).join(";");
-    const known = this.#comingIds.get(key);
-    if (known !== undefined) return known;
-    const id = this.#comings.push(coming) - 1;
-    this.#comingIds.set(key, id);
+    const keys = this.#comingKeys;
+    for (const { time, born, what, cell, regionBorn, regionOrder } of coming) {
+      keys.putLong(time);
+      keys.put(born);
+      keys.put(what === "open" ? 1 : 0);
+      keys.put(cell);
+      keys.put(regionBorn);
+      keys.put(regionOrder);
+    }
+    const id = keys.number();
+    if (id === this.#comings.length) this.#comings.push(coming);
     return id;
   }
 

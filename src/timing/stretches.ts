@@ -62,7 +62,8 @@ export class Stretches<Did> {
   }
 
   #single(state: number, seen: readonly WordId[], tick: number): Stretch<Did> {
-    return { ...this.#step(state, seen, tick), halves: undefined, count: 0, asked: 0, passed: 0 };
+    const { end, shown, did } = this.#step(state, seen, tick);
+    return { end, shown, did, halves: undefined, count: 0, asked: 0, passed: 0 };
   }
 
   #double(level: number, state: number, seen: readonly WordId[], tick: number): Stretch<Did> {
@@ -83,8 +84,8 @@ export class Stretches<Did> {
     return {
       end: other.end,
       shown: one.shown.map((word, index) => halves.id(word, other.shown[index] ?? 0)),
-      halves: [one, other],
       did: undefined,
+      halves: [one, other],
       count: 0,
       asked: 0,
       passed: 0,
@@ -108,9 +109,7 @@ export function passes(stretch: Stretch<unknown>, targets: readonly number[], wa
     if (stretch.halves) {
       for (const half of stretch.halves) passed |= passes(half, targets, open);
     } else {
-      targets.forEach((target, index) => {
-        if (stretch.end === target) passed |= 1 << index;
-      });
+      for (let index = 0; index < targets.length; index++) if (stretch.end === targets[index]) passed |= 1 << index;
     }
     stretch.asked |= open;
     stretch.passed |= passed & open;

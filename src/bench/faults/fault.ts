@@ -28,18 +28,17 @@ export interface Fault {
 
 /**
  * How often one fault of each kind comes up on breadboards, against each other. Common practice, our own guess: a wire that is
- * missing or makes no contact comes first; each of its ends may be off by a pin to either side; then what holds a whole net,
- * and a forgotten supply wire; then what a look at the chips shows.
+ * missing or makes no contact comes first, then one in a wrong place; a chip that is absent or backwards is seen at a glance.
  */
 export const FREQUENCY: Readonly<Record<FaultKind, number>> = {
-  missing: 6,
-  misplaced: 1.5,
-  swapped: 1.5,
-  stuck: 2,
-  unpowered: 2,
+  missing: 3,
+  misplaced: 2,
+  swapped: 2,
+  stuck: 1,
+  unpowered: 1,
   short: 1,
   "wrong level": 1,
-  "wrong part": 0.5,
+  "wrong part": 1,
   absent: 0.5,
   backwards: 0.5,
 };
@@ -47,4 +46,4 @@ export const FREQUENCY: Readonly<Record<FaultKind, number>> = {
 /**
  * What a fault that shorts the supply counts once pins are measured: the supply at its limit is seen before any is probed. Common practice, our own guess.
  */
-export const SHORTED_SUPPLY = 0.05;
+export const SHORTED_SUPPLY = 0.02;

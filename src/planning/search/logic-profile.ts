@@ -1,7 +1,7 @@
 import { type BuildStyle, wireDelayOf } from "../../circuit/index.js";
 import { type Conditions, describeConditions } from "../../parts/index.js";
 import { inNs } from "../../quantity/index.js";
-import type { LogicFamily } from "../design.js";
+import { LEAST_PHASE_NS, type LogicFamily } from "../design.js";
 import { type RoleFigures, roleFigures } from "./role-figures.js";
 
 /** Which part does what. The bundled boards are built so: HC is the tide board, fast its wide sister. */
@@ -20,16 +20,17 @@ const ROLES = {
     synchroniser: "74HC175",
     counter: "74HC161",
     gate: "74HC10",
-    characterLatch: "74HC574",
+    characterLatch: "74HCT574",
+    selector: "74HCT157",
   },
   fast: {
     ring: "74ACT174",
-    decoder: "74AHCT139",
+    decoder: "74AHCT08",
     decodeRegister: "74ACT174",
     strobe: "74ALS109",
-    writeStrobe: "74ALS109",
+    writeStrobe: "74ACT174",
     shifter: "74ALS166",
-    displayAddress: "74AHCT244",
+    displayAddress: "74AHCT541",
     processorAddress: "74AHCT574",
     processorData: "74AHCT574",
     request: "74AHCT74",
@@ -37,6 +38,7 @@ const ROLES = {
     counter: "74HC161",
     gate: "74HC10",
     characterLatch: "74AHCT574",
+    selector: "74AHCT157",
   },
 } as const satisfies Record<LogicFamily, Record<string, string>>;
 
@@ -56,6 +58,7 @@ const USED = {
   counter: ["clockToOutput", "setUp"],
   gate: ["propagation"],
   characterLatch: ["clockToOutput"],
+  selector: ["propagation"],
 } as const satisfies Record<keyof (typeof ROLES)["HC"], readonly (keyof RoleFigures)[]>;
 
 type Role = keyof typeof USED;
@@ -67,6 +70,8 @@ export interface LogicProfile {
   /** The part in each role. */
   readonly parts: Readonly<Record<Role, string>>;
   readonly times: { readonly [R in Role]: TimesOf<R> };
+  /** The shortest phase with which the ring, its reset and the strobes were proved, in nanoseconds. */
+  readonly leastPhase: number;
   /** Phases of the ring from the display's enable to the load: the fast shift register's hold costs one of three. */
   readonly readPhases: number;
   /** Phases from the processor's enable to the end of the write pulse, at least. */
@@ -96,6 +101,7 @@ export function logicProfile(
     parts,
     // Every time of `USED` was found above.
     times: times as LogicProfile["times"],
+    leastPhase: LEAST_PHASE_NS[family],
     readPhases: family === "HC" ? 3 : 2,
     writePhases: family === "HC" ? 2.5 : 2,
     wire: inNs(wireDelayOf(build).max),

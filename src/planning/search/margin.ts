@@ -24,6 +24,7 @@ export interface PathMargin {
 
 export type PathName =
   | "ring of phases"
+  | "ring's reset"
   | "strobe decoder"
   | "strobe flip-flop"
   | "clock high time"
@@ -42,6 +43,7 @@ export type PathName =
 /** How each path is reckoned, in the words of the documents and of `--why`. */
 export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
   "ring of phases": "one phase − clock to Q − set-up − 2 wires",
+  "ring's reset": "one phase − the shortest with which the ring, its reset and its strobes were proved",
   "strobe decoder": "one phase − ring's clock to Q − decoder − register's set-up − 3 wires",
   "strobe flip-flop": "one phase − register's clock to Q − strobe flip-flop's set-up − 2 wires",
   "clock high time": "shortest high time − what the ring, the shift register and the counters ask for",
@@ -49,12 +51,12 @@ export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
   "shift register's clock": "one dot − the shortest clock period of the shift register",
   "load into the shift register": "one phase − strobe's clock to Q − shift register's set-up − 2 wires",
   "display read":
-    "the phases until the load − ring's clock to Q − buffer's enable − access time − shift register's set-up − 4 wires; in blanking only the display has six phases",
+    "the phases until the load − ring's clock to Q − buffer's enable − access time − shift register's set-up − 4 wires; with two banks less what selects between them and its wire",
   "columns to lines": "one cell − counter's clock to Q − three gates − counter's set-up − 5 wires",
   "hand-over of the address":
-    "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and disable of the last − 2 wires; in blanking only a whole cell",
+    "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and disable of the last − 2 wires",
   "hand-over of the data":
-    "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and release of the last − 2 wires; in blanking only a whole cell",
+    "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and release of the last − 2 wires",
   "write pulse": "one phase − spread of the write strobe's clock to Q − 1 wire − tWP",
   "address before the write ends":
     "the phases until the write ends − ring's clock to Q − latch's enable − 3 wires − tAW, the strobe at its earliest",
@@ -69,12 +71,13 @@ export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
  */
 export function logicPaths(
   { cell, phase, dot, clockHigh, canHigh }: PlanTimes,
-  { times, wire }: LogicProfile,
+  { times, wire, leastPhase }: LogicProfile,
   characterRom: number | undefined,
 ): readonly PathMargin[] {
   const { ring, decoder, decodeRegister, strobe, writeStrobe, shifter, counter, gate, characterLatch } = times;
   const counting = counter.clockToOutput.max + 3 * gate.propagation.max + counter.setUp;
   const paths: PathMargin[] = [
+    { path: "ring's reset", margin: phase - leastPhase },
     { path: "ring of phases", margin: phase - ring.clockToOutput.max - ring.setUp - 2 * wire },
     {
       path: "strobe decoder",
@@ -96,12 +99,9 @@ export function logicPaths(
   return [...paths, { path: "character ROM", margin: cell - reading - 3 * wire }];
 }
 
-/** Of eight, from the column's count to the load, where the display has the memory to itself while it draws. */
-const BLANKING_READ_PHASES = 6;
-
 /** Estimated margins of the memory's slots: what `PATH_FORMULAS` says. */
 export function memoryPaths(
-  { cell, phase }: PlanTimes,
+  { phase }: PlanTimes,
   { times, wire, readPhases, writePhases }: LogicProfile,
   memory: MemoryChoice,
   sharing: Sharing["kind"],
@@ -109,13 +109,8 @@ export function memoryPaths(
   const { ring, writeStrobe, shifter, displayAddress, processorAddress, processorData } = times;
   const { min: ringMin, max: ringMax } = ring.clockToOutput;
   const reading = ringMax + displayAddress.enable.max + memory.access + shifter.setUp;
-  const slot = sharing === "blanking only" ? BLANKING_READ_PHASES : readPhases;
-  const read: PathMargin = { path: "display read", margin: slot * phase - reading - 4 * wire };
-  // With two banks neither hands over while the picture is drawn; the processor has its own to itself.
-  if (sharing === "two banks") return [read];
-  // In blanking only there is one hand-over a line; it may take a cell, and the display reads in most of each cell.
-  const dead = sharing === "blanking only" ? cell : phase;
-
+  const selecting = sharing === "two banks" ? times.selector.propagation.max + wire : 0;
+  const read: PathMargin = { path: "display read", margin: readPhases * phase - reading - selecting - 4 * wire };
   const nextAddress = ringMin + Math.min(displayAddress.enable.min, processorAddress.enable.min);
   const lastAddress = ringMax + Math.max(displayAddress.disable.max, processorAddress.disable.max);
   const nextData = ringMin + processorData.enable.min;
@@ -124,8 +119,8 @@ export function memoryPaths(
   const writeEnds = writePhases * phase + writeStrobe.clockToOutput.min - ringMax - 3 * wire;
   return [
     read,
-    { path: "hand-over of the address", margin: dead + nextAddress - lastAddress - 2 * wire },
-    { path: "hand-over of the data", margin: dead + nextData - lastData - 2 * wire },
+    { path: "hand-over of the address", margin: phase + nextAddress - lastAddress - 2 * wire },
+    { path: "hand-over of the data", margin: phase + nextData - lastData - 2 * wire },
     { path: "write pulse", margin: phase - spread - wire - memory.writePulse },
     {
       path: "address before the write ends",

@@ -66,7 +66,7 @@ export class OptionFinder {
         for (const triple of isDecidedHere ? serving : best) {
           const { memory, sharing, logic } = triple;
           const chips = chipsOf(memory.bytes, logic.family, sharing);
-          const rate = triple.rate ?? accessRate(sharing, place.clocking.times, logic, memory, place);
+          const rate = triple.rate ?? accessRate(sharing, place.clocking.times, logic, place);
           if (chips > (wishes.chips ?? Infinity)) fall("chips", sameRasters);
           else if (rate.bytesPerSecond < (wishes.bytesPerSecond ?? 0)) fall("writes", sameRasters);
           else if (rate.longestWait > (wishes.longestWaitNs ?? Infinity)) fall("wait", sameRasters);
@@ -99,7 +99,7 @@ export class OptionFinder {
           if (marginNs < least) return [];
           const margin = -stepDown(marginNs);
           if (sharing === "blanking only") return [{ memory, sharing, logic, marginNs, steps: [margin, 0, 0] }];
-          const rate = accessRate(sharing, times, logic, memory);
+          const rate = accessRate(sharing, times, logic);
           return [{ memory, sharing, logic, marginNs, rate, steps: [margin, ...rateSteps(rate)] }];
         }),
       );

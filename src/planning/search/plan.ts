@@ -1,7 +1,7 @@
 import type { BuildStyle } from "../../circuit/index.js";
 import type { Hertz } from "../../quantity/index.js";
 import type { PublishedRaster } from "../../raster/index.js";
-import type { Counts, Design, LogicFamily, VideoOutput } from "../design.js";
+import type { Counts, Depth, Design, LogicFamily, VideoOutput } from "../design.js";
 import type { CountedRaster } from "./geometry.js";
 import type { PathMargin } from "./margin.js";
 import type { SharingKind } from "./sharing-costs.js";
@@ -103,14 +103,16 @@ export function cellDotsOf(content: PlanContent): number {
 function designContent(content: PlanContent): Design["content"] | { readonly notYet: string } {
   if (content.kind === "bitmap") {
     const { bitsPerDot } = content;
-    return bitsPerDot === 1 || bitsPerDot === 2
-      ? { kind: "bitmap", bitsPerDot }
-      : { notYet: `${bitsPerDot} bits a dot` };
+    return isDepth(bitsPerDot) ? { kind: "bitmap", bitsPerDot } : { notYet: `${bitsPerDot} bits a dot` };
   }
   const { characterDots, characterRows, characterRom } = content;
   if (characterDots !== 8) return { notYet: `characters ${characterDots} dots wide` };
   if (characterRows !== 8 && characterRows !== 16) return { notYet: `characters of ${characterRows} rows` };
   return { kind: "text", characterRom, characterRows };
+}
+
+function isDepth(bits: number): bits is Depth {
+  return bits === 1 || bits === 2 || bits === 4 || bits === 8;
 }
 
 function designSharing({ sharing, processor }: Plan): Design["sharing"] {

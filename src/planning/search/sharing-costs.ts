@@ -1,6 +1,5 @@
 import { type Counts, type LogicFamily, type Sharing, bitsToCount, totalOf } from "../design.js";
 import type { LogicProfile } from "./logic-profile.js";
-import type { MemoryChoice } from "./memory-choice.js";
 import type { PlanTimes } from "./margin.js";
 
 export type SharingKind = Sharing["kind"];
@@ -65,21 +64,19 @@ function dividerChips(phasePeriods: number): number {
 /** Chips of the processor's side, the second stage of the reset among them; `address` drivers or latches of eight bits. */
 function sharingChips(sharing: SharingKind, address: number): number {
   switch (sharing) {
-    // Address and data latches, request flip-flop, synchroniser.
+    // Address and data latches, request flip-flop, synchroniser; gates let it through in blanking only.
     case "write latch":
-      return address + 1 + 2;
-    // Address buffers, a transceiver, the processor's clock.
-    case "alternate slots":
-      return address + 1 + 1;
-    // As the write latch, and a gate that lets it through in blanking only.
     case "blanking only":
-      return address + 1 + 2 + 1;
-    // Address buffers, a transceiver, request and wait flip-flops, synchroniser.
-    case "wait states":
       return address + 1 + 2;
-    // A second RAM with display drivers, processor's drivers and transceivers for both, drivers of the display's data, swap.
+    // Address and data buffers, a register for what is read, flip-flops of the enables, the reset's second stage.
+    case "alternate slots":
+      return address + 1 + 1 + 1 + 1;
+    // As the write latch, a register for what is read, a flip-flop for R/W, strobes and enables.
+    case "wait states":
+      return address + 1 + 2 + 1 + 1 + 2;
+    // As the write latch, a second RAM with a data latch, selectors of its data, which bank is shown.
     case "two banks":
-      return 1 + address + 2 * address + 2 + 2 + 2;
+      return address + 1 + 2 + 2 + 2 + 1;
   }
 }
 
@@ -94,11 +91,12 @@ export interface AccessRate {
 /** How each is reckoned, for the documents and the reasons. */
 export const RATE_FORMULAS: Readonly<Record<SharingKind, string>> = {
   "write latch":
-    "the next write may come after the request has passed two samples, one a cell, and its byte is in by the middle of the cell that follows: 3 1/16 cells and the flip-flops",
+    "the next write may come after the request has passed two samples, one a cell, and its byte is in by the middle of phase 6 of the cell that follows: 2 15/16 cells and the flip-flops",
   "alternate slots": "one byte a cell, the processor being clocked by it",
-  "blanking only": "as with a write latch, in blanking alone; the longest wait lasts while a line is drawn",
-  "wait states": "two samples and the slot of the cell that follows: 2 7/8 cells and the flip-flops",
-  "two banks": "the processor's own bank takes a byte each write cycle; it is seen a frame later at most",
+  "blanking only": "as with a write latch, and the visible part of a line more",
+  "wait states":
+    "two samples, a cell that reads, one that writes, and the sample that ends them: 5 cells and the flip-flops",
+  "two banks": "as with a write latch, into the bank that is not shown; it is seen a frame later at most",
 };
 
 /** Bytes a second and longest wait of a way of sharing: what `RATE_FORMULAS` says. Of blanking only, the counts decide. */
@@ -106,28 +104,23 @@ export function accessRate(
   sharing: SharingKind,
   { cell }: PlanTimes,
   logic: LogicProfile,
-  memory: MemoryChoice,
-  counts?: { readonly line: Counts; readonly frame: Counts },
+  counts?: { readonly line: Counts },
 ): AccessRate {
-  const { request, synchroniser, ring, strobe, processorAddress } = logic.times;
+  const { request, synchroniser, ring, strobe } = logic.times;
   const flipFlops =
     request.clockToOutput.max + synchroniser.setUp + ring.clockToOutput.max + strobe.clockToOutput.max + 5 * logic.wire;
   const once = (longestWait: number): AccessRate => ({ bytesPerSecond: 1e9 / longestWait, longestWait });
-  const latched = (3 + 1 / 16) * cell + flipFlops;
+  const latched = (2 + 15 / 16) * cell + flipFlops;
   switch (sharing) {
     case "write latch":
+    case "two banks":
       return once(latched);
     case "alternate slots":
       return once(cell);
     case "wait states":
-      return once((2 + 7 / 8) * cell + flipFlops);
-    case "blanking only": {
-      if (!counts) throw new RangeError("how long blanking lasts hangs on the raster");
-      const { line, frame } = counts;
-      const blank = 1 - (line.active / totalOf(line)) * (frame.active / totalOf(frame));
-      return { bytesPerSecond: (blank * 1e9) / latched, longestWait: line.active * cell + latched };
-    }
-    case "two banks":
-      return once(memory.writeCycle + processorAddress.enable.max + 3 * logic.wire);
+      return once(5 * cell + flipFlops);
+    case "blanking only":
+      if (!counts) throw new RangeError("how long a line is visible hangs on the raster");
+      return once((counts.line.active + 1) * cell + latched);
   }
 }

@@ -192,7 +192,17 @@ function expressionName(kind: "NAND" | "AND" | "OR" | "NOR", nets: readonly stri
     short.push(prefix === before && rest !== "" ? rest : net);
     before = rest === "" ? "" : prefix;
   }
-  return `${short.join(sign)}${kind === "NAND" || kind === "NOR" ? "#" : ""}`;
+  return `${shortened(short.join(sign))}${kind === "NAND" || kind === "NOR" ? "#" : ""}`;
+}
+
+/** A name may have 64 letters; a longer one is told from others by a number. */
+const LONGEST_NAME = 40;
+
+function shortened(name: string): string {
+  if (name.length <= LONGEST_NAME) return name;
+  let digest = 0;
+  for (const letter of name) digest = (digest * 31 + letter.charCodeAt(0)) % 1_000_003;
+  return `${name.slice(0, LONGEST_NAME - 10)}...${digest}`;
 }
 
 /** The gate that joins nets, further ones before it where it would be too wide. */

@@ -1,5 +1,9 @@
 import type { Memory, Pin } from "../../parts/index.js";
-import { type Block, HIGH, LOW, bus, chip } from "./board.js";
+import type { Depth } from "../design.js";
+import { type Block, HIGH, LOW, type WrittenChip, bus, chip } from "./board.js";
+import type { FamilyParts } from "./families.js";
+import type { MemoryEnables } from "./sharing.js";
+import { dotNet } from "./video.js";
 
 /** Where the display's address comes from: the nets of its bits, the lowest first. */
 export interface AddressPlan {
@@ -29,11 +33,11 @@ export function displayAddressBlock(plan: AddressPlan, addressBits: number, part
   };
 }
 
-/** The RAM, always selected: it drives while its enable is low, WE# writes it. */
+/** RAMs, always selected, on the same wires: each drives while its output enable is low, its write enable writes it. */
 export function memoryBlock(
   part: string,
   { pins, memory }: { readonly pins: readonly Pin[]; readonly memory: Memory },
-  enable: string,
+  enables: readonly MemoryEnables[],
 ): Block {
   const { address, data } = memory;
   const own: readonly string[] = [...address, ...data, "OE#", "WE#"];
@@ -41,50 +45,77 @@ export function memoryBlock(
   return {
     title: "Memory",
     about: "",
-    chips: [
-      chip(part, `picture memory, ${2 ** (address.length - 10)}K x 8`, {
+    chips: enables.map(({ output, write, note, data: wires }) =>
+      chip(part, `${note}, ${2 ** (address.length - 10)}K x 8`, {
         [address.join()]: bus("MA", address.length),
-        [data.join()]: bus("MD", data.length),
+        [data.join()]: bus(wires, data.length),
         ...Object.fromEntries(selects.map((name) => [name, name.endsWith("#") ? LOW : HIGH])),
-        "OE#": enable,
-        "WE#": "WE#",
+        "OE#": output,
+        "WE#": write,
       }),
-    ],
+    ),
   };
 }
 
 const LETTERS = ["A", "B", "C", "D", "E", "F", "G", "H"];
 
+/** How a picture's dots leave the board: their depth, the nets of the byte, and when it is taken. */
+export interface DotPlan {
+  readonly depth: Depth;
+  readonly data: string;
+  readonly loadPhase: number;
+  readonly parts: FamilyParts;
+}
+
 /**
- * Shift registers, one for each bit of a dot. With two bits a dot each of a byte's four dots fills two places of either
- * register, so that these are clocked like all else.
+ * Shift registers, one for each bit of a dot. With several bits a dot each of a byte's dots fills several places of every
+ * register, so that these are clocked like all else. Eight bits are a dot and shifted nowhere.
  */
-export function shiftBlock(part: string, data: string, bitsPerDot: 1 | 2, loads: string): Block {
-  const register = (bit: number) => {
-    // H goes out first; it takes the leftmost dot, which is in the highest bits.
-    const inputs = LETTERS.map((_, place) =>
-      bitsPerDot === 1 ? `${data}${place}` : `${data}${2 * Math.floor(place / 2) + bit}`,
-    );
-    const note = bitsPerDot === 1 ? "shift register" : `shift register, ${bit === 1 ? "high" : "low"} bit of each dot`;
-    return chip(part, note, {
-      CLK: "DOT",
-      CLKINH: LOW,
-      "CLR#": "high",
-      "SH/LD#": "LOAD#",
-      SER: LOW,
-      "A, B, C, D, E, F, G, H": inputs,
-      QH: bitsPerDot === 1 ? "DOTS" : `DOTS${bit}`,
-    });
-  };
+export function dotBlock(plan: DotPlan): Block {
+  const { depth, loadPhase } = plan;
+  if (depth === 8) return registerBlock(plan);
+  const places = 8 / (8 / depth);
+  const about =
+    `TTL inputs, because the memory's high may be 2.4 V. Loads as phase ${loadPhase} ends. ` +
+    (depth === 1
+      ? "Bit 7 is the leftmost dot. "
+      : `Bits 7 to ${8 - depth} are the leftmost dot. Each of ${8 / depth} dots fills ${places} places of each register, which so runs at the clock of a phase and shows it for ${places}. `) +
+    "Outside the picture LOAD# stays high and zeros from SER follow the last byte: black in all blanking.";
   return {
-    title: bitsPerDot === 1 ? "Shift register" : "Shift registers: two bits a dot",
-    about:
-      `TTL inputs, because the memory's high may be 2.4 V. ${loads} ` +
-      (bitsPerDot === 1
-        ? "Bit 7 is the leftmost dot. "
-        : "Bits 7 and 6 are the leftmost dot. Each of four dots fills two places of either register, which so runs at the clock of a phase and shows it for two. ") +
-      "Outside the picture LOAD# stays high and zeros from SER follow the last byte: black in all blanking.",
-    chips: bitsPerDot === 1 ? [register(0)] : [register(1), register(0)],
+    title: depth === 1 ? "Shift register" : `Shift registers: ${depth} bits a dot`,
+    about,
+    chips: Array.from({ length: depth }, (_, index) => shiftRegister(plan, depth - 1 - index)),
+  };
+}
+
+function shiftRegister({ depth, data, parts }: DotPlan, bit: number): WrittenChip {
+  // H goes out first; it takes the leftmost dot, which is in the highest bits.
+  const inputs = LETTERS.map((_, place) => `${data}${depth * Math.floor(place / depth) + bit}`);
+  return chip(parts.shifter, depth === 1 ? "shift register" : `shift register, bit ${bit} of each dot`, {
+    CLK: "DOT",
+    CLKINH: LOW,
+    "CLR#": HIGH,
+    "SH/LD#": "LOAD#",
+    SER: LOW,
+    "A, B, C, D, E, F, G, H": inputs,
+    QH: dotNet(bit, depth),
+  });
+}
+
+function registerBlock({ data, depth, loadPhase, parts }: DotPlan): Block {
+  return {
+    title: "Register of a dot: 8 bits",
+    about: `A byte is a dot; it is taken as phase ${loadPhase} ends and shown for a cell. A counter that never counts is a register that can be cleared in step with its clock: CLEAR# comes in place of LOAD# wherever there is no picture, so that all blanking is black. TTL inputs, because the memory's high may be 2.4 V.`,
+    chips: [4, 0].map((low) =>
+      chip(parts.colourRegister, `register, bits ${low} to ${low + 3} of the dot`, {
+        CLK: "DOT",
+        "CLR#": "CLEAR#",
+        "LOAD#": "LOAD#",
+        "ENP, ENT": LOW,
+        "A, B, C, D": bus(data, 4, low),
+        "Q[A..D]": Array.from({ length: 4 }, (_, bit) => dotNet(low + bit, depth)),
+      }),
+    ),
   };
 }
 
@@ -93,6 +124,9 @@ export function characterBlock(
   rom: string,
   { pins, memory }: { readonly pins: readonly Pin[]; readonly memory: Memory },
   rows: readonly string[],
+  codeRegister: string,
+  takes: string,
+  shown: string,
 ): Block {
   const romBits = memory.address.length;
   const named = [...memory.address, "CE#", "OE#"];
@@ -103,12 +137,12 @@ export function characterBlock(
     title: "Characters",
     about:
       `Code and dots take turns: while the ROM looks a character up, a whole cell long, the RAM already gives the next code. ` +
-      `The register takes a code in the middle of phase 2. The ROM's address is code * ${2 ** rows.length} + row of the character; its bit 7 is the leftmost dot.`,
+      `The register takes a code ${takes}. The ROM's address is code * ${2 ** rows.length} + row of the character; its bit 7 is the leftmost dot.`,
     chips: [
-      chip("74HCT574", "code of the character; TTL inputs behind the RAM", {
+      chip(codeRegister, "code of the character; TTL inputs behind the RAM", {
         CLK: "TAKE_CODE",
         "OE#": LOW,
-        "[1..8]D": bus("MD", 8),
+        "[1..8]D": bus(shown, 8),
         "[1..8]Q": bus("CODE", 8),
       }),
       chip(rom, "dots of the characters", {

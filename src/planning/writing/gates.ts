@@ -7,6 +7,8 @@ export interface Gate {
   readonly output: string;
   /** What it says, behind the line of its first input. */
   readonly remark?: string;
+  /** Must be quicker than 74HC: of 74AHCT, two inputs at most. */
+  readonly isQuick?: boolean;
 }
 
 /** A chip of equal gates. */
@@ -17,6 +19,15 @@ interface GateChip {
   readonly sections: number;
   readonly note: string;
 }
+
+/** In 74AHCT, in the same order. */
+const QUICK_CHIPS: readonly GateChip[] = [
+  { part: "74AHCT32", kind: "OR", width: 2, sections: 4, note: "quick ORs" },
+  { part: "74AHCT08", kind: "AND", width: 2, sections: 4, note: "quick ANDs" },
+  { part: "74AHCT02", kind: "NOR", width: 2, sections: 4, note: "quick NORs" },
+  { part: "74AHCT00", kind: "NAND", width: 2, sections: 4, note: "quick NANDs" },
+  { part: "74AHCT04", kind: "NOT", width: 1, sections: 6, note: "quick inverters" },
+];
 
 /** All that exist in 74HC, the widest first and last what can stand in anywhere. */
 const CHIPS: readonly GateChip[] = [
@@ -58,9 +69,22 @@ export function gateChips(gates: readonly Gate[]): readonly WrittenChip[] {
 }
 
 function place(gates: readonly Gate[]): readonly Opened[] {
+  return [
+    ...placeIn(
+      QUICK_CHIPS,
+      gates.filter(({ isQuick }) => isQuick),
+    ),
+    ...placeIn(
+      CHIPS,
+      gates.filter(({ isQuick }) => !isQuick),
+    ),
+  ];
+}
+
+function placeIn(chips: readonly GateChip[], gates: readonly Gate[]): readonly Opened[] {
   const opened: Opened[] = [];
-  for (const shape of CHIPS) {
-    const mine = gates.filter((gate) => shapeOf(gate) === shape);
+  for (const shape of chips) {
+    const mine = gates.filter((gate) => shapeOf(gate, chips) === shape);
     const over = mine.length % shape.sections;
     const rest = mine.slice(mine.length - over);
     for (let at = 0; at + shape.sections <= mine.length; at += shape.sections) {
@@ -75,8 +99,8 @@ function place(gates: readonly Gate[]): readonly Opened[] {
   return opened;
 }
 
-function shapeOf({ kind, inputs }: Gate): GateChip {
-  const fitting = CHIPS.filter((shape) => shape.kind === kind && shape.width >= inputs.length);
+function shapeOf({ kind, inputs }: Gate, chips: readonly GateChip[]): GateChip {
+  const fitting = chips.filter((shape) => shape.kind === kind && shape.width >= inputs.length);
   const narrowest = fitting.sort((a, b) => a.width - b.width)[0];
   if (!narrowest) throw new RangeError(`there is no ${kind} of ${inputs.length}`);
   return narrowest;

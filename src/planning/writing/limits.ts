@@ -1,31 +1,44 @@
 import { FS_PER_NS } from "../../quantity/index.js";
-import { type Design, PHASES, addressBits, cellTime, phasePeriods } from "../design.js";
+import {
+  type Design,
+  LEAST_PHASE_NS,
+  LEAST_TWO_PHASE_NS,
+  PHASES,
+  type Sharing,
+  addressBits,
+  bitsPerDot,
+  cellTime,
+  phasePeriods,
+} from "../design.js";
 import { maybeMemory } from "./memory-named.js";
+import { hasGreys } from "./video.js";
 
-/** Least phase with which the ring of 74HC holds: the tide board's, to a tenth of a nanosecond. */
-const LEAST_PHASE_NS = 79.4;
-/** With a two-phase processor: its read ends after one phase. As proved with 148 ns; between them nobody has tried. */
-const LEAST_TWO_PHASE_NS = 148;
+/** Ways of sharing whose circuits simulate and whose proofs leave verdicts open. */
+const UNPROVED: readonly Sharing["kind"][] = ["wait states", "blanking only"];
+
 /** Why no circuit of a design can be written, a clause each; empty where one can. */
 export function writingProblems(design: Design): readonly string[] {
-  const { sharing, content, output, memory, lineRepeat } = design;
+  const { family, output, memory, lineRepeat } = design;
   const problems: string[] = [];
   const phaseNs = cellTime(design) / FS_PER_NS / PHASES;
-  const isTwoPhase = sharing.kind === "alternate slots";
-  if (design.family !== "HC") problems.push("logic faster than 74HC is not written yet");
-  if (sharing.kind !== "write latch" && !isTwoPhase) problems.push(`sharing by ${sharing.kind} is not written yet`);
-  const least = isTwoPhase ? LEAST_TWO_PHASE_NS : LEAST_PHASE_NS;
+  if (UNPROVED.includes(design.sharing.kind))
+    problems.push(`a circuit of ${design.sharing.kind} shows its picture and is not proved yet`);
+  const isTwoPhase = design.sharing.kind === "alternate slots";
+  if (isTwoPhase && family !== "HC") problems.push("beside a two-phase processor 74HC is quick enough");
+  const least = isTwoPhase ? LEAST_TWO_PHASE_NS : LEAST_PHASE_NS[family];
   if (phaseNs < least) problems.push(`an eighth of a cell is ${phaseNs.toFixed(1)} ns, at least ${least} are needed`);
   const stages = Math.log2(phasePeriods(design));
-  if (stages < 1 || !Number.isInteger(stages))
-    problems.push("an eighth of a cell is not 2, 4, 8 ... oscillator periods");
+  if (stages < 0 || !Number.isInteger(stages))
+    problems.push("an eighth of a cell is not 1, 2, 4, 8 ... oscillator periods");
   if (!Number.isInteger(Math.log2(lineRepeat)))
     problems.push(`a row on ${lineRepeat} lines needs a counter of its own`);
-  if (output.kind === "composite 15 kHz" && content.kind === "bitmap" && content.bitsPerDot > 1) {
-    problems.push("grey levels on one wire are not written yet");
-  }
-  if (isTwoPhase && content.kind === "text")
-    problems.push("characters beside a two-phase processor are not written yet");
+  const depth = bitsPerDot(design);
+  if (depth === 4 && family === "HC")
+    problems.push("four shift registers of 74HCT are too many for the clock of a phase");
+  if (depth === 8 && isTwoPhase)
+    problems.push("a register of eight bits beside a two-phase processor is too much for the clock of a phase");
+  if (output.kind === "composite 15 kHz" && !hasGreys(depth))
+    problems.push(`${2 ** depth} greys are finer than the resistors of one wire`);
   const named = maybeMemory(memory);
   const { column, row } = addressBits(design);
   if (!named?.memory.write || named.otherPorts || named.memory.data.length !== 8) {

@@ -36,35 +36,42 @@ export function primesOf(table: Table): readonly Product[] {
   const size = 3 ** variables;
   // A product's place has one digit of base 3 for each variable: low, high, not in it.
   const isFree = new Uint8Array(size);
-  const products: Product[] = [];
-  const power = Array.from({ length: variables + 1 }, (_, v) => 3 ** v);
-  for (let place = 0; place < size; place++) {
-    let [care, value, open] = [0, 0, -1];
-    for (let v = 0, rest = place; v < variables; v++, rest = Math.floor(rest / 3)) {
-      const digit = rest % 3;
-      if (digit === 2) open = v;
-      else {
-        care |= 1 << v;
-        value |= digit << v;
-      }
+  const [cares, values] = [new Uint16Array(size), new Uint16Array(size)];
+  for (let v = 0, step = 1; v < variables; v++, step *= 3) {
+    for (let place = 0; place < step; place++) {
+      const [care = 0, value = 0] = [cares[place], values[place]];
+      cares[place] = cares[place + step] = care | (1 << v);
+      cares[place + 2 * step] = care;
+      values[place + step] = value | (1 << v);
+      values[place + 2 * step] = value;
     }
-    const step = power[open] ?? 0;
-    if (open < 0) isFree[place] = table.at(value) === false ? 0 : 1;
-    else isFree[place] = (isFree[place - step] ?? 0) & (isFree[place - 2 * step] ?? 0);
-    products.push({ care, value });
   }
-  return products.filter(({ care }, place) => {
-    if (isFree[place] === 0) return false;
-    for (let v = 0, rest = place; v < variables; v++, rest = Math.floor(rest / 3)) {
-      const wider = place + (2 - (rest % 3)) * (power[v] ?? 0);
-      if ((care >> v) & 1 && isFree[wider] === 1) return false;
+  for (let place = 0; place < size; place++) {
+    let step = 1;
+    let rest = place;
+    while (rest > 0 && rest % 3 !== 2) {
+      rest = Math.floor(rest / 3);
+      step *= 3;
     }
-    return true;
-  });
+    // The first variable that is left out: free is what is free with it high and low.
+    if (rest === 0) isFree[place] = table.at(values[place] ?? 0) === false ? 0 : 1;
+    else isFree[place] = (isFree[place - step] ?? 0) & (isFree[place - 2 * step] ?? 0);
+  }
+  const found: Product[] = [];
+  for (let place = size - 1; place >= 0; place--) {
+    if (isFree[place] === 0) continue;
+    let isPrime = true;
+    for (let v = 0, step = 1, rest = place; v < variables; v++, step *= 3, rest = Math.floor(rest / 3)) {
+      if (rest % 3 !== 2 && isFree[place + (2 - (rest % 3)) * step] === 1) isPrime = false;
+    }
+    if (isPrime) found.push({ care: cares[place] ?? 0, value: values[place] ?? 0 });
+  }
+  return found.reverse();
 }
 
 function covers(on: readonly number[], primes: readonly Product[], most: number): readonly (readonly Product[])[] {
-  const byRow = on.map((at) => primes.flatMap(({ care, value }, index) => ((at & care) === value ? [index] : [])));
+  const everyRow = on.map((at) => primes.flatMap(({ care, value }, index) => ((at & care) === value ? [index] : [])));
+  const byRow = [...new Map(everyRow.map((row) => [row.join(), row])).values()];
   // A place that is covered whenever another one is need not be looked at.
   const rows = byRow.filter(
     (row, index) =>

@@ -1,15 +1,16 @@
-import { type Design, phasePeriods } from "../design.js";
-import { printHertz } from "../../quantity/index.js";
+import { type Design, bitsPerDot, phasePeriods } from "../design.js";
 import { type Block, HIGH, LOW, OPEN, type WrittenChip, chip } from "./board.js";
-import type { Gate } from "./gates.js";
+import { clockBlock } from "./clock.js";
 import type { Way } from "./decode.js";
-import type { ClockFlop, SharingParts, Strobe } from "./sharing.js";
+import type { Gate } from "./gates.js";
+import { fastRing, fastRingGates, slowRing } from "./ring.js";
+import { type ClockFlop, type Pulse, type SharingParts, type Strobe, type Window, tap } from "./sharing.js";
+import { makeWindow } from "./windows.js";
 
 /**
  * What cuts a cell into eight phases, numbered 0 to 7. Its nets: DOT, the clock of a phase; DISPLAY# and PROCESSOR#, low while
- * each owns the wires; LOAD#, low as the last phase of the display's read ends; WE#, the write pulse; BYTE, whose rise ends the
- * column; SYNC_CLOCK, the same without the delay of what drives many counters; SAMPLE, whose rise takes a request in;
- * COUNT_RESET# and RING_RESET#.
+ * each owns the wires; LOAD#, low as the last phase of the display's read ends; the write pulses; BYTE, whose rise ends the
+ * column; T7, whose rise takes a request in; COUNT_RESET# and RING_RESET#.
  */
 export interface Phases {
   /** Clock, ring and strobes, in the order of signal flow. */
@@ -20,216 +21,286 @@ export interface Phases {
   readonly choices: readonly (readonly Way[])[];
   /** The net that clocks syncs and blanking. */
   readonly syncClock: string;
+  /** The phase as which ends a byte is loaded. */
+  readonly loadPhase: number;
+  /** When a character's code is taken, in words. */
+  readonly codeTaken: string;
   /** Makes the gates that ask for a load, of nets that are all high where the picture is. */
   readonly loadWhere: (visible: readonly string[]) => readonly Way[];
   /** Lines for the head of the file: what is active in which phase. */
   readonly picture: readonly string[];
 }
 
-/** 74HC with faster parts where it is not guaranteed to serve: phases of 79 ns and longer. */
-export function slowPhases(design: Design, sharing: SharingParts): Phases {
+/** What differs between the families in how a cell is cut up. */
+interface Cut {
+  readonly windows: readonly Window[];
+  /** Write pulses that are registered once only, the net of each with an inverter behind its flip-flop. */
+  readonly writes: readonly Window[];
+  readonly flops: readonly ClockFlop[];
+  readonly syncClock: string;
+  readonly loadPhase: number;
+  /** The phase with which columns and lines advance: not before what is read of the last column has been taken. */
+  readonly bytePhase: 2 | 3;
+  readonly codeTaken: string;
+}
+
+export function phasesOf(design: Design, sharing: SharingParts): Phases {
+  const { family, content } = design;
+  const isText = content.kind === "text";
+  const isRegister = bitsPerDot(design) === 8;
+  const code: readonly Pulse[] = isText ? [{ net: "TAKE_CODE", note: "takes a character's code" }] : [];
+  const cut = family === "HC" ? slowCut(sharing, code) : fastCut(sharing, code);
+  const made = [...sharing.windows, ...cut.windows].map((window) => makeWindow(window, family));
+  // A flip-flop that nothing clears might stand at a write when power comes up.
+  const writing = cut.writes.map((window) => makeWindow(window, family));
+  const loads = ["LOAD", ...(isRegister ? ["CLEAR"] : [])];
+  const late = family === "fast";
+  // ALS109 registers a load once more: its least delay of 5 ns keeps the shift register's hold time.
+  const loadNet = (name: string) => (late ? `${name}_EARLY#` : `${name}#`);
+  const loading = (name: string, when: string | undefined) => {
+    const at = cut.loadPhase - (late ? 1 : 0);
+    return makeWindow({ net: loadNet(name), first: at, last: at, ...(when !== undefined && { when }) }, family);
+  };
+  const condition = isText ? "VISIBLE_LATER" : isRegister ? undefined : "VISIBLE";
+  const loadStrobes = [
+    ...loading("LOAD", condition).strobes,
+    ...(isRegister ? loading("CLEAR", "VISIBLE#").strobes : []),
+  ];
+  const strobes: readonly Strobe[] = [
+    { data: "RESET#", q: "RESET_SAMPLED#" },
+    { data: late ? "RESET_SAMPLED#" : "RING_RESET#", q: "COUNT_RESET#" },
+    ...loadStrobes,
+    ...made.flatMap((one) => one.strobes),
+    ...writing.flatMap((one) => one.strobes.slice(0, -1)),
+  ];
+  const own: readonly (readonly Way[])[] = [
+    ...[...made, ...writing].map(({ ways }) => ways),
+    ...(late
+      ? []
+      : [
+          (["OR", "AND"] as const).map((kind): Way => [
+            {
+              kind,
+              inputs: ["T3"],
+              output: "BYTE",
+              remark: "T3 itself would come late into the ring with all that BYTE drives",
+            },
+          ]),
+        ]),
+  ];
+  const cleared: readonly Strobe[] = [
+    ...sharing.enables.map(({ net, soon, inReset }) => ({
+      data: soon.output,
+      q: inReset === "low" ? net : net.replace("#", ""),
+    })),
+    ...writing.flatMap((one) => one.strobes.slice(-1)),
+  ];
+  const quick = [
+    ...sharing.gates,
+    ...sharing.enables.map(({ soon }) => soon),
+    ...cleared.flatMap(({ q }): readonly Gate[] =>
+      q.endsWith("#") ? [] : [{ kind: "NOT", inputs: [q], output: `${q}#`, isQuick: true }],
+    ),
+  ].map((gate) => settled(gate, late));
+  const inputs = new Set([
+    ...quick.flatMap((gate) => gate.inputs),
+    ...[...own, loading("LOAD", condition).ways, loading("CLEAR", "VISIBLE#").ways].flatMap((ways) =>
+      (ways[0] ?? []).flatMap((gate) => gate.inputs),
+    ),
+    ...sharing.block.chips.flatMap(({ pins }) => [...pins.values()]),
+  ]);
+  const isRead = (net: string) => inputs.has(net);
   const stages = Math.log2(phasePeriods(design));
-  const isText = design.content.kind === "text";
   return {
     blocks: [
-      clockBlock(design, stages, [...(isText ? [codeFlop] : []), ...sharing.clockFlops]),
-      ringBlock([...(isText ? ["SAMPLE"] : ["T7"]), ...sharing.ringTaps]),
-      strobeBlock([...(isText ? [{ data: "T1#", q: "CODE_SLOT#" }] : []), ...sharing.strobes]),
+      clockBlock(design, stages, [...cut.flops, ...sharing.flops], late ? "" : HALF_PHASE),
+      late ? fastRing(cut.bytePhase) : slowRing(isRead),
+      strobeBlock(strobes, cleared, late ? loads : []),
     ],
-    gates: [
-      // Straight from the tap it would come too soon for the hold time of the flip-flop.
-      ...(isText ? [{ kind: "NOT", inputs: ["T1"], output: "T1#" } as const] : []),
-      ...sharing.gates,
-    ],
-    choices: [
-      ...sharing.choices,
-      [
-        [
-          {
-            kind: "OR",
-            inputs: ["T3"],
-            output: "BYTE",
-            remark: "T3 itself would come late into the ring with all that BYTE drives",
-          },
-        ],
-        [
-          {
-            kind: "AND",
-            inputs: ["T3"],
-            output: "BYTE",
-            remark: "T3 itself would come late into the ring with all that BYTE drives",
-          },
-        ],
-      ],
-    ],
-    syncClock: isText ? "T2" : "T3",
+    gates: [...(late ? fastRingGates(isRead) : []), ...quick],
+    choices: own,
+    syncClock: cut.syncClock,
+    loadPhase: cut.loadPhase,
+    codeTaken: cut.codeTaken,
     loadWhere: (visible) => {
-      const remark = isText
-        ? "both taps are high in phase 0 only; for the flip-flop that loads at the end of phase 1"
-        : "both taps are high in phase 1 only; for the flip-flop that loads at the end of phase 2";
+      const seen = isText || isRegister || sharing.needsVisible || late;
+      const needsNet = isText || !isRegister || sharing.needsVisible;
+      const ways: Way[] = [];
+      if (seen) {
+        const gates: Gate[] = [
+          ...(needsNet ? conjunction(visible, "VISIBLE") : []),
+          ...(isRegister && !needsNet ? conjunction(visible, "VISIBLE#") : []),
+          ...(isRegister && needsNet ? [{ kind: "NOT", inputs: ["VISIBLE"], output: "VISIBLE#" } as const] : []),
+        ];
+        const load = loading("LOAD", condition).ways[0] ?? [];
+        const clear = isRegister ? (loading("CLEAR", "VISIBLE#").ways[0] ?? []) : [];
+        return [[...gates, ...load, ...clear]];
+      }
       const load = (nets: readonly string[]): Gate => ({
         kind: "NAND",
-        inputs: isText ? ["T0", "SAMPLE", ...nets] : ["T1", "T7", ...nets],
+        inputs: [tap(cut.loadPhase - 1), tap(cut.loadPhase - 3), ...nets],
         output: "LOAD_NEXT#",
-        remark,
+        remark: `both taps are high in phase ${cut.loadPhase - 1} only; for the flip-flop that loads at the end of phase ${cut.loadPhase}`,
       });
-      const seen = (nets: readonly string[]): Gate => ({
-        kind: "AND",
-        inputs: nets,
-        output: "VISIBLE",
-        remark: "the picture",
-      });
-      if (isText) return visible.length > 4 ? [] : [[seen(visible), load(["VISIBLE_LATER"])]];
-      if (visible.length < 2) return [[load(visible)]];
-      const both: Way = [seen(visible.slice(0, 4)), load(["VISIBLE", ...visible.slice(4)])];
-      return visible.length <= 6 ? [[load(visible)], both] : [both];
+      if (visible.length >= 2)
+        ways.push([...conjunction(visible.slice(0, 4), "VISIBLE"), load(["VISIBLE", ...visible.slice(4)])]);
+      if (visible.length <= 6) ways.unshift([load(visible)]);
+      return ways;
     },
     picture: [
       "  phase       0     1     2     3     4     5     6     7",
       "  DISPLAY#    low   low   low   -     -     -     -     -      counters address the RAM, the RAM drives",
-      isText
-        ? "  TAKE_CODE   -     -     half  high  high  half  -     -      its rise takes the code that was read"
-        : "  LOAD#       -     -     low   -     -     -     -     -      the byte is taken as phase 2 ends",
       ...(isText
-        ? ["  LOAD#       -     low   -     -     -     -     -     -      the dots of the code before are taken"]
+        ? [row("TAKE_CODE", { net: "", first: 2, last: 4 }, late ? 0 : 0.5, "its rise takes the code that was read")]
         : []),
+      row(
+        "LOAD#",
+        { net: "#", first: cut.loadPhase, last: cut.loadPhase },
+        0,
+        isText ? "the dots of the code before are taken" : "the byte is taken as the phase ends",
+      ),
       ...sharing.picture,
-      "  BYTE        -     -     -     high  high  high  -     -      columns, lines and syncs advance as phase 3 begins",
+      ...sharing.writes.map(({ net }) =>
+        row(net, { net: "#", first: 5, last: 5 }, late ? 0 : 0.5, "writes the RAM where it is asked for"),
+      ),
+      ...sharing.takes.map(({ net }) =>
+        row(net, { net: "", first: 6, last: late ? 7 : 6 }, late ? 0 : 0.5, "its rise takes what the RAM holds"),
+      ),
+      row(
+        "BYTE",
+        { net: "", first: cut.bytePhase, last: cut.bytePhase + 2 },
+        0,
+        "columns and lines advance as it rises",
+      ),
       "",
       "In phases 3 and 7 nobody drives the address or data wires: a slow buffer has time to let go.",
     ],
   };
 }
 
-/** Rises in the middle of phase 2. */
-const codeFlop: ClockFlop = {
-  note: "takes a code in the middle of phase 2",
-  clock: "DOT#",
-  data: "CODE_SLOT#",
-  q: OPEN,
-  qLow: "TAKE_CODE",
-};
+/** A line of the head: in which phases a net is active, `late` of one later. */
+function row(name: string, { net, first, last }: Window, late: number, words: string): string {
+  const active = net.endsWith("#") ? "low" : "high";
+  const phases = Array.from({ length: 8 }, (_, phase) => {
+    if (late === 0) return phase >= first && phase <= last ? active : "-";
+    if (phase === first || phase === last + 1) return "half";
+    return phase > first && phase <= last ? active : "-";
+  });
+  return `  ${name.padEnd(12)}${phases.map((one) => one.padEnd(6)).join("")} ${words}`;
+}
 
-function clockBlock(design: Design, stages: number, more: readonly ClockFlop[]): Block {
-  const can = `OSC-${printHertz(design.oscillator).replace(" ", "")}`;
-  const isText = design.content.kind === "text";
-  const flops: ClockFlop[] = [
-    ...Array.from({ length: stages }, (_, stage) => halving(stage, stages)),
-    { note: "ends and begins the write pulse", clock: "DOT#", data: "WRITE", q: OPEN, qLow: "WE#" },
-    ...more,
+/** A gate that must be quick is so in the quick family only: 74HC takes two of a phase. */
+function settled(gate: Gate, isQuick: boolean): Gate {
+  if (isQuick || !gate.isQuick) return gate;
+  const { isQuick: _, ...plain } = gate;
+  return plain;
+}
+
+/** Gates whose last is high, or low where its net ends in `#`, where all of these nets are high. */
+function conjunction(nets: readonly string[], output: string): readonly Gate[] {
+  const kind = output.endsWith("#") ? "NAND" : "AND";
+  if (nets.length <= 4) return [{ kind, inputs: nets, output, remark: "the picture" }];
+  const part = `${output.replace("#", "")}_PART`;
+  return [
+    { kind: "AND", inputs: nets.slice(0, 4), output: part },
+    { kind, inputs: [part, ...nets.slice(4, 7)], output, remark: "the picture" },
   ];
-  const chips: WrittenChip[] = [chip(can, "oscillator can, TTL output", { OUT: "OSC" }, { kind: "X" })];
-  for (let at = 0; at < flops.length; at += 2) {
-    const pair = flops.slice(at, at + 2);
+}
+
+const HALF_PHASE =
+  `Write pulses are clocked by DOT#, half a phase after everything else: they then lie in the middle of the time in which the address is valid. ` +
+  `They are one phase wide; HC's spread of delays would leave too little of that.`;
+
+/** 74HC: what is read is taken and what is written is written half a phase late, in the middle of the byte's time. */
+function slowCut(sharing: SharingParts, code: readonly Pulse[]): Cut {
+  const written = (net: string) => net.replace("WE", "WRITE").replace("#", "");
+  return {
+    windows: [
+      ...sharing.writes.map(({ net, when }): Window => ({
+        net: written(net),
+        first: 5,
+        last: 5,
+        ...(when !== undefined && { when }),
+      })),
+      ...sharing.takes.map(({ net, when }): Window => ({
+        net: `${net}_SLOT#`,
+        first: 6,
+        last: 6,
+        ...(when !== undefined && { when }),
+      })),
+      ...code.map(({ net }): Window => ({ net: `${net}_SLOT#`, first: 2, last: 4 })),
+    ],
+    writes: [],
+    flops: [
+      ...sharing.writes.map(({ net, note }) => ({ note, clock: "DOT#", data: written(net), q: OPEN, qLow: net })),
+      ...[...sharing.takes, ...code].map(({ net, note }) => ({
+        note: `${note}, in the middle of a phase`,
+        clock: "DOT#",
+        data: `${net}_SLOT#`,
+        q: OPEN,
+        qLow: net,
+      })),
+    ],
+    syncClock: code.length > 0 ? "T2" : "T3",
+    loadPhase: code.length > 0 ? 1 : 2,
+    bytePhase: 3,
+    codeTaken: "in the middle of phase 2",
+  };
+}
+
+/** 74ACT and 74AHCT: half a phase would be too short for a flip-flop; a whole one is enough for quick RAMs. */
+function fastCut(sharing: SharingParts, code: readonly Pulse[]): Cut {
+  return {
+    writes: sharing.writes.map(({ net, when }): Window => ({
+      net: net.replace("#", ""),
+      first: 5,
+      last: 5,
+      ...(when !== undefined && { when }),
+    })),
+    windows: [
+      ...sharing.takes.map(({ net, when }): Window => ({
+        net,
+        first: 6,
+        last: 7,
+        ...(when !== undefined && { when }),
+      })),
+      ...code.map(({ net }): Window => ({ net, first: 2, last: 4 })),
+    ],
+    flops: [],
+    syncClock: code.length > 0 ? "T1" : "BYTE",
+    loadPhase: code.length > 0 ? 0 : 1,
+    bytePhase: code.length > 0 ? 3 : 2,
+    codeTaken: "as phase 2 begins",
+  };
+}
+
+function strobeBlock(strobes: readonly Strobe[], cleared: readonly Strobe[], registeredOnce: readonly string[]): Block {
+  const chips: WrittenChip[] = [
+    ...registers(strobes, HIGH, (index) =>
+      index === 0 ? "registers strobes; brings the reset into step" : "registers further strobes",
+    ),
+    ...registers(
+      cleared,
+      "RESET#",
+      () => "registers what enables and writes; in reset one RAM drives and nothing else",
+    ),
+  ];
+  const [one, other] = registeredOnce;
+  if (one !== undefined) {
+    const half = (at: 1 | 2, name: string | undefined) => ({
+      [`${at}CLK`]: name === undefined ? LOW : "DOT",
+      [`${at}J, ${at}K#`]: name === undefined ? LOW : `${name}_EARLY#`,
+      [`${at}PRE#`]: name === undefined ? HIGH : "RING_RESET#",
+      [`${at}CLR#`]: HIGH,
+      ...(name !== undefined && { [`${at}Q`]: `${name}#` }),
+    });
     chips.push(
-      chip("74AHCT74", pair.map(({ note }) => note).join("; "), {
-        ...halfOf(1, pair[0]),
-        ...halfOf(2, pair[1]),
+      chip("74ALS109", "registers what loads once more, late enough for its hold; J and K# together are a D input", {
+        ...half(1, one),
+        ...half(2, other),
       }),
     );
   }
-  return {
-    title: `Clock: ${printHertz(design.oscillator)} to the clock of a phase`,
-    about:
-      `The can swings at TTL levels and its high time may be 40 % of its period: 74HC74 wants CMOS levels and longer pulses, 74AHCT74 neither. ` +
-      `The write pulse is clocked by DOT#, half a phase after everything else: it then lies in the middle of the time in which the address is valid. ` +
-      `It is one phase wide; HC's spread of delays would leave too little of that.` +
-      (isText
-        ? ` TAKE_CODE rises half a phase before the display lets the RAM go, so that the code stands long enough behind it.`
-        : ""),
-    chips,
-  };
-}
-
-function halfOf(half: 1 | 2, flop: ClockFlop | undefined): Record<string, string> {
-  return {
-    [`${half}CLK`]: flop?.clock ?? LOW,
-    [`${half}D`]: flop?.data ?? LOW,
-    [`${half}PRE#`]: HIGH,
-    [`${half}CLR#`]: flop?.clear ?? HIGH,
-    [`${half}Q`]: flop?.q ?? OPEN,
-    [`${half}Q#`]: flop?.qLow ?? OPEN,
-  };
-}
-
-/** Halves the clock: of OSC comes HALF, of that QUARTER, and so on; the last is DOT. */
-function halving(stage: number, stages: number): ClockFlop {
-  const names = ["OSC", "HALF", "QUARTER", "EIGHTH"];
-  const name = (at: number) => (at === stages ? "DOT" : (names[at] ?? `CLOCK${at}`));
-  const q = name(stage + 1);
-  return {
-    note: q === "DOT" ? "clock of a phase" : "halves the clock",
-    clock: name(stage),
-    data: `${q}#`,
-    q,
-    qLow: `${q}#`,
-  };
-}
-
-function ringBlock(taps: readonly string[]): Block {
-  const tap = (net: string) => (taps.includes(net) ? net : OPEN);
-  return {
-    title: "Ring: eight phases of the memory cycle",
-    about:
-      `Three ones go round among five zeros, so every tap is three phases wide and comes straight from a flip-flop: nothing to decode, nothing to glitch. ` +
-      `Tap Tn is high in phases n, n+1 and n+2. Reset must leave three ones in it, so taps 0, 6 and 7 are stored inverted: a cleared ring stands in phase 0, the display's slot.`,
-    chips: [
-      chip("74HC175", "ring, phases 0 to 3", {
-        CLK: "DOT",
-        "CLR#": "RING_RESET#",
-        "1D": "T7#",
-        "1Q": "DISPLAY#",
-        "1Q#": "T0",
-        "2D": "T0",
-        "2Q": "T1",
-        "3D": "T1",
-        "3Q": "T2",
-        "4D": "T2",
-        "4Q": "T3",
-        "4Q#": tap("T3#"),
-      }),
-      chip(
-        "74HC175",
-        "ring, phases 4 to 7",
-        {
-          CLK: "DOT",
-          "CLR#": "RING_RESET#",
-          "1D": "T3",
-          "1Q": "T4",
-          "1Q#": "PROCESSOR#",
-          "2D": "T4",
-          "2Q": tap("T5"),
-          "2Q#": "T5#",
-          "3D": "T5#",
-          "3Q": "T6#",
-          "3Q#": tap("SAMPLE"),
-          "4D": "T6#",
-          "4Q": "T7#",
-          "4Q#": tap("T7"),
-        },
-        tap("SAMPLE") === OPEN ? {} : { remarks: { "3Q#": "T6" } },
-      ),
-    ],
-  };
-}
-
-function strobeBlock(more: readonly Strobe[]): Block {
-  const strobes: readonly Strobe[] = [
-    { data: "RESET#", q: "RESET_SAMPLED#" },
-    { data: "RING_RESET#", q: "COUNT_RESET#" },
-    { data: "LOAD_NEXT#", q: "LOAD#" },
-    { data: "WRITE_NEXT", q: "WRITE" },
-    ...more,
-  ];
-  const chips = Array.from({ length: Math.ceil(strobes.length / 6) }, (_, index) => {
-    const mine = strobes.slice(6 * index, 6 * index + 6);
-    const pins = mine.flatMap(({ data, q }, place) => [
-      [`${place + 1}D`, data],
-      [`${place + 1}Q`, q],
-    ]);
-    const note = index === 0 ? "registers strobes; brings the reset into step" : "registers further strobes";
-    return chip("74ACT174", note, { CLK: "DOT", "CLR#": HIGH, ...Object.fromEntries(pins) });
-  });
   return {
     title: "Strobes decoded a phase early, and the reset",
     about:
@@ -237,4 +308,14 @@ function strobeBlock(more: readonly Strobe[]): Block {
       `RESET# is sampled here once and again on the processor's side, so that ring and counters are let go together with a clock edge; that second stage is also cleared by RESET# itself, so that the ring stands and no two owners drive one wire while the oscillator has not started yet.`,
     chips,
   };
+}
+
+function registers(strobes: readonly Strobe[], clear: string, note: (index: number) => string): readonly WrittenChip[] {
+  return Array.from({ length: Math.ceil(strobes.length / 6) }, (_, index) => {
+    const pins = strobes.slice(6 * index, 6 * index + 6).flatMap(({ data, q }, place) => [
+      [`${place + 1}D`, data],
+      [`${place + 1}Q`, q],
+    ]);
+    return chip("74ACT174", note(index), { CLK: "DOT", "CLR#": clear, ...Object.fromEntries(pins) });
+  });
 }

@@ -1,8 +1,7 @@
 import type { Block, WrittenInput } from "./board.js";
-import type { Way } from "./decode.js";
 import type { Gate } from "./gates.js";
 
-/** A quick flip-flop beside the one that halves the clock, 74AHCT74. */
+/** A quick flip-flop of its own, 74AHCT74, on DOT or on its inverse. */
 export interface ClockFlop {
   readonly note: string;
   readonly clock: string;
@@ -19,32 +18,81 @@ export interface Strobe {
   readonly q: string;
 }
 
+/** A signal that is active from one phase to another of each cell, or of those in which a net is high. */
+export interface Window {
+  /** Active low where it ends in `#`. */
+  readonly net: string;
+  readonly first: number;
+  readonly last: number;
+  readonly when?: string;
+}
+
+/** A net with the only edge of each cell, or of those in which another net is high, that something is taken with. */
+export interface Pulse {
+  readonly net: string;
+  readonly when?: string;
+  readonly note: string;
+}
+
+/**
+ * An output enable of which a gate tells a phase early. RESET# clears its flip-flop: where the gate tells of the enable's level
+ * it is low then, and drives from power-up on; where it tells of the opposite, an inverter follows and nobody drives.
+ */
+export interface Enable {
+  readonly net: string;
+  readonly soon: Gate;
+  readonly inReset: "low" | "high";
+}
+
 /** How a processor comes to the RAM: what that asks of the phases, its own block, and what comes from outside. */
 export interface SharingParts {
-  readonly clockFlops: readonly ClockFlop[];
-  readonly strobes: readonly Strobe[];
+  readonly windows: readonly Window[];
+  /** Write pulses, inside the processor's phases. */
+  readonly writes: readonly Pulse[];
+  /** Rises late in the processor's phases, while its byte still stands on the RAM's wires. */
+  readonly takes: readonly Pulse[];
+  readonly enables: readonly Enable[];
+  readonly flops: readonly ClockFlop[];
   readonly gates: readonly Gate[];
-  readonly choices: readonly (readonly Way[])[];
   readonly block: Block;
   readonly inputs: readonly WrittenInput[];
-  /** Taps of the ring that it reads beside those that are always there: `T3#`, `SAMPLE`. */
-  readonly ringTaps: readonly string[];
   /** Nets that go to the processor's board. */
   readonly connector: readonly string[];
   /** Phases in a row in which nobody drives the data wires. */
   readonly undrivenPhases: number;
-  /** The RAM's output enable. */
-  readonly memoryEnable: string;
+  /** Output and write enable of each RAM. */
+  readonly memories: readonly MemoryEnables[];
+  /** The nets that carry the byte to be shown. */
+  readonly shown: string;
+  /** Whether the picture's part of line and frame is asked for as the net VISIBLE. */
+  readonly needsVisible: boolean;
+  /** Whether a net is asked for that turns over in vertical sync alone. */
+  readonly needsFrameSync: boolean;
   /** Lines for the head of the file: what is active in which phase. */
   readonly picture: readonly string[];
 }
 
-/** Phase 4 only, for the flip-flop that then gives WRITE in phase 5. */
-export function writeNext(condition: string): Gate {
+export interface MemoryEnables {
+  readonly output: string;
+  readonly write: string;
+  readonly note: string;
+  /** Its data wires. */
+  readonly data: string;
+}
+
+/** The net of a tap of the ring: high in phases n, n + 1 and n + 2. */
+export function tap(n: number): string {
+  return `T${((n % 8) + 8) % 8}`;
+}
+
+/** One of the two flip-flops of a chip, or the other; nothing of it used when absent. */
+export function halfOf(half: 1 | 2, flop: ClockFlop | undefined): Record<string, string> {
   return {
-    kind: "AND",
-    inputs: ["T2", "T4", condition],
-    output: "WRITE_NEXT",
-    remark: "both taps are high in phase 4 only",
+    [`${half}CLK`]: flop?.clock ?? "low",
+    [`${half}D`]: flop?.data ?? "low",
+    [`${half}PRE#`]: "high",
+    [`${half}CLR#`]: flop?.clear ?? "high",
+    [`${half}Q`]: flop?.q ?? "open",
+    [`${half}Q#`]: flop?.qLow ?? "open",
   };
 }

@@ -1,27 +1,21 @@
 import { FS_PER_NS } from "../../quantity/index.js";
 import { type Raster, findRaster, publishedRasters, shortName } from "../../raster/index.js";
 import { type Design, addressBits, bitsPerDot, cellTime, dotsPerCell } from "../design.js";
-import { type Block, type WrittenBoard, bus } from "./board.js";
+import { type WrittenBoard, bus } from "./board.js";
 import { circuitText, wrapped } from "./circuit-text.js";
 import { writingProblems } from "./limits.js";
 import { memoryNamed } from "./memory-named.js";
 import { columnBlock, lineBlock } from "./counters.js";
 import { shownAt } from "./counting.js";
 import { decode } from "./decoding.js";
-import { characterBlock, displayAddressBlock, memoryBlock, shiftBlock } from "./display.js";
+import { busSide } from "./bus-side.js";
+import { characterBlock, displayAddressBlock, dotBlock, memoryBlock } from "./display.js";
+import { FAMILY_PARTS } from "./families.js";
 import { gateChips } from "./gates.js";
-import { slowPhases } from "./phases.js";
-import { writeLatch } from "./processor-latch.js";
-import { twoPhase } from "./two-phase.js";
-import {
-  colourBlock,
-  colourResistors,
-  compositeBlock,
-  compositeResistors,
-  connectorResistors,
-  lateSyncBlock,
-  syncBlock,
-} from "./video.js";
+import { latchSide } from "./latch-side.js";
+import { phasesOf } from "./phases.js";
+import type { SharingParts } from "./sharing.js";
+import { connectorResistors, lateSyncBlock, syncBlock, videoOutput } from "./video.js";
 
 /** What the file is called, and what it is for, in sentences. */
 export interface Heading {
@@ -44,25 +38,19 @@ export function chipsOf(design: Design): number {
 
 function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
   const memory = memoryNamed(design.memory);
-  const memoryBits = memory.memory.address.length;
   const cellNs = cellTime(design) / FS_PER_NS;
-  const sharing = design.sharing.kind === "alternate slots" ? twoPhase(memoryBits) : writeLatch(memoryBits, cellNs);
-  const phases = slowPhases(design, sharing);
+  const parts = FAMILY_PARTS[design.family];
+  const sharing = sharingOf(design, memory.memory.address.length);
+  const phases = phasesOf(design, sharing);
   const decoded = decode(design, phases);
-  const { columns, lines, syncs } = decoded;
-  const isComposite = design.output.kind === "composite 15 kHz";
+  const { columns, lines, syncs, gates } = decoded;
   const { column, row } = addressBits(design);
   const repeatBits = Math.log2(design.lineRepeat);
   const { content } = design;
   const characterBits = content.kind === "text" ? Math.log2(content.characterRows) : 0;
   const depth = bitsPerDot(design);
-  const colours =
-    depth === 1 ? { red: "DOTS", green: "DOTS", blue: "DOTS" } : { red: "DOTS1", green: "DOTS0", blue: "DOTS0" };
-  const gates: Block = {
-    title: "Decoding of column and line",
-    about: "All of it settles within a cell and is looked at by clocked inputs only, so it may glitch.",
-    chips: gateChips(decoded.gates),
-  };
+  const video = videoOutput(design.output.kind, depth, syncs);
+  const [quick, others] = [gates.filter(({ isQuick }) => isQuick), gates.filter(({ isQuick }) => !isQuick)];
   return {
     head: [...wrapped(about), "", ...wrapped(describeCell(design)), "", ...phases.picture],
     title,
@@ -72,54 +60,73 @@ function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
       ["size", `${design.columns} x ${design.rows}`],
       ["hsync", syncs[0]?.name ?? ""],
       ["vsync", syncs.at(-1)?.name ?? ""],
-      ...(isComposite
-        ? [["video", "LUMA"] as const]
-        : ([
-            ["red", "[RED]"],
-            ["green", "[GREEN]"],
-            ["blue", "[BLUE]"],
-          ] as const)),
+      ...video.picture,
     ],
     inputs: sharing.inputs,
     undrivenNs: Math.ceil((sharing.undrivenPhases * cellNs) / 80) * 10 + 120,
     blocks: [
       ...phases.blocks,
+      ...(quick.length > 0
+        ? [
+            {
+              title: "Gates of the ring",
+              about: "A tap, one of these and a flip-flop fit into a phase.",
+              chips: gateChips(quick),
+            },
+          ]
+        : []),
       columnBlock(columns, "74HC161"),
       lineBlock(lines, "74HC161", decoded.unreadLineBits, shownAt(columns, columns.jump - 1)),
-      gates,
-      content.kind === "text" ? lateSyncBlock(phases.syncClock, syncs) : syncBlock("74HC74", phases.syncClock, syncs),
+      {
+        title: "Decoding of column and line",
+        about: "All of it settles within a cell and is looked at by clocked inputs only, so it may glitch.",
+        chips: gateChips(others),
+      },
+      content.kind === "text"
+        ? lateSyncBlock(parts.lateSyncs, phases.syncClock, syncs, sharing.needsFrameSync)
+        : syncBlock(parts.syncs, phases.syncClock, syncs, sharing.needsFrameSync),
       displayAddressBlock(
         {
           bits: [...bus("COL", column), ...bus("LINE", row, repeatBits + characterBits)],
           formula: `row * ${2 ** column} + column`,
         },
-        memoryBits,
-        "74HC541",
+        memory.memory.address.length,
+        parts.displayAddress,
       ),
       sharing.block,
-      memoryBlock(design.memory, memory, sharing.memoryEnable),
+      memoryBlock(design.memory, memory, sharing.memories),
       ...(content.kind === "text"
         ? [
             characterBlock(
               content.characterRom,
               memoryNamed(content.characterRom),
               bus("LINE", characterBits, repeatBits),
+              parts.codeRegister,
+              phases.codeTaken,
+              sharing.shown,
             ),
           ]
         : []),
-      shiftBlock(
-        "74HCT166",
-        content.kind === "text" ? "ROM" : "MD",
-        depth,
-        `Loads as phase ${content.kind === "text" ? 1 : 2} ends.`,
-      ),
-      isComposite ? compositeBlock("DOTS") : colourBlock(colours, syncs),
+      dotBlock({ depth, data: content.kind === "text" ? "ROM" : sharing.shown, loadPhase: phases.loadPhase, parts }),
+      video.block,
     ],
-    passives: [
-      isComposite ? compositeResistors() : colourResistors(syncs),
-      ...(sharing.connector.length > 0 ? [connectorResistors(sharing.connector)] : []),
-    ],
+    passives: [video.resistors, ...(sharing.connector.length > 0 ? [connectorResistors(sharing.connector)] : [])],
   };
+}
+
+function sharingOf(design: Design, memoryBits: number): SharingParts {
+  const parts = FAMILY_PARTS[design.family];
+  const { kind } = design.sharing;
+  const cellNs = cellTime(design) / FS_PER_NS;
+  if (kind === "alternate slots") return busSide(memoryBits, parts);
+  return latchSide({
+    kind,
+    addressBits: memoryBits,
+    cellNs,
+    visibleNs: design.line.active * cellNs,
+    parts,
+    frameSync: design.output.kind === "VGA" ? "VSYNC_REG" : "FRAME_SYNC",
+  });
 }
 
 /** The name that people use where it means this raster, else its id. */
@@ -136,7 +143,7 @@ function describeCell(design: Design): string {
   const shown =
     design.content.kind === "text"
       ? `${kept}, ${design.columns / 8} x ${design.rows / design.content.characterRows} characters`
-      : `${kept}${bitsPerDot(design) > 1 ? " of two bits" : ""}`;
+      : `${kept}${bitsPerDot(design) > 1 ? ` of ${bitsPerDot(design)} bits` : ""}`;
   return (
     `${shown}; each row on ${design.lineRepeat === 1 ? "one line" : `${design.lineRepeat} lines`}. ` +
     `One byte takes ${dots} dots of ${tidy(cellNs / dots)} ns: one memory cycle of ${tidy(cellNs)} ns, a cell. ` +

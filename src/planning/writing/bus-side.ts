@@ -1,6 +1,7 @@
-import { type Block, HIGH, LOW, OPEN, type WrittenInput, bus, chip } from "./board.js";
-import { resetInput } from "./reset.js";
-import { type SharingParts, writeNext } from "./sharing.js";
+import { type Block, LOW, OPEN, type WrittenInput, bus, chip } from "./board.js";
+import type { FamilyParts } from "./families.js";
+import { resetInput, resetStage } from "./reset.js";
+import type { SharingParts } from "./sharing.js";
 
 /** W65C02S at 5 V, data sheet of 8 October 2018, table 6-3: how long address, R/W and written data take, and stay. */
 const ADDRESS_NS = 30;
@@ -12,12 +13,19 @@ const SELECT_NS = 60;
 /**
  * A processor with a two-phase bus that the board clocks: PHI2 is high in phases 4 to 7, one cycle a cell. In that half its
  * address is on the RAM; what is there is read as phase 4 ends, then the RAM lets go for good, whether it is written or not, so
- * that nothing hangs on when R/W is known. The processor writes or reads in every cell and never waits. For phases of 140 ns
- * and longer.
+ * that nothing that drives hangs on R/W. The processor writes or reads in every cell and never waits. For phases of 148 ns and
+ * longer.
  */
-export function twoPhase(addressBits: number): SharingParts {
+export function busSide(addressBits: number, parts: FamilyParts): SharingParts {
   return {
-    clockFlops: [
+    windows: [
+      { net: "PHI2", first: 4, last: 7 },
+      { net: "TAKE_READ", first: 5, last: 7 },
+    ],
+    writes: [{ net: "WE#", when: "WRITE_CELL", note: "ends and begins the write pulse" }],
+    takes: [],
+    enables: [],
+    flops: [
       {
         note: "has the RAM let go half a phase after it was read",
         clock: "DOT#",
@@ -34,46 +42,34 @@ export function twoPhase(addressBits: number): SharingParts {
         clear: "RESET#",
       },
     ],
-    strobes: [
-      { data: "READ_END", q: "TAKE_READ" },
-      { data: "PHI2_NEXT", q: "PHI2" },
-    ],
     gates: [
-      { kind: "NOR", inputs: ["T7", "T0"], output: "PHI2_NEXT", remark: "phases 3 to 6" },
-      { kind: "NOR", inputs: ["RW#", "SELECT#"], output: "WRITING", remark: "a write to this board" },
-      writeNext("WRITING"),
+      { kind: "NOR", inputs: ["RW#", "SELECT#"], output: "WRITE_CELL", remark: "a write to this board" },
       {
         kind: "AND",
-        inputs: ["T3", "T5"],
+        inputs: ["T5", "T6#"],
         output: "WRITE_DATA_NEXT",
-        remark: "both taps are high in phase 5 only",
+        remark: "phase 5",
       },
     ],
-    choices: [
-      [
-        // Straight from the tap it would come too soon for the hold time of the flip-flop.
-        [{ kind: "AND", inputs: ["T4"], output: "READ_END", remark: "phases 4 to 6, later by a gate" }],
-        [{ kind: "OR", inputs: ["T4"], output: "READ_END", remark: "phases 4 to 6, later by a gate" }],
-      ],
-    ],
-    block: processorBlock(addressBits),
+    block: processorBlock(addressBits, parts),
     inputs: processorInputs(addressBits),
-    memoryEnable: "RAM_ENABLE#",
+    connector: ["PHI2", ...bus("PR", 8)],
+    undrivenPhases: 3,
+    memories: [{ output: "RAM_ENABLE#", write: "WE#", note: "picture memory", data: "MD" }],
+    shown: "MD",
+    needsVisible: false,
+    needsFrameSync: false,
     picture: [
       "  PROCESSOR#  -     -     -     -     low   low   low   -      the processor addresses the RAM",
       "  PHI2        -     -     -     -     high  high  high  high   the processor's clock",
       "  TAKE_READ   -     -     -     -     -     high  high  high   its rise takes what the RAM holds there",
       "  RAM_ENABLE# half  low   low   low   low   half  -     -      the RAM drives",
-      "  WE#         -     -     -     -     -     half  half  -      from the middle of phase 5 to that of phase 6",
       "  WRITE_DATA# -     -     -     -     -     -     low   -      the processor's data drive the wires",
     ],
-    ringTaps: ["T5", "T7"],
-    connector: ["PHI2", ...bus("PR", 8)],
-    undrivenPhases: 3,
   };
 }
 
-function processorBlock(addressBits: number): Block {
+function processorBlock(addressBits: number, parts: FamilyParts): Block {
   const address = Array.from({ length: Math.ceil(addressBits / 8) }, (_, index) => {
     const [low, used] = [8 * index, Math.min(8, addressBits - 8 * index)];
     return chip("74AHCT541", `processor address, bits ${low} to ${low + used - 1}`, {
@@ -86,8 +82,8 @@ function processorBlock(addressBits: number): Block {
   return {
     title: "Processor side: buffers and a register for what it reads",
     about:
-      "The processor's address, R/W and select stand long before its half of the cell. What it may write is put on the wires in every cell, for the one phase in which the RAM has let go; WE# comes only where R/W and select ask for it; they stand long before phase 4, in which they are looked at. " +
-      "what the RAM holds at its address is taken in every cell and stands on PR0 to PR7 until the next. " +
+      "The processor's address, R/W and select stand long before its half of the cell. What it may write is put on the wires in every cell, for the one phase in which the RAM has let go; WE# comes only where R/W and select ask for it, which stand long before phase 4, in which they are looked at. " +
+      "What the RAM holds at its address is taken in every cell and stands on PR0 to PR7 until the next. " +
       "Its board puts them on its data bus where it reads this memory.",
     chips: [
       ...address,
@@ -97,20 +93,16 @@ function processorBlock(addressBits: number): Block {
         "A[1..8]": bus("PD", 8),
         "Y[1..8]": bus("MD", 8),
       }),
-      chip("74HCT574", "data that the processor reads; TTL inputs behind the RAM", {
+      chip(parts.readRegister, "data that the processor reads; TTL inputs behind the RAM", {
         CLK: "TAKE_READ",
         "OE#": LOW,
         "[1..8]D": bus("MD", 8),
         "[1..8]Q": bus("PR", 8),
       }),
-      chip("74HC74", "second stage of the reset", {
-        "1CLK": "DOT",
-        "1D": "RESET_SAMPLED#",
-        "1CLR#": "RESET#",
-        "1PRE#": HIGH,
-        "1Q": "RING_RESET#",
+      chip(parts.request, "second stage of the reset", {
+        ...resetStage(1, parts),
         "2CLK, 2D": LOW,
-        "2PRE#, 2CLR#": HIGH,
+        "2PRE#, 2CLR#": "high",
       }),
     ],
   };

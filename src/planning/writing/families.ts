@@ -1,0 +1,54 @@
+import type { LogicFamily } from "../design.js";
+
+/** Which part does what in a family. */
+export interface FamilyParts {
+  readonly displayAddress: string;
+  readonly processorAddress: string;
+  readonly request: string;
+  readonly readRegister: string;
+  readonly codeRegister: string;
+  readonly shifter: string;
+  /** A counter that loads and never counts: a register that is cleared in step with its clock. */
+  readonly colourRegister: string;
+  /** Syncs of a bitmap, and of text. */
+  readonly syncs: string;
+  readonly lateSyncs: string;
+  /** Of two bytes the one that is shown. */
+  readonly selector: string;
+  /** The tap with which banks change places: after a write, and long enough before a read. */
+  readonly turnClock: "T5" | "T6";
+  /** Of the reset's second stage: by way of an inverter where a quick flip-flop would race a wire of clock skew. */
+  readonly resetOutput: "RING_RESET#" | "RING_RESET";
+}
+
+/** `HC` is the tide board, `fast` its wide sister. */
+export const FAMILY_PARTS: Readonly<Record<LogicFamily, FamilyParts>> = {
+  HC: {
+    displayAddress: "74HC541",
+    processorAddress: "74HC574",
+    request: "74HC74",
+    readRegister: "74HCT574",
+    codeRegister: "74HCT574",
+    shifter: "74HCT166",
+    colourRegister: "74ACT163",
+    syncs: "74HC74",
+    lateSyncs: "74HC273",
+    selector: "74HCT157",
+    turnClock: "T5",
+    resetOutput: "RING_RESET#",
+  },
+  fast: {
+    displayAddress: "74AHCT541",
+    processorAddress: "74AHCT574",
+    request: "74AHCT74",
+    readRegister: "74AHCT574",
+    codeRegister: "74AHCT574",
+    shifter: "74ALS166",
+    colourRegister: "74F163",
+    syncs: "74AHCT74",
+    lateSyncs: "74ACT174",
+    selector: "74AHCT157",
+    turnClock: "T6",
+    resetOutput: "RING_RESET",
+  },
+};
