@@ -12,7 +12,7 @@ import { type Stretch, Stretches } from "./stretches.js";
 import { Pairs, type WordId } from "./words.js";
 
 /** More states than this at one time are not followed: a board whose requests come to rest has a few hundred. */
-export const MOST_VARIANTS = 600;
+const MOST_VARIANTS = 600;
 
 /** Thrown where signals from outside leave a circuit in more states than can be followed. */
 export class TooManyStates extends Error {

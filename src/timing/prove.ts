@@ -3,7 +3,7 @@ import type { Fs, Range } from "../quantity/index.js";
 import { type IdleAcceptance, type NameParts, acceptIn, worstFirst } from "../verdict/index.js";
 import { type Coverage, coverageOf } from "./coverage.js";
 import { withCrossings } from "./crossings.js";
-import { MOST_VARIANTS, TooManyStates } from "./dependent-part.js";
+import { TooManyStates } from "./dependent-part.js";
 import { type Exploration, explore } from "./explore.js";
 import { judge, noSheetGives } from "./judge.js";
 import { FINEST_OUTSIDE_STEP_TICKS, type Model, buildModel } from "./model.js";
@@ -14,7 +14,6 @@ import { refine } from "./refine.js";
 import { type FrameShape, cycleOf, occasionAt } from "./occasion.js";
 import type { PathId } from "./paths.js";
 import { selfEndingPulse } from "./self-ending.js";
-import { followedGaps } from "./outside-edges.js";
 import { withMeanTime } from "./synchroniser-time.js";
 import { undescribedVerdicts } from "./undescribed.js";
 import { untimed } from "./untimed.js";
@@ -150,7 +149,6 @@ function followWhatCan(
     timed(work, options.clock, "model", () => buildModel(circuit, stepTicks, memoryTicks));
   for (const { stepTicks, memoryTicks } of WAYS_TO_FOLLOW) {
     const model = build(stepTicks, memoryTicks);
-    if (countsTooLong(model)) continue;
     try {
       return { model, exploration: follow(model, options, work) };
     } catch (error) {
@@ -168,15 +166,6 @@ function followWhatCan(
     if (error instanceof Unending) return { model: quiet, exploration: undefined, unending: error };
     throw error;
   }
-}
-
-/** Whether the time since the last edge of a signal alone makes more states than are followed. */
-function countsTooLong(model: Model): boolean {
-  return model.outside.some(
-    ({ input: { timing } }) =>
-      timing.kind === "any time" &&
-      followedGaps(model, timing).cycle > MOST_VARIANTS * model.outsideStepTicks * model.time.period.max,
-  );
 }
 
 /** Undefined where the state does not come back within the ticks allowed. */
