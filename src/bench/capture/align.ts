@@ -1,5 +1,6 @@
 import type { NetId } from "../../circuit/circuit.js";
 import type { ChannelEdges } from "./captured-edges.js";
+import { MOST_CLOCK_ERROR } from "./compare.js";
 import type { CyclicWave, FrameModel } from "./frame-model.js";
 import {
   type Alignment,
@@ -26,8 +27,6 @@ export interface Aligned {
   readonly others: readonly number[];
 }
 
-/** Clocks of instruments and cans differ by less than this. */
-const MOST_CLOCK_ERROR = 0.02;
 /** Edges of a channel that are looked at to find the likely places, and places that are looked at in full. */
 const LOOKED_AT = 24;
 const PLACES = 24;

@@ -25,7 +25,7 @@ export interface ComparedCapture {
 }
 
 /** Clocks of instruments and cans differ by less than this. Our own choice. */
-const MOST_CLOCK_ERROR = 0.02;
+export const MOST_CLOCK_ERROR = 0.02;
 /** A net must rise so often on record that its rate counts, and be seen so long in periods of the shortest stretch. */
 const LEAST_RISES = 8;
 

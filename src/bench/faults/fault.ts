@@ -44,6 +44,7 @@ export const FREQUENCY: Readonly<Record<FaultKind, number>> = {
 };
 
 /**
- * What a fault that shorts the supply counts once pins are measured: the supply at its limit is seen before any is probed. Common practice, our own guess.
+ * What a fault that shorts the supply counts once pins are measured: the supply at its limit is seen before any is probed.
+ * Common practice, our own guess.
  */
 export const SHORTED_SUPPLY = 0.02;
