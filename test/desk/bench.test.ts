@@ -46,6 +46,9 @@ async function probe(page: Page, measure: (place: string) => string, most: numbe
     await next.locator("input").fill(measure(place).replace("open: no level", "open"));
     await next.getByRole("button").press("Enter");
     await page.locator("[data-measured] td", { hasText: `${place}=` }).waitFor();
+    // What is to be measured next is found a moment after the measurement stands on the page.
+    const measured = next.locator("strong .mono", { hasText: new RegExp(`^${place} `) });
+    await measured.waitFor({ state: "detached" });
   }
 }
 
