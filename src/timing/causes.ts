@@ -125,12 +125,13 @@ export class Causes {
   /**
    * Moments before which an output cannot begin to drive, where a change of what it shows comes at its inputs after the
    * enable and is through before it: the output then begins with that change, which waits for both. `takes` and `shown` are
-   * early moments of the enable and of such changes, `latest` late moments of these.
+   * early moments of the enable and of such changes, `latest` late moments of these; none where the output lets go before
+   * it has settled, so that nothing says when they are over.
    */
   overtaking(takes: readonly Moment[], shown: readonly Moment[], latest: readonly Moment[]): Moment[] {
     return takes.flatMap((take) => {
       const enabled = this.#cause(take);
-      if (!latest.some((late) => this.#gaps.mostGap(enabled, this.#cause(late)) >= 0)) return [];
+      if (latest.length > 0 && !latest.some((late) => this.#gaps.mostGap(enabled, this.#cause(late)) >= 0)) return [];
       return shown.map((one) => {
         const last = this.#paths.last(one.path);
         if (!last || this.#joinedWays.has(last.id)) return one;
