@@ -28,12 +28,11 @@ export function refine(
   const joined = places.filter(({ worst }) => worst.isJoined);
   if (joined.length === 0) return [...found.values()];
   const apart = buildModel(circuit, 0, Infinity, { keepsTicksApart: true });
-  const again = explore(apart, { ticks: REFINED_TICKS, progress }).places.filter(
-    ({ worst }) => fails(worst) && !worst.isJoined,
-  );
+  const again = explore(apart, { ticks: REFINED_TICKS, progress }).places.filter(({ worst }) => fails(worst));
   for (const { worst, count } of joined) {
     const told = again.filter((other) => captures.has(other.worst.rule) && isAtPin(other.worst, worst));
-    if (told.length === 0) continue;
+    // Where some change still lies around its capture as a whole, nothing else at the pin says by how much that fails.
+    if (told.length === 0 || told.some((other) => other.worst.isJoined)) continue;
     found.delete(placeOf(worst));
     for (const place of told) {
       const known = found.get(placeOf(place.worst))?.place.worst;
