@@ -1,7 +1,6 @@
-import { type Verdict } from "../timing/index.js";
 import { NotTold, Race } from "./bundle.js";
 import { type Cases, type Decision, TooManyCases, conditionsOf } from "./decisions.js";
-import { type Pair, farIn, pairsOf } from "./pairs.js";
+import { type Pair, type Place, farIn, pairsOf } from "./pairs.js";
 import { type Board, type Multipliers, type Programme, valueOn } from "./programme.js";
 import { type Linear, negative } from "./unknowns.js";
 import type { Unrolling } from "./unrolling.js";
@@ -42,18 +41,21 @@ export interface Decided {
   readonly pairs: readonly ShownPair[];
 }
 
+/** Why nothing was decided where no edge comes near another. */
+export const NOTHING_TO_DECIDE = "nothing to decide";
+
 /** What the edges of a board may be apart by that it has its gap above the least, in femtoseconds. */
 const MOST_ABOVE = 20;
 
-/** Decides a verdict's available time; says why not where it cannot. */
+/** Decides the available time of a rule at a place; says why not where it cannot. */
 export function decide(
   unrolling: Unrolling,
   cases: Cases,
   programme: Programme,
-  verdict: Verdict,
+  place: Place,
 ): Decided | { readonly why: string } {
   try {
-    return decided(cases, programme, pairsOf(unrolling, verdict), unrolling.judgedTicks, farIn(unrolling));
+    return decided(cases, programme, pairsOf(unrolling, place), unrolling.judgedTicks, farIn(unrolling));
   } catch (error) {
     if (error instanceof NotTold || error instanceof Race || error instanceof TooManyCases) {
       return { why: `${error.constructor.name} ${error.message}` };
@@ -106,7 +108,7 @@ function decided(
   // Every edge goes before it comes here, whatever the order, or is on the other side: nothing comes nearer than was looked at.
   if (!worst && first && inOrder.every(({ pair }) => pair.hasOtherSide))
     return { least: far, tick: first.tick, pairs, isAttained: false };
-  if (!worst) return { why: "nothing to decide" };
+  if (!worst) return { why: NOTHING_TO_DECIDE };
   const { least, tick, gap, decisions } = worst;
   const conditions = conditionsOf(decisions);
   // Where edges must come at the very same time for the least gap, a board comes as near to it as one likes.

@@ -13,3 +13,9 @@ export function canBeDecided(proof: Proof): boolean {
 export function isOpen({ state, shown }: Verdict): boolean {
   return state !== "not covered" && !shown?.isWorst;
 }
+
+/** Whether a width is of a place where changes may be pulses: the bounds leave out what lies beside these. */
+export function isBesidePulse({ rule, chip, pin }: Verdict, verdicts: readonly Verdict[]): boolean {
+  if (rule !== "pulse width" && rule !== "clock period") return false;
+  return verdicts.some((one) => one.rule === "glitch" && one.chip === chip && one.pin === pin);
+}

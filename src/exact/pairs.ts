@@ -22,6 +22,9 @@ export interface Pair {
   readonly hasOtherSide: boolean;
 }
 
+/** A rule at a place, as a verdict names it. */
+export type Place = Pick<Verdict, "rule" | "symbol" | "chip" | "pin" | "reference" | "net">;
+
 /** Changes further apart than so many oscillator periods are none of one capture's. */
 const FAR_PERIODS = 4;
 
@@ -30,8 +33,8 @@ export function farIn({ period }: Pick<Unrolling, "period">): number {
   return FAR_PERIODS * period.min;
 }
 
-/** Every pair of bundles that a verdict's rule is about. Throws NotTold or Race; NotTold also for rules that are not decided here. */
-export function pairsOf(unrolling: Unrolling, verdict: Verdict): readonly Pair[] {
+/** Every pair of bundles that a rule at a place is about. Throws NotTold or Race; NotTold also for rules that are not decided here. */
+export function pairsOf(unrolling: Unrolling, verdict: Place): readonly Pair[] {
   switch (verdict.rule) {
     case "set-up":
     case "hold":
@@ -46,7 +49,7 @@ export function pairsOf(unrolling: Unrolling, verdict: Verdict): readonly Pair[]
   }
 }
 
-function aroundCaptures(unrolling: Unrolling, { rule, chip: ref, pin: name, reference }: Verdict): readonly Pair[] {
+function aroundCaptures(unrolling: Unrolling, { rule, chip: ref, pin: name, reference }: Place): readonly Pair[] {
   const found: Pair[] = [];
   for (const chip of sectionsAt(unrolling.model, ref, name)) {
     const pin = pinOf(chip, name);
@@ -160,27 +163,37 @@ function levelsAround(unrolling: Unrolling, chip: ChipModel, slot: number, { spa
   return levels;
 }
 
-function clockShape(unrolling: Unrolling, { rule, symbol, chip: ref, pin: name }: Verdict): readonly Pair[] {
+function clockShape(unrolling: Unrolling, { rule, symbol, chip: ref, pin: name }: Place): readonly Pair[] {
   const chip = sectionsAt(unrolling.model, ref, name)[0];
   const pin = chip && pinOf(chip, name);
   const [input, another] = chip && pin ? unrolling.inputsAt(chip, pin) : [];
   if (!chip || !pin || !input || another) throw new NotTold("a clock of several drivers");
-  const gate = chip.gates.findIndex(({ kind, logic }) => kind === "clock" && logic.slots.includes(pin.slot));
-  if (gate < 0) throw new NotTold("no clock");
+  const gates = chip.gates.flatMap(({ kind, logic }, index) =>
+    kind === "clock" && logic.slots.includes(pin.slot) ? [index] : [],
+  );
+  if (gates.length === 0) throw new NotTold("no clock");
   // Each of the clock's edges comes on every board: else this tells that it may not.
-  unrolling.captures(chip, gate);
-  const edges = input.bundles.filter(({ from, to }) => from !== to);
+  const captures = gates.map((gate) => unrolling.captures(chip, gate).map(({ bundle }) => bundle));
+  if (rule === "clock period") return captures.flatMap((bundles) => inTurn(unrolling, bundles));
   const begins = symbol.endsWith("low") ? 0 : 1;
-  const by = rule === "clock period" ? 2 : 1;
+  const edges = input.bundles.filter(({ from, to }) => from !== to);
+  return inTurn(unrolling, edges, ({ to }) => to === begins);
+}
+
+/** Each edge with the one after it, where it is one of those that count. */
+function inTurn(
+  { period }: Unrolling,
+  edges: readonly Bundle[],
+  counts: (edge: Bundle) => boolean = () => true,
+): Pair[] {
   return edges.flatMap((one, index): Pair[] => {
-    const other = edges[index + by];
-    if (!other) return [];
-    if (rule === "clock period" ? one.from !== 0 : one.to !== begins) return [];
+    const other = edges[index + 1];
+    if (!other || !counts(one)) return [];
     return [
       {
         shape: `${one.shape} ${other.span.tick - one.span.tick} ${other.shape}`,
         tick: other.span.tick,
-        least: leastBetween(one.span, other.span, unrolling.period),
+        least: leastBetween(one.span, other.span, period),
         hasOtherSide: false,
         gaps(orders) {
           const [from] = one.edges(orders);
@@ -193,7 +206,7 @@ function clockShape(unrolling: Unrolling, { rule, symbol, chip: ref, pin: name }
 }
 
 /** One driver of a net must have let go before the other begins to drive. */
-function handOvers(unrolling: Unrolling, { chip, pin, reference, net }: Verdict): readonly Pair[] {
+function handOvers(unrolling: Unrolling, { chip, pin, reference, net }: Place): readonly Pair[] {
   const drivers = unrolling.model.nets.find((one) => one.net.name === net)?.drivers ?? [];
   const [leaves, leavesPin] = reference.split(" ");
   const taker = drivers.find((one) => one.chip.chip.ref === chip && one.output.pin === pin);

@@ -6,7 +6,7 @@ import type { Board } from "./programme.js";
 import type { Unknowns } from "./unknowns.js";
 import type { Certainty } from "./unrolling.js";
 
-/** A verdict with the margin that was decided; as it is where that is none better than the bound. */
+/** A verdict with the margin that was decided; as it is where that is none better than the bound, and nothing says that it is. */
 export function withExactMargin(
   verdict: Verdict,
   decided: Decided,
@@ -16,8 +16,10 @@ export function withExactMargin(
   const { required, available, margin, allowance = 0 } = verdict;
   if (required === undefined || available === undefined || margin === undefined) return verdict;
   const exactly = decided.least + allowance;
-  // What is less than the bound is a change that the proof counts on the other side of its capture.
-  if (exactly <= available) return verdict;
+  // What is less than the bound is a change that the proof counts on the other side of its capture, or a width beside a change
+  // that was taken for a pulse, which is judged here alone.
+  const isJudgedHere = verdict.rule === "pulse width" || verdict.rule === "clock period";
+  if (isJudgedHere ? exactly === available : exactly <= available) return verdict;
   const { board, isAttained } = decided;
   const certificate = certify(unknowns, decided.pairs, sure, decided.least);
   return {

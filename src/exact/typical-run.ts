@@ -22,9 +22,11 @@ export class TypicalRun {
     return this.#tapes[net]?.timesFs[index];
   }
 
-  /** The levels that a net may have had just before a time, as a set. */
+  /** The levels that a net may have had just before a time, as a set: either where it changes at that very time. */
   levelBefore(net: NetId, time: number): number {
-    const level = this.#tapes[net]?.valueAt(time - 1);
+    const tape = this.#tapes[net];
+    const level = tape?.valueAt(time - 1);
+    if (level !== tape?.valueAt(time)) return EITHER;
     return level === VALUE_LOW ? LOW : level === VALUE_HIGH ? HIGH : EITHER;
   }
 }

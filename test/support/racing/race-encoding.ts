@@ -178,8 +178,10 @@ export class RaceEncoding {
       const at = tape.timesFs[index];
       if (at === undefined) return []; // after the end of the run
       // The wires of clock and data are of the same length at typical delays.
-      const level = this.#tape(cell.feeds["D"] ?? "").valueAt(at - 1);
-      if (level > 1) throw new NotTold();
+      const data = this.#tape(cell.feeds["D"] ?? "");
+      const level = data.valueAt(at - 1);
+      // Of an edge that comes with the clock's, as of a clock that is its own data, nobody knows what was meant.
+      if (level > 1 || data.valueAt(at) !== level) throw new NotTold();
       return [{ time, takes: level === 1 }];
     });
   }
