@@ -144,6 +144,7 @@ function arithmetic(verdict: Verdict, cite: Cite): readonly AccountLine[] {
     lines.push({ text: "margin", limits: "", sum: margin, mark: state });
     return lines;
   }
+  if (verdict.rule === "pulse width" && sum < 0) add("no pulse is shorter than nothing", -sum);
   const { exact } = verdict;
   if (exact?.bound !== undefined && margin !== undefined) {
     add("no board has all of this at once", margin - exact.bound, { mark: "by cases" });

@@ -57,7 +57,7 @@ function pulseCheck(
     net: pin.net.net.name,
     reference: pin.name,
     required: isMissing(figure) ? 0 : figure.time,
-    available: time.leastGap(earlier, later),
+    available: Math.max(0, time.leastGap(earlier, later)),
     typical: time.typicalGap(earlier, later),
     earlier,
     later,

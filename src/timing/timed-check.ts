@@ -47,13 +47,15 @@ export function check(
     model.time
       .chain(gap.earlier.path)
       .some((v) => model.chips.some((c) => c.memory && c.chip.ref === v.chip && v.kind === "arc"));
+  // A pulse whose end overtakes its begin cancels with it: what is left of one is never shorter than nothing.
+  const least = rule === "pulse width" ? 0 : -Infinity;
   const made: Check = {
     ...base,
     rule: readsMemory ? "memory read" : rule,
     symbol,
     required: required?.time ?? 0,
-    available: gap.fs,
-    typical: model.time.typicalGap(gap.earlier, gap.later),
+    available: Math.max(least, gap.fs),
+    typical: Math.max(least, model.time.typicalGap(gap.earlier, gap.later)),
     earlier: gap.earlier,
     later: gap.later,
     ...(required ? { source: required.source } : {}),
