@@ -23,7 +23,7 @@ export function flushTicks(courses: Courses, group: FreeGroup): number {
   if (core.some(({ outputs }) => outputs.some(({ enable }) => enable))) {
     throw new NotFollowed("three-state outputs that follow signals from outside");
   }
-  const marks = core.map((section) => takingIn(section, (net) => inside.has(net)));
+  const marks = core.map((section) => takingIn(section, (net) => inside.has(net), isOwnTime));
   const bits = core.reduce((sum, { storage }) => sum + storage.length, 0);
   if (bits > MOST_FLUSHED_BITS) throw new NotFollowed(`${bits} bits that follow signals from outside`);
   if (bits === 0) return 0;

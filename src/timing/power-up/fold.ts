@@ -6,7 +6,7 @@ const MOST_NAMES = 12;
 /** What a name becomes: a level, or another name. */
 type Meaning = (name: string) => 0 | 1 | string;
 
-const constant = (value: 0 | 1): Expression => ({ kind: "constant", value });
+export const constant = (value: 0 | 1): Expression => ({ kind: "constant", value });
 
 /** The level of an expression that reads nothing; undefined of any other. */
 export function constantOf(expression: Expression): 0 | 1 | undefined {
@@ -32,7 +32,7 @@ export function folded(expression: Expression, meaning: Meaning): Expression {
     case "and":
       return both(folded(expression.left, meaning), folded(expression.right, meaning));
     case "or":
-      return inverse(both(inverse(folded(expression.left, meaning)), inverse(folded(expression.right, meaning))));
+      return either(folded(expression.left, meaning), folded(expression.right, meaning));
     case "xor": {
       const [left, right] = [folded(expression.left, meaning), folded(expression.right, meaning)];
       if (left.kind === "constant") return left.value === 1 ? inverse(right) : right;
@@ -57,13 +57,17 @@ export function withoutIdle(expression: Expression): Expression {
   return idle.size === 0 ? expression : folded(expression, (name) => (idle.has(name) ? 0 : name));
 }
 
-function inverse(expression: Expression): Expression {
+export function inverse(expression: Expression): Expression {
   if (expression.kind === "constant") return constant(expression.value === 1 ? 0 : 1);
   return expression.kind === "not" ? expression.of : { kind: "not", of: expression };
 }
 
-function both(left: Expression, right: Expression): Expression {
+export function both(left: Expression, right: Expression): Expression {
   if (left.kind === "constant") return left.value === 1 ? right : left;
   if (right.kind === "constant") return right.value === 1 ? left : right;
   return { kind: "and", left, right };
+}
+
+export function either(left: Expression, right: Expression): Expression {
+  return inverse(both(inverse(left), inverse(right)));
 }

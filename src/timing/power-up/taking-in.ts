@@ -5,21 +5,24 @@ import { type LogicNetId, type LogicOutput, type LogicSection, netNamed } from "
 import type { Part } from "./parts.js";
 import { eventsOf } from "./self-start.js";
 import { settlingTicks } from "./settling-time.js";
+import { takenInOf } from "./taken-in.js";
 
 /**
  * A section with marks in place of levels: a bit, or a net that is inside, is high once what it holds follows from what has
- * been read from elsewhere. Clocks, enables of latches and asynchronous inputs keep their levels.
+ * been read from elsewhere. Clocks, enables of latches and asynchronous inputs keep their levels, and nets whose course is
+ * known choose by theirs what is read.
  */
-export function takingIn(section: LogicSection, isInside: (net: LogicNetId) => boolean): LogicSection {
-  const isMarked = (name: string) => {
+export function takingIn(
+  section: LogicSection,
+  isInside: (net: LogicNetId) => boolean,
+  isKnown: (net: LogicNetId) => boolean = () => false,
+): LogicSection {
+  const sourceOf = (name: string) => {
     const net = netNamed(name);
-    return net === undefined || isInside(net);
+    if (net === undefined || isInside(net)) return "mark";
+    return isKnown(net) ? "level" : "elsewhere";
   };
-  const high: Expression = { kind: "constant", value: 1 };
-  const marked = (expression: Expression) =>
-    namesOf(expression)
-      .filter(isMarked)
-      .reduce<Expression>((all, name) => ({ kind: "and", left: all, right: { kind: "name", name } }), high);
+  const marked = (expression: Expression) => takenInOf(expression, sourceOf);
   const storage = section.storage.map((bit) => {
     const overrides = bit.overrides.map(({ when, value }) => ({ when, value: marked(value) }));
     return { ...bit, next: marked(bit.next), overrides };

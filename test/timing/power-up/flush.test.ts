@@ -49,4 +49,15 @@ describe("control that follows many signals from outside", () => {
     expect(obstacles.map(({ obstacle }) => obstacle.kind)).toEqual(["not followed"]);
     expect(bitsNotFollowed).toBe(2);
   });
+
+  test("that takes over in every other clock, and keeps what it has in the others, has forgotten it after both", () => {
+    const { obstacles, ticks } = poweredUp({
+      U5: [pair, `1CLK=CK 1D=HALF# 1Q=HALF 1Q#=HALF# ${set}`],
+      U6: [pair, `1CLK=CK 1D=NEXT 1Q=GO ${set}`],
+      U7: [gate("A B", "!(A & B)", 5), "A=R0 B=HALF Y=TAKEN#"],
+      U8: [gate("A B", "!(A & B)", 5), "A=GO B=HALF# Y=KEPT#"],
+      U3: [gate("A B", "!(A & B)", 5), "A=TAKEN# B=KEPT# Y=NEXT"],
+    });
+    expect({ obstacles, ticks }).toEqual({ obstacles: [], ticks: 2 });
+  });
 });
