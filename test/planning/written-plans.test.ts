@@ -16,6 +16,7 @@ describe("plans of every depth, family and way of sharing that is written", () =
     ["write latch", "HC", 1],
     ["write latch", "fast", 2],
     ["alternate slots", "HC", 2],
+    ["blanking only", "fast", 4],
     ["two banks", "HC", 8],
     ["two banks", "fast", 4],
   ] as const)("show their loaded picture dot for dot on their raster: %s, %s, %s bits", (sharing, family, depth) => {

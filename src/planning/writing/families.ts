@@ -5,6 +5,8 @@ export interface FamilyParts {
   readonly displayAddress: string;
   readonly processorAddress: string;
   readonly request: string;
+  /** Of requests that wait for blanking: the picture's part of a line is decoded just in time for it. */
+  readonly patientStages: "74HC175" | "74ACT174";
   readonly readRegister: string;
   readonly codeRegister: string;
   readonly shifter: string;
@@ -27,6 +29,7 @@ export const FAMILY_PARTS: Readonly<Record<LogicFamily, FamilyParts>> = {
     displayAddress: "74HC541",
     processorAddress: "74HC574",
     request: "74HC74",
+    patientStages: "74HC175",
     readRegister: "74HCT574",
     codeRegister: "74HCT574",
     shifter: "74HCT166",
@@ -41,6 +44,7 @@ export const FAMILY_PARTS: Readonly<Record<LogicFamily, FamilyParts>> = {
     displayAddress: "74AHCT541",
     processorAddress: "74AHCT574",
     request: "74AHCT74",
+    patientStages: "74ACT174",
     readRegister: "74AHCT574",
     codeRegister: "74AHCT574",
     shifter: "74ALS166",

@@ -31,7 +31,7 @@ export function latchSide(wish: LatchWish): SharingParts {
     case "write latch":
       return plain;
     case "blanking only":
-      return inBlanking(plain);
+      return inBlanking(plain, wish);
     case "wait states":
       return withWaits(plain, wish);
     case "two banks":
@@ -69,20 +69,34 @@ function writeLatch(wish: LatchWish): SharingParts {
   };
 }
 
-/** The third stage follows the second only where the byte is written, and the fourth flip-flop says whether it may be. */
-function inBlanking(plain: SharingParts): SharingParts {
+/** The third stage takes over the second only where the fourth flip-flop says that no picture is drawn; else it keeps what it has. */
+function inBlanking(plain: SharingParts, { parts }: LatchWish): SharingParts {
   return {
     ...plain,
     writes: [{ net: "WE#", when: "DONE", note: "ends and begins the write pulse" }],
     gates: [
-      ...plain.gates,
       {
-        kind: "AND",
-        inputs: ["PENDING", "MAY_WRITE"],
-        output: "DONE",
-        remark: "pending, and the picture is not drawn",
+        kind: "NAND",
+        inputs: ["REQUEST2", "MAY_WRITE"],
+        output: "TAKEN#",
+        remark: "the second stage where it may write",
       },
-      { kind: "XOR", inputs: ["REQUEST3", "DONE"], output: "REQUEST3_NEXT", remark: "the third stage follows then" },
+      {
+        kind: "NAND",
+        inputs: ["REQUEST3", "MAY_WRITE#"],
+        output: "KEPT#",
+        remark: "the third itself where it may not",
+      },
+      { kind: "NAND", inputs: ["TAKEN#", "KEPT#"], output: "REQUEST3_NEXT" },
+      ...(parts.patientStages === "74ACT174"
+        ? [{ kind: "NOT", inputs: ["MAY_WRITE#"], output: "MAY_WRITE" } satisfies Gate]
+        : []),
+      {
+        kind: "XOR",
+        inputs: ["REQUEST3", "REQUEST3_NEXT"],
+        output: "DONE",
+        remark: "a request is done in the cell as which ends the third stage turns over",
+      },
     ],
     connector: ["MAY_WRITE"],
     needsVisible: true,
@@ -236,12 +250,12 @@ function latchBlock({ addressBits, kind, parts }: LatchWish, enable: string): Bl
         "1PRE#, 1CLR#": HIGH,
         ...resetStage(2, parts),
       }),
-      synchroniser(kind),
+      synchroniser(kind, parts),
     ],
   };
 }
 
-function synchroniser(kind: LatchKind): WrittenChip {
+function synchroniser(kind: LatchKind, { patientStages }: FamilyParts): WrittenChip {
   const note = "request synchroniser, sampled once a cell";
   const stages = (count: number) =>
     Object.fromEntries(
@@ -252,11 +266,14 @@ function synchroniser(kind: LatchKind): WrittenChip {
     ) as Readonly<Record<string, string>>;
   const clocked = { CLK: "T7", "CLR#": "COUNT_RESET#" };
   if (kind === "wait states") return chip("74ACT174", note, { ...clocked, ...stages(5) });
-  const isPatient = kind === "blanking only";
-  return chip("74HC175", note, {
+  if (kind !== "blanking only") return chip("74HC175", note, { ...clocked, ...stages(3) });
+  return chip(patientStages, `${note}; no picture is drawn`, {
     ...clocked,
     ...stages(3),
-    ...(isPatient && { "3D": "REQUEST3_NEXT", "4D": "VISIBLE", "4Q#": "MAY_WRITE" }),
+    "3D": "REQUEST3_NEXT",
+    "4D": "VISIBLE",
+    "4Q": "MAY_WRITE#",
+    ...(patientStages === "74HC175" && { "4Q#": "MAY_WRITE" }),
   });
 }
 

@@ -14,7 +14,7 @@ import { maybeMemory } from "./memory-named.js";
 import { hasGreys } from "./video.js";
 
 /** Ways of sharing whose circuits simulate and whose proofs leave verdicts open. */
-const UNPROVED: readonly Sharing["kind"][] = ["wait states", "blanking only"];
+const UNPROVED: readonly Sharing["kind"][] = ["wait states"];
 
 /** Why no circuit of a design can be written, a clause each; empty where one can. */
 export function writingProblems(design: Design): readonly string[] {
