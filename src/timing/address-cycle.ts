@@ -12,8 +12,7 @@ import { check } from "./timed-check.js";
 export function checkAddressCycle(at: ChipStep, { pin, region }: Open): void {
   const { memory, outputs } = at.chip;
   if (!memory?.address.includes(pin.slot)) return;
-  const { regions } = at.step.wave(pin.net.wave);
-  const last = regions[regions.indexOf(region) - 1];
+  const last = at.step.before(pin.net.wave, region);
   if (!last?.settled || last.to & UNDRIVEN) return;
   const isWritten = at.state.captures.some(({ writeEnd, held }) => writeEnd === true && held.includes(pin.slot));
   const isRead = outputs.some(({ enable }) => enable && enable.possible((slot) => at.view.present(slot)) & HIGH);

@@ -42,7 +42,7 @@ export function capture(at: ChipStep, gate: GateModel, edge: Open, isWriteEnd?: 
 function isAwaited(at: ChipStep, { held, before }: Capture): boolean {
   return (
     before.length > 0 ||
-    at.chip.pins.some((p) => held.includes(p.slot) && at.step.wave(p.net.wave).regions.some(isOpen))
+    at.chip.pins.some((p) => held.includes(p.slot) && at.step.present(p.net.wave).regions.some(isOpen))
   );
 }
 
@@ -101,12 +101,13 @@ function capturePin(at: ChipStep, pin: PinModel, edge: Open, record: Capture): v
 /** The change given and those before it of which one may be the last, since what follows them may be no change at all. */
 function lastChanges(at: ChipStep, pin: PinModel, before: Region | undefined): Region[] {
   if (!before) return [];
-  const { regions } = at.step.wave(pin.net.wave);
-  const found = [before];
-  for (let index = regions.indexOf(before) - 1; index >= 0; index--) {
-    const [region, next] = [regions[index], found.at(-1)];
-    if (!region || !next || isCertain(next) || isSurelyBefore(at, { pin, region }, { pin, region: next })) break;
+  const found: Region[] = [];
+  for (const region of at.step.lastFirst(pin.net.wave)) {
+    const next = found.at(-1);
+    if (!next && region !== before) continue;
+    if (next && isSurelyBefore(at, { pin, region }, { pin, region: next })) break;
     found.push(region);
+    if (isCertain(region)) break;
   }
   return found;
 }
@@ -156,12 +157,12 @@ export function releaseHeld(at: ChipStep, change: Open): void {
 /** Whether a write that has begun may be over: then its end tells what a change now means. */
 function isEnding(at: ChipStep, { writeEnd, gate }: Capture): boolean {
   const slots = writeEnd === false ? (at.chip.gates[gate]?.logic.slots ?? []) : [];
-  return at.chip.pins.some(({ slot, net }) => slots.includes(slot) && at.step.wave(net.wave).regions.some(isOpen));
+  return at.chip.pins.some(({ slot, net }) => slots.includes(slot) && at.step.present(net.wave).regions.some(isOpen));
 }
 
 /** Whether no other change that has begun can come before this one: none before it is open, and it surely holds an edge. */
 function isFirstChange(at: ChipStep, { pin, region }: Open): boolean {
-  const { regions } = at.step.wave(pin.net.wave);
+  const { regions } = at.step.present(pin.net.wave);
   const index = regions.indexOf(region);
   return !regions.some((other, at) => at !== index && isOpen(other) && (at < index || !isCertain(region)));
 }
@@ -169,7 +170,7 @@ function isFirstChange(at: ChipStep, { pin, region }: Open): boolean {
 /** Looks for releases of an override that do not surely come after the edge; those that are not over are kept. */
 function checkReleases(at: ChipStep, pin: PinModel, edge: Open, record: Capture, when: GateModel["logic"]): void {
   const active = (level: LevelSet) => when.possible((slot) => (slot === pin.slot ? level : at.around(slot, edge)));
-  for (const region of [...at.step.wave(pin.net.wave).regions].reverse()) {
+  for (const region of at.step.lastFirst(pin.net.wave)) {
     if (!region.opened && !region.closed) continue;
     const { born, order } = region;
     const [first, last] = [active(region.from), active(region.to)];

@@ -6,7 +6,7 @@ import { EITHER, HIGH, LOW, type LevelSet, isKnown } from "./level-set.js";
 import { isCause } from "./members.js";
 import type { ChipModel, GateModel, PinModel } from "./model.js";
 import { isMeantBefore, isSurelyBefore, levelMeant } from "./sampling-order.js";
-import type { ChipState, Region, StorageChange, Wave } from "./state.js";
+import type { ChipState, Region, StorageChange } from "./state.js";
 import type { Step } from "./step.js";
 import { Storing } from "./storing.js";
 import type { Moment } from "./moment.js";
@@ -103,9 +103,8 @@ export class ChipStep {
     if (fixed) return fixed;
     const pin = this.chip.pins.find((p) => p.slot === slot);
     if (!pin) return this.storedBefore(slot, edge);
-    const wave = this.wave(pin);
-    let level = wave.level;
-    for (const region of [...wave.regions].reverse()) {
+    let { level } = this.step.present(pin.net.wave);
+    for (const region of this.step.lastFirst(pin.net.wave)) {
       if (pin === edge.pin && region === edge.region) {
         level = region.from;
         continue;
@@ -125,15 +124,26 @@ export class ChipStep {
   around(slot: number, edge: Open, isMeant: (region: Region) => boolean = () => false): LevelSet {
     const pin = this.chip.pins.find((p) => p.slot === slot);
     if (!pin) return this.view.present(slot);
-    const { regions, level } = this.wave(pin);
-    let levels = regions[0]?.from ?? level;
-    for (const region of regions) {
-      if (!region.opened && !region.closed) break;
-      if (isSurelyBefore(this, { pin, region }, edge)) levels = region.to;
-      else if (isMeant(region)) levels = isMeantBefore(this, { pin, region }, edge) ? region.to : levels;
-      else if (!isSurelyBefore(this, edge, { pin, region })) levels |= region.clean ? region.to : EITHER;
+    let mayCome = 0;
+    let before: LevelSet | undefined;
+    for (const region of this.#begun(pin)) {
+      const change = { pin, region };
+      const isMeantTo = isMeant(region);
+      if (isSurelyBefore(this, change, edge) || (isMeantTo && isMeantBefore(this, change, edge))) {
+        return region.to | mayCome;
+      }
+      if (!isMeantTo && !isSurelyBefore(this, edge, change)) mayCome |= region.clean ? region.to : EITHER;
+      before = region.from;
     }
-    return levels;
+    return (before ?? this.step.present(pin.net.wave).base) | mayCome;
+  }
+
+  /** The changes at a pin up to the first that has not begun, the last first. */
+  *#begun({ net: { wave } }: PinModel): Iterable<Region> {
+    const { regions } = this.step.present(wave);
+    const toCome = regions.findIndex(({ opened, closed }) => !opened && !closed);
+    yield* regions.slice(0, toCome < 0 ? regions.length : toCome).reverse();
+    yield* this.step.past(wave);
   }
 
   early({ pin, region }: Open): readonly Moment[] {
@@ -164,11 +174,6 @@ export class ChipStep {
     const known = this.#moments.get(region) ?? { early: [], late: [] };
     this.#moments.set(region, known);
     return known;
-  }
-
-  /** What a pin sees of its net. */
-  wave(pin: PinModel): Wave {
-    return this.step.wave(pin.net.wave);
   }
 
   /** What a storage bit holds as an edge comes. */

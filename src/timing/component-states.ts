@@ -1,7 +1,10 @@
 import type { Component } from "./components.js";
 import type { CellId } from "./model.js";
 import type { ComingId, StateBook, StateId } from "./state-book.js";
+import type { Writes } from "./step-cells.js";
 import { TupleBook } from "./tuple-book.js";
+
+const NOTHING: Writes = { states: [], presents: [] };
 
 /** Number of a state of one component: of its cells, and of what is still to come. */
 export type ComponentStateId = number;
@@ -51,14 +54,18 @@ export class ComponentStates {
 
   /** The state one tick later if nothing happens in it. */
   idle(id: ComponentStateId): ComponentStateId {
-    return (this.#idle[id] ??= this.after(id, [], this.coming(id)));
+    return (this.#idle[id] ??= this.after(id, NOTHING, this.coming(id)));
   }
 
   /** The state one tick later, after a step that wrote these cells and left this to come. */
-  after(id: ComponentStateId, writes: readonly (readonly [CellId, StateId])[], coming: ComingId): ComponentStateId {
+  after(id: ComponentStateId, { states, presents }: Writes, coming: ComingId): ComponentStateId {
     const row = this.#row;
     this.#rows.copy(id, row);
-    for (const [cell, state] of writes) row[this.#position[cell] ?? 0] = state;
+    for (const [cell, state] of states) row[this.#position[cell] ?? 0] = state;
+    for (const [cell, present] of presents) {
+      const position = this.#position[cell] ?? 0;
+      row[position] = this.#book.withPresent(row[position] ?? 0, present);
+    }
     for (let i = 0; i < this.#cellCount; i++) row[i] = this.#book.next(row[i] ?? 0);
     row[this.#cellCount] = this.#book.nextComing(coming);
     return this.#rows.id(row);

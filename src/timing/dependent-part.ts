@@ -1,3 +1,4 @@
+import { type Looked, aspectOf, cellOf } from "./aspects.js";
 import { ComponentStates, type ComponentStateId } from "./component-states.js";
 import type { Component } from "./components.js";
 import { type FeedId, type FeedSource, NO_FEED } from "./feeds.js";
@@ -9,6 +10,7 @@ import { type Situation, Situations } from "./situations.js";
 import type { ComingId, StateId } from "./state-book.js";
 import type { StepMemory } from "./step.js";
 import { type Stretch, Stretches } from "./stretches.js";
+import { TupleBook } from "./tuple-book.js";
 import { Pairs, type WordId } from "./words.js";
 
 /** More states than this at one time are not followed: a board whose requests come to rest has a few hundred. */
@@ -35,8 +37,8 @@ export interface GroupStep {
   firstTick: number;
 }
 
-/** Number of the states of the first so many components together. */
-type BeginningId = number;
+/** Number of the states of all components together. */
+type VariantId = number;
 
 /** One component of the dependent part. */
 interface Part {
@@ -54,41 +56,33 @@ interface Part {
   }[];
   /** Positions of the views of the components that run by themselves which it sees. */
   readonly views: readonly number[];
-  /** By position in the dependent part, whether it sees that component; and the first that it sees. */
-  readonly sees: readonly boolean[];
-  readonly firstSeen: number;
+  /** Positions in the dependent part of the components that it sees. */
+  readonly sees: readonly number[];
   /** Outside signals may change without anything else happening. */
   readonly isRestless: boolean;
   /** Numbers its state together with all that it sees; and by that number, what comes of it. */
   readonly looks: Pairs;
   readonly results: (Result | undefined)[];
-  /** The beginnings that end with this component: the beginning before it, and its state. */
-  readonly beginnings: Pairs;
   readonly acts: Pairs;
-  /** What the components up to this one do: what those before it do, and its act. */
-  readonly doings: Pairs;
-  /** By doing, the number of the moment that it was met in last. */
+  /** By act, the number of the moment that it was met in last. */
   readonly metIn: number[];
 }
 
 /** What can come of one component's state and of all that it sees. */
 interface Result {
   readonly goals: readonly { readonly after: ComponentStateId; readonly act: ActId }[];
-  /** Cells of components that run by themselves which it rests on. */
-  readonly reads: readonly CellId[];
+  /** What it rests on of components that run by themselves. */
+  readonly looked: readonly Looked[];
   /** Number of the moment in which these were noted last. */
   notedIn: number;
 }
 
 /** Number of a component's state together with what it does: 0 if it is idle, else the situation's number and one. */
 type ActId = number;
-/** Number of what the first so many components do together. */
-type DoingId = number;
-
-/** One way that a step of the first components can go. */
-interface Way {
-  readonly reached: BeginningId;
-  readonly doing: DoingId;
+/** The states of cells as a tick begins, and what they are under one aspect. */
+interface Sight {
+  readonly read: (cell: CellId) => StateId;
+  readonly look: (looked: Looked) => number;
 }
 
 /** What a step of a set of states looks at. */
@@ -100,14 +94,16 @@ interface Moment {
   readonly done: readonly (FeedSource | undefined)[];
   /** The state of one of their cells as the tick begins. */
   readonly read: (cell: CellId) => StateId;
-  /** Of each component, the ways found so far for each beginning. */
-  readonly ways: readonly Map<BeginningId, readonly Way[]>[];
+  /** Notes what a step has looked at of them. */
+  readonly note: (looked: Looked) => void;
+  /** The situations met, and the states come to, each once. */
+  readonly met: Situation[];
+  readonly next: Set<VariantId>;
 }
 
 /**
  * The components that rest on outside signals or memory contents. Together they may be in any of a set of states in each
- * tick, and every one is followed; a set that meets the same again goes to the same set. States that begin alike share what
- * their first components do.
+ * tick, and every one is followed; a set that meets the same again goes to the same set.
  */
 export class DependentPart {
   mostVariants = 1;
@@ -120,7 +116,13 @@ export class DependentPart {
   readonly #nothing: ComingId;
   readonly #views: readonly View[];
   readonly #seen: Seen;
-  readonly #groups: (readonly BeginningId[])[] = [];
+  readonly #groups: (readonly VariantId[])[] = [];
+  /** The states of the components, by position. */
+  readonly #variants: TupleBook;
+  /** Of the state that is being followed: its components' states as the tick begins and after it, and what they do. */
+  readonly #before: Int32Array;
+  readonly #after: Int32Array;
+  readonly #acts: Int32Array;
   readonly #groupIds = new Map<string, GroupId>();
   /** By set and by what the set sees happen. */
   readonly #steps = new Map<number, ReadingTree<GroupStep>>();
@@ -139,36 +141,41 @@ export class DependentPart {
     this.#nothing = shared.book.comingId([]);
     const partOf = new Map(components.map(({ index }, part) => [index, part] as const));
     const viewOf = new Map(views.map(({ from }, view) => [from, view] as const));
-    const seenBy = ({ upstream }: Component) =>
-      components.map(({ index }) => upstream.some((up) => up.component === index));
-    this.#parts = components.map((component, position) => ({
+    this.#parts = components.map((component) => ({
       component,
       views: component.upstream.flatMap((up) => viewOf.get(up.component) ?? []),
-      sees: seenBy(component),
-      firstSeen: seenBy(component).includes(true) ? seenBy(component).indexOf(true) : position,
+      sees: component.upstream.flatMap((up) => partOf.get(up.component) ?? []),
       looks: new Pairs(),
       results: [],
-      memory: { readers: new Readers(shared.model, component), changes: shared.changes, work: shared.work },
+      memory: {
+        readers: new Readers(shared.model, component),
+        changes: shared.changes,
+        tables: shared.tables,
+        work: shared.work,
+      },
       states: new ComponentStates(shared.book, component),
-      situations: new Situations(shared.model.cellCount, shared.book),
+      situations: new Situations(),
       starts: new Pairs(),
       upstream: component.upstream.map((up) => ({ ...up, part: partOf.get(up.component) ?? -1 })),
       isRestless: component.outside.some(({ input, edges }) => input.timing.kind === "any time" && edges.length > 0),
-      beginnings: new Pairs(),
       acts: new Pairs(),
-      doings: new Pairs(),
       metIn: [],
     }));
     this.#partOf = new Int32Array(shared.model.cellCount).fill(-1);
     this.#parts.forEach(({ component }, index) => {
       for (const cell of component.cells) this.#partOf[cell] = index;
     });
-    let start: BeginningId = 0;
-    for (const { component, states, beginnings } of this.#parts) {
-      start = beginnings.id(start, states.id(component.cells.map(stateOf), this.#nothing));
-    }
-    this.state = this.#groupId([start]);
+    this.#variants = new TupleBook(components.length);
+    this.#before = new Int32Array(components.length);
+    this.#after = new Int32Array(components.length);
+    this.#acts = new Int32Array(components.length);
+    const start = this.#parts.map(({ component, states }) => states.id(component.cells.map(stateOf), this.#nothing));
+    this.state = this.#groupId([this.#variants.id(start)]);
     this.stretches = new Stretches(shared.words, (group, words, tick) => this.#tick(group, words, tick));
+  }
+
+  get parts(): readonly Pick<Part, "situations">[] {
+    return this.#parts;
   }
 
   get situationCount(): number {
@@ -187,7 +194,7 @@ export class DependentPart {
     const key = group * 4_194_304 + fed;
     const tree = this.#steps.get(key) ?? new ReadingTree();
     this.#steps.set(key, tree);
-    const known = tree.find(read);
+    const known = tree.find((looked) => this.#shared.book.aspect(read(cellOf(looked)), aspectOf(looked)));
     const did = typeof known === "object" ? known : this.#prove(group, words, read, tree, tick);
     return { end: did.group, shown: [], did };
   }
@@ -212,123 +219,113 @@ export class DependentPart {
     tree: ReadingTree<GroupStep>,
     tick: number,
   ): GroupStep {
-    const reads: [CellId, StateId][] = [];
-    const seen = new Set<CellId>();
-    const met = new Set<Situation>();
-    const next = new Set<BeginningId>();
-    const readNoted = (cell: CellId): StateId => {
-      const state = read(cell);
-      if (!seen.has(cell)) {
-        seen.add(cell);
-        reads.push([cell, state]);
-      }
-      return state;
-    };
+    const { book } = this.#shared;
+    const readings: number[] = [];
+    const seen = new Set<Looked>();
     const moment: Moment = {
       number: ++this.#moments,
       words,
       done: this.#done(words),
-      read: readNoted,
-      ways: this.#parts.map(() => new Map<BeginningId, readonly Way[]>()),
+      read,
+      note: (looked) => {
+        if (seen.has(looked)) return;
+        seen.add(looked);
+        readings.push(looked, book.aspect(read(cellOf(looked)), aspectOf(looked)));
+      },
+      met: [],
+      next: new Set(),
     };
     for (const variant of this.#groups[group] ?? []) {
-      for (const { reached, doing } of this.#ways(moment, this.#parts.length - 1, variant)) {
-        next.add(reached);
-        this.#meet(doing, moment, met);
-      }
+      this.#variants.copy(variant, this.#before);
+      this.#follow(moment, 0);
     }
+    const { met, next } = moment;
     this.mostVariants = Math.max(this.mostVariants, next.size);
     if (next.size > MOST_VARIANTS) throw new TooManyStates(next.size);
-    const group2 = this.#groupId([...next].sort((a, b) => a - b));
-    const step: GroupStep = { group: group2, met: [...met], count: 0, firstTick: tick };
-    tree.add(reads, step);
+    const step: GroupStep = { group: this.#groupId([...next].sort((a, b) => a - b)), met, count: 0, firstTick: tick };
+    tree.add(readings, step);
     return step;
   }
 
-  /** Every way in which the components up to `last` can go on from a beginning, each once. */
-  #ways(moment: Moment, last: number, beginning: BeginningId): readonly Way[] {
-    const part = this.#parts[last];
-    if (!part) return START;
-    const found = moment.ways[last];
-    const known = found?.get(beginning);
-    if (known) return known;
-    const before = part.beginnings.first(beginning);
-    const ways: Way[] = [];
-    for (const way of this.#ways(moment, last - 1, before)) {
-      for (const { after, act } of this.#result(part, last, moment, beginning, way.doing).goals) {
-        const doing = part.doings.id(way.doing, act);
-        const reached = part.beginnings.id(way.reached, after);
-        if (!ways.some((other) => other.reached === reached && other.doing === doing)) ways.push({ reached, doing });
+  /** Follows every way in which the components from one on can go, after what those before it do. */
+  #follow(moment: Moment, from: number): void {
+    for (let index = from; index < this.#parts.length; index++) {
+      const { goals } = this.#result(index, moment);
+      for (const { after, act } of goals) {
+        this.#after[index] = after;
+        this.#acts[index] = act;
+        if (goals.length > 1) this.#follow(moment, index + 1);
       }
+      if (goals.length > 1) return;
     }
-    found?.set(beginning, ways);
-    return ways;
+    this.#arrive(moment);
   }
 
-  /** What can come of a component's state at a beginning, and of what those before it do in one way. */
-  #result(part: Part, last: number, moment: Moment, beginning: BeginningId, doing: DoingId): Result {
-    let look = part.beginnings.second(beginning);
-    for (const view of part.views) look = part.looks.id(look, moment.words[view] ?? 0);
-    let at = doing;
-    for (let index = last - 1; index >= part.firstSeen; index--) {
-      const doings = this.#parts[index]?.doings;
-      if (!doings) break;
-      if (part.sees[index]) look = part.looks.id(look, doings.second(at));
-      at = doings.first(at);
+  #arrive({ number, met, next }: Moment): void {
+    next.add(this.#variants.id(this.#after));
+    for (let index = 0; index < this.#parts.length; index++) {
+      const metIn = this.#parts[index]?.metIn;
+      const act = this.#acts[index] ?? 0;
+      if (!metIn || metIn[act] === number) continue;
+      metIn[act] = number;
+      const did = this.#didAt(index);
+      if (did) met.push(did);
     }
-    const known = (part.results[look] ??= this.#find(part, last, moment, beginning, doing));
+  }
+
+  /** What can come of a component's state, and of what those before it do. */
+  #result(index: number, moment: Moment): Result {
+    const part = this.#parts[index];
+    if (!part) throw new RangeError(`no component ${index}`);
+    let look = this.#before[index] ?? 0;
+    for (const view of part.views) look = part.looks.id(look, moment.words[view] ?? 0);
+    for (const seen of part.sees) look = part.looks.id(look, this.#acts[seen] ?? 0);
+    const known = (part.results[look] ??= this.#find(part, index, moment));
     if (known.notedIn !== moment.number) {
       known.notedIn = moment.number;
-      for (const cell of known.reads) moment.read(cell);
+      for (const looked of known.looked) moment.note(looked);
     }
     return known;
   }
 
-  #find(part: Part, last: number, moment: Moment, beginning: BeginningId, doing: DoingId): Result {
+  #find(part: Part, index: number, moment: Moment): Result {
     const { states, acts } = part;
-    const state = part.beginnings.second(beginning);
-    const fed = this.#fedTo(part, last, moment.done, doing);
+    const state = this.#before[index] ?? 0;
+    const fed = this.#fedTo(part, moment.done);
     const coming = states.coming(state);
     if (fed === NO_FEED && coming === this.#nothing && !part.isRestless) {
-      return { goals: [{ after: states.idle(state), act: acts.id(state, 0) }], reads: [], notedIn: 0 };
+      return { goals: [{ after: states.idle(state), act: acts.id(state, 0) }], looked: [], notedIn: 0 };
     }
-    const reads = new Set<CellId>();
-    const read = (cell: CellId): StateId => {
-      if ((this.#partOf[cell] ?? -1) < 0) reads.add(cell);
-      return this.#read(moment, last, beginning, cell);
+    const { book } = this.#shared;
+    const noted = new Set<Looked>();
+    const read = (cell: CellId) => this.#read(moment, cell);
+    const look = (looked: Looked) => {
+      const cell = cellOf(looked);
+      if ((this.#partOf[cell] ?? -1) < 0) noted.add(looked);
+      return book.aspect(read(cell), aspectOf(looked));
     };
-    const goals = this.#situations(part, coming, fed, read).map(({ number, writes, coming: left }) => {
+    const goals = this.#situations(part, coming, fed, { read, look }).map(({ number, writes, coming: left }) => {
       return { after: states.after(state, writes, left), act: acts.id(state, number + 1) };
     });
-    return { goals, reads: [...reads], notedIn: 0 };
+    return { goals, looked: [...noted], notedIn: 0 };
   }
 
-  /** What the component at `index` does in what those up to it do; undefined if it is idle. */
-  #didAt(index: number, doing: DoingId): Situation | undefined {
+  /** What the component at `index` does; undefined if it is idle. */
+  #didAt(index: number): Situation | undefined {
     const part = this.#parts[index];
-    const number = part?.acts.second(part.doings.second(doing)) ?? 0;
+    const number = part?.acts.second(this.#acts[index] ?? 0) ?? 0;
     return part?.situations.all[number - 1];
   }
 
-  /** Adds what is done in one way, first components first. */
-  #meet(doing: DoingId, { number }: Pick<Moment, "number">, met: Set<Situation>, last = this.#parts.length - 1): void {
-    const part = this.#parts[last];
-    if (!part || part.metIn[doing] === number) return;
-    part.metIn[doing] = number;
-    this.#meet(part.doings.first(doing), { number }, met, last - 1);
-    const did = this.#didAt(last, doing);
-    if (did) met.add(did);
-  }
-
-  #situations(part: Part, coming: ComingId, fed: FeedId, read: (cell: CellId) => StateId): readonly Situation[] {
+  #situations(part: Part, coming: ComingId, fed: FeedId, { read, look }: Sight): readonly Situation[] {
     const start = part.starts.id(coming, fed);
-    const known = part.situations.known(start, read);
+    const known = part.situations.known(start, look);
     if (known) return [known];
     const { model, book, feeds, prove } = this.#shared;
     const found: Situation[] = [];
     part.situations.visit(
       start,
-      read,
+      look,
       (choices) => {
         return prove(model, book, part, { coming, fed: feeds.feed(fed), read }, choices);
       },
@@ -337,32 +334,24 @@ export class DependentPart {
     return found;
   }
 
-  /** The state of a cell as the tick begins, where the components up to `last` are in the states of a beginning. */
-  #read(moment: Moment, last: number, beginning: BeginningId, cell: CellId): StateId {
+  /** The state of a cell as the tick begins. */
+  #read(moment: Moment, cell: CellId): StateId {
     const index = this.#partOf[cell] ?? -1;
     if (index < 0) return moment.read(cell);
-    let at = beginning;
-    for (let i = last; i > index; i--) at = this.#parts[i]?.beginnings.first(at) ?? 0;
-    const part = this.#parts[index];
-    return part?.states.cell(part.beginnings.second(at), cell) ?? 0;
+    return this.#parts[index]?.states.cell(this.#before[index] ?? 0, cell) ?? 0;
   }
 
-  #fedTo({ component, upstream }: Part, index: number, done: Moment["done"], doing: DoingId): FeedId {
+  #fedTo({ component, upstream }: Part, done: Moment["done"]): FeedId {
     const { feeds } = this.#shared;
     let input = NO_FEED;
     for (const { part, component: from, cells } of upstream) {
-      let source: FeedSource | undefined = done[from];
-      if (part >= 0) {
-        let at = doing;
-        for (let i = index - 1; i > part; i--) at = this.#parts[i]?.doings.first(at) ?? 0;
-        source = this.#didAt(part, at);
-      }
+      const source = part >= 0 ? this.#didAt(part) : done[from];
       if (source) input = feeds.join(input, feeds.seen(source, component.index, cells));
     }
     return input;
   }
 
-  #groupId(variants: readonly BeginningId[]): GroupId {
+  #groupId(variants: readonly VariantId[]): GroupId {
     const key = variants.join();
     const known = this.#groupIds.get(key);
     if (known !== undefined) return known;
@@ -371,6 +360,3 @@ export class DependentPart {
     return id;
   }
 }
-
-/** The one way before any component has been stepped. */
-const START: readonly Way[] = [{ reached: 0, doing: 0 }];

@@ -4,13 +4,13 @@ import { DependentPart } from "./dependent-part.js";
 import { Feeds } from "./feeds.js";
 import { LONGEST_LOOK_BACK_TICKS } from "./look-back.js";
 import type { CellId, Model } from "./model.js";
-import { ageComing, proveStep } from "./prove-step.js";
+import { bookOf, proveStep } from "./prove-step.js";
 import { RunningPart } from "./running-part.js";
 import type { Shared, View } from "./seen.js";
 import { drivenTogether } from "./shared-net.js";
 import { LikeBits } from "./slices/like-bits.js";
 import { startState } from "./start.js";
-import { StateBook } from "./state-book.js";
+import { CellTables } from "./step-cells.js";
 import { type Stretch, passes } from "./stretches.js";
 import { WaveChanges } from "./wave-changes.js";
 import { type WordId, Words } from "./words.js";
@@ -99,9 +99,10 @@ class Explorer {
     const { model } = this.#likeBits;
     this.#options = options;
     this.#work = options.work ?? noWork();
-    const book = new StateBook(LONGEST_LOOK_BACK_TICKS, (coming) => ageComing(model, coming));
+    const book = bookOf(model, LONGEST_LOOK_BACK_TICKS);
     const shared: Shared = {
       ...{ model, book, feeds: new Feeds(), words: new Words(), changes: new WaveChanges(book, model.cellCount) },
+      tables: new CellTables(model.cellCount),
       work: this.#work,
       prove: (...step) => this.#prove(...step),
     };
@@ -264,12 +265,15 @@ class Explorer {
       for (const { did, count } of stretches.ticks()) if (did) did.count += count;
     }
     for (const { did, count } of this.#dependent.stretches.ticks()) if (did) did.count += count;
-    for (const { situations } of this.#running) {
+    for (const { met, firstTick, count } of this.#dependent.steps()) {
+      for (const situation of met) {
+        situation.count += count;
+        if (situation.firstTick < 0 || firstTick < situation.firstTick) situation.firstTick = firstTick;
+      }
+    }
+    for (const { situations } of [...this.#running, ...this.#dependent.parts]) {
       for (const { checks, firstTick, count } of situations.all)
         for (const check of checks) note(check, firstTick, count);
-    }
-    for (const { met, firstTick, count } of this.#dependent.steps()) {
-      for (const { checks } of met) for (const check of checks) note(check, firstTick, count);
     }
     const found = [...places.values()];
     for (const place of found) {

@@ -5,7 +5,7 @@ import { EITHER, type LevelSet } from "./level-set.js";
 import { isOf } from "./members.js";
 import type { OutputModel } from "./model.js";
 import { changesBetween, outputLevels } from "./output-levels.js";
-import type { Present } from "./state.js";
+import type { Present, Region } from "./state.js";
 
 /** Of more changes at once no order is told: every combination of them is looked at. */
 const MOST_ORDERED = 10;
@@ -39,15 +39,21 @@ export class InputOrder {
     this.#base = at.chip.fixed.slice();
     for (const pin of at.chip.pins) {
       if (!output.slots.has(pin.slot)) continue;
-      const { regions, level } = at.wave(pin);
-      let base = regions[0]?.from ?? level;
-      for (const region of regions) {
+      const { wave } = pin.net;
+      const isMember = (region: Region) => members.some((member) => isOf(member, { pin, region }));
+      const { base, regions } = at.step.present(wave);
+      let awaited = members.filter(({ slot }) => slot === pin.slot).length;
+      for (const region of regions) if (isMember(region)) awaited--;
+      const earlier: Region[] = [];
+      if (awaited > 0) earlier.push(...at.step.past(wave));
+      let level = earlier.at(-1)?.from ?? base;
+      for (const region of [...earlier.reverse(), ...regions]) {
         const open = { pin, region };
-        const isMember = members.some((member) => isOf(member, open));
-        if (isMember || (region.opened && !region.closed)) (region.clean ? this.#clean : this.#vague).push(open);
-        else if (region.closed) base = region.to;
+        if (isMember(region) || (region.opened && !region.closed))
+          (region.clean ? this.#clean : this.#vague).push(open);
+        else if (region.closed) level = region.to;
       }
-      this.#base[pin.slot] = base;
+      this.#base[pin.slot] = level;
     }
   }
 

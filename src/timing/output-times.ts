@@ -3,6 +3,7 @@ import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
 import { InputOrder } from "./input-order.js";
 import { HIGH, LOW, UNDRIVEN, isKnown } from "./level-set.js";
+import { find } from "./iterables.js";
 import { edgesOf, isOf } from "./members.js";
 import type { OutputModel, PinModel } from "./model.js";
 import { leastGap } from "./moments.js";
@@ -127,10 +128,7 @@ export class OutputTimes {
     for (const pin of this.#at.chip.pins) {
       const isAddress = memory.address.includes(pin.slot);
       if (!isAddress && !memory.selects.includes(pin.slot)) continue;
-      const last = this.#at
-        .wave(pin)
-        .regions.filter((r) => r.closed)
-        .at(-1);
+      const last = find(this.#at.step.lastFirst(pin.net.wave), ({ closed }) => closed);
       if (!last) continue;
       const changes: readonly Change[] = isAddress ? ["rise", "fall"] : ["z-to-high", "z-to-low"];
       const late = this.#at.late({ pin, region: last });
@@ -184,18 +182,18 @@ export class OutputTimes {
   #lastToBegin(open: Open, change: Change): readonly Moment[] {
     const own = this.#at.early(open);
     const { time } = this.#at.step.model;
-    const begins = (moments: readonly Moment[]) => Math.min(...moments.map((moment) => time.earliest(moment)));
     return (this.#order?.before(open, change) ?? []).reduce((last, other) => {
       const early = this.#at.early(other);
-      return begins(early) > begins(last) ? early : last;
+      return time.beginOf(early) > time.beginOf(last) ? early : last;
     }, own);
   }
 
   /** The late moments of whichever of these causes is over first. */
   #firstOver(opens: readonly Open[]): readonly Moment[] {
     const { time } = this.#at.step.model;
-    const ends = (moments: readonly Moment[]) => Math.max(...moments.map((moment) => time.latest(moment)));
-    return opens.map((open) => this.#at.late(open)).reduce((first, late) => (ends(late) < ends(first) ? late : first));
+    return opens
+      .map((open) => this.#at.late(open))
+      .reduce((first, late) => (time.endOf(late) < time.endOf(first) ? late : first));
   }
 
   /** The causes that are over and come only after this one makes the change. */
@@ -221,7 +219,7 @@ export class OutputTimes {
   /** The input change that a member is; undefined where it is forgotten. */
   #causeOf(member: Member): Open | undefined {
     const pin = this.#at.chip.pins.find(({ slot }) => slot === member.slot);
-    const region = pin && this.#at.wave(pin).regions.find((one) => isOf(member, { pin, region: one }));
+    const region = pin && find(this.#at.step.lastFirst(pin.net.wave), (one) => isOf(member, { pin, region: one }));
     return pin && region && { pin, region };
   }
 

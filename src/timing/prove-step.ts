@@ -2,8 +2,8 @@ import type { Component } from "./components.js";
 import type { CellId, Model } from "./model.js";
 import type { Readings } from "./reading-tree.js";
 import type { Outcome } from "./situations.js";
-import type { Coming } from "./state.js";
-import type { ComingId, StateBook, StateId } from "./state-book.js";
+import type { Coming, Region } from "./state.js";
+import { type ComingId, StateBook, type StateId } from "./state-book.js";
 import { type FedRegion, Step, type StepMemory } from "./step.js";
 
 /** What a step starts from. */
@@ -22,38 +22,37 @@ export function proveStep(
   start: StepStart,
   choices: readonly number[],
 ): { readonly readings: Readings; readonly outcome: Outcome } {
-  const readings: [number, number][] = [];
-  const given = new Map<CellId, StateId>();
-  const glanced = new Set<CellId>();
+  const readings: number[] = [];
   let chosen = 0;
   const step = new Step(model, component, {
     book,
     memory,
-    read: (cell) => {
-      const known = given.get(cell);
-      if (known !== undefined) return known;
-      const state = start.read(cell);
-      readings.push([cell, state]);
-      given.set(cell, state);
-      return state;
-    },
-    glance: (cell) => {
-      const state = given.get(cell) ?? start.read(cell);
-      if (!given.has(cell) && !glanced.has(cell)) {
-        readings.push([model.cellCount + cell, book.glance(state)]);
-        glanced.add(cell);
-      }
-      return state;
+    read: start.read,
+    note: (looked, found) => {
+      readings.push(looked, found);
     },
     choose: (count) => {
       const taken = choices[chosen++] ?? 0;
-      readings.push([-count, taken]);
+      readings.push(-count, taken);
       return taken;
     },
   });
   const left = step.run(book.coming(start.coming), start.fed);
-  const writes = step.written(component.cells);
-  return { readings, outcome: { writes, coming: book.comingId(left), checks: step.checks, feed: step.feed } };
+  return {
+    readings,
+    outcome: {
+      writes: step.writes(component.cells),
+      coming: book.comingId(left),
+      checks: step.checks,
+      feed: step.feed,
+    },
+  };
+}
+
+/** A book of the states of a model, in which changes that are over are forgotten after `horizon` ticks. */
+export function bookOf(model: Model, horizon: number): StateBook {
+  const endOf = ({ late }: Region) => model.time.endOf(late);
+  return new StateBook(horizon, (coming) => ageComing(model, coming), endOf);
 }
 
 /** What is still to come, as the next tick sees it: openings as early, closings as late as the period allows. */

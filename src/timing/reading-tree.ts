@@ -1,82 +1,113 @@
+import type { Looked } from "./aspects.js";
+
 const NO_CHOICES: readonly number[] = [];
 
-/** Where a tree of readings branches: what was read next, by what it gave. The first branch needs no map of its own. */
+/** What was looked at and what it was, one after the other; a choice among `n` possibilities is written as a look at -n. */
+export type Readings = readonly number[];
+
+/** Where a tree branches: what is looked at next, by what it is. The first branch needs no map of its own. */
 class Branch<Leaf> {
-  readonly cell: number;
-  #firstState = -1;
-  #first: Branch<Leaf> | Leaf | undefined;
-  #more: Map<number, Branch<Leaf> | Leaf> | undefined;
+  readonly looked: Looked;
+  #first: Node<Leaf> | undefined;
+  #firstFound = -1;
+  #more: Map<number, Node<Leaf>> | undefined;
 
-  constructor(cell: number) {
-    this.cell = cell;
+  constructor(looked: Looked) {
+    this.looked = looked;
   }
 
-  get(state: number): Branch<Leaf> | Leaf | undefined {
-    return state === this.#firstState ? this.#first : this.#more?.get(state);
+  get(found: number): Node<Leaf> | undefined {
+    return found === this.#firstFound ? this.#first : this.#more?.get(found);
   }
 
-  set(state: number, next: Branch<Leaf> | Leaf): void {
-    if (this.#first === undefined) {
-      this.#firstState = state;
+  set(found: number, next: Node<Leaf>): void {
+    if (this.#first === undefined || found === this.#firstFound) {
+      this.#firstFound = found;
       this.#first = next;
     } else {
       this.#more ??= new Map();
-      this.#more.set(state, next);
+      this.#more.set(found, next);
     }
   }
 
-  *values(): Iterable<Branch<Leaf> | Leaf> {
+  *values(): Iterable<Node<Leaf>> {
     if (this.#first !== undefined) yield this.#first;
     yield* this.#more?.values() ?? [];
   }
 }
 
-/** What was read, in order; a choice among `n` possibilities is written as a reading of cell -n. */
-export type Readings = readonly (readonly [cell: number, state: number])[];
+/** Where a tree does not branch any more: the readings from `at` on that still lead to the leaf. */
+interface Tail<Leaf> {
+  readonly readings: Readings;
+  readonly at: number;
+  readonly leaf: Leaf;
+}
+
+type Node<Leaf> = Branch<Leaf> | Tail<Leaf>;
 
 /**
- * What follows from what was read: the first reading is always of the same cell, the next depends on what the first gave,
- * and so on. Looking up reads no more than finding out does.
+ * What follows from what was looked at: the first look is always at the same, the next depends on what the first gave, and so
+ * on. Looking up looks at no more than finding out does.
  */
 export class ReadingTree<Leaf extends object> {
-  #root: Branch<Leaf> | Leaf | undefined;
+  #root: Node<Leaf> | undefined;
 
   /** What follows, if it is known; where a choice is still open after those taken, the number of its possibilities. */
-  find(read: (cell: number) => number, choices: readonly number[] = NO_CHOICES): Leaf | number | undefined {
+  find(look: (looked: Looked) => number, choices: readonly number[] = NO_CHOICES): Leaf | number | undefined {
     let node = this.#root;
     let chosen = 0;
     while (node instanceof Branch) {
-      if (node.cell >= 0) node = node.get(read(node.cell));
-      else if (chosen === choices.length) return -node.cell;
+      if (node.looked >= 0) node = node.get(look(node.looked));
+      else if (chosen === choices.length) return -node.looked;
       else node = node.get(choices[chosen++] ?? 0);
     }
-    return node;
+    if (!node) return undefined;
+    const { readings, leaf } = node;
+    for (let { at } = node; at < readings.length; at += 2) {
+      const looked = readings[at] ?? 0;
+      if (looked < 0 && chosen === choices.length) return -looked;
+      if ((looked < 0 ? (choices[chosen++] ?? 0) : look(looked)) !== readings[at + 1]) return undefined;
+    }
+    return leaf;
   }
 
   add(readings: Readings, leaf: Leaf): void {
-    const nodeFor = (index: number): Branch<Leaf> | Leaf => {
-      const reading = readings[index];
-      return reading ? new Branch<Leaf>(reading[0]) : leaf;
-    };
-    let node = (this.#root ??= nodeFor(0));
-    for (const [index, [, state]] of readings.entries()) {
-      if (!(node instanceof Branch)) return;
-      let next = node.get(state);
-      if (next === undefined) {
-        next = nodeFor(index + 1);
-        node.set(state, next);
-      }
-      node = next;
+    let above: Branch<Leaf> | undefined;
+    let node = this.#root;
+    let at = 0;
+    while (node instanceof Branch) {
+      above = node;
+      node = node.get(readings[at + 1] ?? 0);
+      at += 2;
     }
+    const hang = (next: Node<Leaf>): void => {
+      if (above) above.set(readings[at - 1] ?? 0, next);
+      else this.#root = next;
+    };
+    // Branches as far as another leaf has the same readings, and one where they part.
+    while (node && at < readings.length) {
+      const branch: Branch<Leaf> = new Branch(readings[at] ?? 0);
+      hang(branch);
+      const found: number = node.readings[at + 1] ?? 0;
+      const tail: Tail<Leaf> = { ...node, at: at + 2 };
+      above = branch;
+      at += 2;
+      if (found === readings[at - 1]) node = tail;
+      else {
+        branch.set(found, tail);
+        node = undefined;
+      }
+    }
+    hang(node ?? { readings, at, leaf });
   }
 
   leaves(): Leaf[] {
     const all: Leaf[] = [];
-    const collect = (node: Branch<Leaf> | Leaf | undefined): void => {
+    const collect = (node: Node<Leaf>): void => {
       if (node instanceof Branch) for (const next of node.values()) collect(next);
-      else if (node) all.push(node);
+      else all.push(node.leaf);
     };
-    collect(this.#root);
+    if (this.#root) collect(this.#root);
     return all;
   }
 }

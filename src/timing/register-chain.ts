@@ -24,7 +24,7 @@ export function checkChain(
     if (pin.net === edge.pin.net) continue;
     const moved = before.filter((bit) => moves(at, bit, pin));
     if (moved.length === 0) continue;
-    for (const region of [...at.step.wave(pin.net.wave).regions].reverse()) {
+    for (const region of at.step.lastFirst(pin.net.wave)) {
       const change = { pin, region };
       if (!(region.opened || region.closed) || isSurelyBefore(at, edge, change)) continue;
       if (!moved.some((bit) => changes(at, bit, change))) continue;

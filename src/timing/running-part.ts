@@ -1,3 +1,4 @@
+import { type Looked, aspectOf, cellOf } from "./aspects.js";
 import type { Component } from "./components.js";
 import { ComponentStates, type ComponentStateId } from "./component-states.js";
 import { type FeedId, NO_FEED } from "./feeds.js";
@@ -29,8 +30,13 @@ export class RunningPart {
   constructor(shared: Shared, component: Component, seen: readonly View[], stateOf: (cell: CellId) => StateId) {
     this.#shared = shared;
     this.component = component;
-    this.situations = new Situations(shared.model.cellCount, shared.book);
-    this.memory = { readers: new Readers(shared.model, component), changes: shared.changes, work: shared.work };
+    this.situations = new Situations();
+    this.memory = {
+      readers: new Readers(shared.model, component),
+      changes: shared.changes,
+      tables: shared.tables,
+      work: shared.work,
+    };
     this.#states = new ComponentStates(shared.book, component);
     this.#seen = new Seen(shared.words, seen);
     this.#nothing = shared.book.comingId([]);
@@ -78,12 +84,13 @@ export class RunningPart {
 
   #situation(coming: ComingId, input: FeedId, read: (cell: CellId) => StateId): Situation {
     const start = this.#starts.id(coming, input);
-    let found = this.situations.known(start, read);
-    if (found) return found;
     const { model, book, feeds, prove } = this.#shared;
+    const look = (looked: Looked) => book.aspect(read(cellOf(looked)), aspectOf(looked));
+    let found = this.situations.known(start, look);
+    if (found) return found;
     this.situations.visit(
       start,
-      read,
+      look,
       (choices) => {
         return prove(model, book, this, { coming, fed: feeds.feed(input), read }, choices);
       },

@@ -2,6 +2,7 @@ import type { FeedId, Feeds } from "./feeds.js";
 import type { CellId, Model } from "./model.js";
 import type { proveStep } from "./prove-step.js";
 import type { StateBook, StateId } from "./state-book.js";
+import type { CellTables } from "./step-cells.js";
 import type { TupleBook } from "./tuple-book.js";
 import type { WaveChanges } from "./wave-changes.js";
 import type { WordId, Words } from "./words.js";
@@ -14,6 +15,7 @@ export interface Shared {
   readonly feeds: Feeds;
   readonly words: Words;
   readonly changes: WaveChanges;
+  readonly tables: CellTables;
   readonly work: Work;
   /** Works a situation out. */
   readonly prove: typeof proveStep;

@@ -3,6 +3,7 @@ import { carriesData } from "./control.js";
 import { alwaysDrives } from "./feedback.js";
 import { EITHER, type LevelSet, UNDRIVEN, isKnown } from "./level-set.js";
 import type { CellId, Model, NetModel } from "./model.js";
+import { find, upTo } from "./iterables.js";
 import { isSame, leastGap, mostGap } from "./moments.js";
 import { isRestless, reportRestless } from "./settling.js";
 import { type Region, type Wave, shownNow } from "./state.js";
@@ -119,7 +120,7 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
       );
       if (open && (!gap || open.fs < gap.fs)) gap = open;
     }
-    if (gap && others.every((other) => step.wave(other.cell).level === UNDRIVEN)) {
+    if (gap && others.every((other) => step.present(other.cell).level === UNDRIVEN)) {
       const { circuit, time } = step.model;
       step.checks.push({
         rule: "undriven",
@@ -137,8 +138,10 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
     }
   }
   if (releases(step.model, region)) {
+    const begins = step.model.time.beginOf(region.early);
     for (const other of others) {
-      for (const take of step.wave(other.cell).regions) {
+      // One that had taken the net before was checked against this driver then.
+      for (const take of step.lastFirstSince(other.cell, begins)) {
         if (
           take.closed &&
           takes(step.model, take) &&
@@ -161,14 +164,15 @@ type Driver = NetModel["drivers"][number];
  */
 function lastHandOver(step: Step, driver: Driver, take: Region): Region | "drives" | undefined {
   const { model } = step;
-  const wave = step.wave(driver.cell);
-  for (const region of [...wave.regions].reverse()) {
+  let { level } = step.present(driver.cell);
+  for (const region of step.lastFirst(driver.cell)) {
+    level = region.from;
     if (!isByEnable(step, region) || isSurelyBefore(step, take, region)) continue;
     const isDriving = region.closed && isSurelyBefore(step, region, take) && (region.to & UNDRIVEN) === 0;
     if (releases(model, region) && !isDriving) return region;
     if (region.closed && takes(model, region)) return "drives";
   }
-  return (wave.regions[0]?.from ?? wave.level) & EITHER ? "drives" : undefined;
+  return level & EITHER ? "drives" : undefined;
 }
 
 function isSurelyBefore(step: Step, one: Region, other: Region): boolean {
@@ -186,15 +190,16 @@ function isByEnable(step: Step, { early }: Region): boolean {
  * with that change. So the pair of changes cancels to one where there are three levels.
  */
 function checkOvertaking(step: Step, net: NetModel, self: Driver, others: readonly Driver[], region: Region): void {
-  for (const take of step.wave(self.cell).regions) {
+  for (const take of step.lastFirstSince(self.cell, step.model.time.beginOf(region.early))) {
     if (!take.closed || !isByEnable(step, take) || !takes(step.model, take)) continue;
     const more = overtaking(step, region, take);
     if (more.length === 0) continue;
     for (const other of others) {
       // By now the other may have begun to take the net again, which says nothing of this hand-over.
-      const release = [...step.wave(other.cell).regions]
-        .reverse()
-        .find((one) => releases(step.model, one) && isByEnable(step, one) && !isSurelyBefore(step, take, one));
+      const release = find(
+        step.lastFirst(other.cell),
+        (one) => releases(step.model, one) && isByEnable(step, one) && !isSurelyBefore(step, take, one),
+      );
       if (release?.closed) fight(step, net, [other, release], [self, take], more);
     }
   }
@@ -217,13 +222,19 @@ function overtaking({ model: { time } }: Step, change: Region, take: Region): re
   return time.overtaking(time.handOvers(take.early, "takes"), early, shown(change.late));
 }
 
+/** The same by any change of what the driver shows. */
+function overtakingAny(step: Step, { cell }: Driver, take: Region): readonly Moment[] {
+  const isTake = ({ born, order }: Region) => born === take.born && order === take.order;
+  return [...upTo(step.lastFirst(cell), isTake)].flatMap((region) => overtaking(step, region, take));
+}
+
 /** `more` are changes that may overtake the taking. */
 function fight(
   step: Step,
   net: NetModel,
   [from, release]: readonly [Driver, Region],
   [to, take]: readonly [Driver, Region],
-  more: readonly Moment[] = step.wave(to.cell).regions.flatMap((region) => overtaking(step, region, take)),
+  more: readonly Moment[] = overtakingAny(step, to, take),
 ): void {
   const gap = leastGap(step.model.time, step.model.time.handOvers(release.late, "releases"), [
     ...step.model.time.handOvers(take.early, "takes"),

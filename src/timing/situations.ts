@@ -1,14 +1,15 @@
+import type { Looked } from "./aspects.js";
 import type { Check } from "./check.js";
-import type { CellId } from "./model.js";
 import { type Readings, ReadingTree } from "./reading-tree.js";
-import type { ComingId, StateBook, StateId } from "./state-book.js";
+import type { ComingId } from "./state-book.js";
 import type { FedRegion } from "./step.js";
+import type { Writes } from "./step-cells.js";
 
 /** A tick that differs from every other in what it reads: proved once, counted each time it recurs. */
 export interface Situation {
   /** Position among all of its component. */
   readonly number: number;
-  readonly writes: readonly (readonly [CellId, StateId])[];
+  readonly writes: Writes;
   readonly coming: ComingId;
   readonly checks: readonly Check[];
   /** What it did to its waves. */
@@ -22,21 +23,14 @@ export interface Situation {
 /** What a step comes to. */
 export type Outcome = Pick<Situation, "writes" | "coming" | "checks" | "feed">;
 
-/** Situations by what a step reads and is told: states of cells, and glances, whose numbers follow those of all cells. */
+/** Situations by what a step looks at and is told. */
 export class Situations {
   readonly all: Situation[] = [];
   readonly #trees: (ReadingTree<Situation> | undefined)[] = [];
-  readonly #cellCount: number;
-  readonly #book: StateBook;
-
-  constructor(cellCount: number, book: StateBook) {
-    this.#cellCount = cellCount;
-    this.#book = book;
-  }
 
   /** The situation that this start is, if it is known and leaves no choice. */
-  known(start: number, read: (cell: CellId) => StateId): Situation | undefined {
-    const found = this.#trees[start]?.find(this.#looking(read));
+  known(start: number, look: (looked: Looked) => number): Situation | undefined {
+    const found = this.#trees[start]?.find(look);
     return typeof found === "object" ? found : undefined;
   }
 
@@ -46,12 +40,11 @@ export class Situations {
    */
   visit(
     start: number,
-    read: (cell: CellId) => StateId,
+    look: (looked: Looked) => number,
     prove: (choices: readonly number[]) => { readings: Readings; outcome: Outcome },
     found: (situation: Situation) => void,
   ): void {
     const tree = (this.#trees[start] ??= new ReadingTree());
-    const look = this.#looking(read);
     const walk = (choices: readonly number[]): void => {
       const known = tree.find(look, choices);
       if (typeof known === "object") return found(known);
@@ -66,10 +59,5 @@ export class Situations {
       walk(choices);
     };
     walk([]);
-  }
-
-  #looking(read: (cell: CellId) => StateId): (looked: number) => number {
-    const [cellCount, book] = [this.#cellCount, this.#book];
-    return (looked) => (looked < cellCount ? read(looked) : book.glance(read(looked - cellCount)));
   }
 }

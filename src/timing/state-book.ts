@@ -1,14 +1,17 @@
+import { type Aspect, GLANCE, PAST, PRESENT, WHOLE } from "./aspects.js";
 import { IntTable } from "./int-table.js";
 import type { CellId } from "./model.js";
 import { SequenceBook } from "./sequence-book.js";
 import {
   type CellState,
   type Coming,
+  type Past,
   type Present,
   type Region,
   age,
   copyOf,
   copyRegion,
+  pastOf,
   presentIn,
   shownNow,
   waveIn,
@@ -21,6 +24,9 @@ import type { FedPart } from "./step.js";
 export type StateId = number;
 /** Number of the present of a wave; equal presents have equal numbers, whatever is past. */
 export type PresentId = number;
+/** Number of a change that is past. */
+export type PastId = number;
+export const NO_PAST: PastId = -1;
 /** Number of a list of what is still to come. */
 export type ComingId = number;
 
@@ -36,6 +42,10 @@ export class StateBook {
   readonly #presentKeys = new SequenceBook();
   readonly #presentOf: Present[] = [];
   readonly #withPresent = new IntTable();
+  /** Of each state the numbers of the changes that are past, the last first. */
+  readonly #pasts: (readonly PastId[] | undefined)[] = [];
+  readonly #pastNumbered: Past[] = [];
+  readonly #pastKeys = new SequenceBook();
   readonly #glances: (number | undefined)[] = [];
   readonly #glanceKeys = new SequenceBook();
   readonly #fed: FedPart[] = [];
@@ -44,11 +54,17 @@ export class StateBook {
   readonly #comingKeys = new SequenceBook();
   readonly #nextComings: ComingId[] = [];
   readonly #ageComing: (coming: readonly Coming[]) => readonly Coming[];
+  readonly #endOf: (region: Region) => number;
   readonly #horizon: number;
 
-  /** Closed changes are forgotten after `horizon` ticks. */
-  constructor(horizon: number, ageComing: (coming: readonly Coming[]) => readonly Coming[]) {
+  /** Closed changes are forgotten after `horizon` ticks; `endOf` tells when a change is over at the latest. */
+  constructor(
+    horizon: number,
+    ageComing: (coming: readonly Coming[]) => readonly Coming[],
+    endOf: (region: Region) => number,
+  ) {
     this.#ageComing = ageComing;
+    this.#endOf = endOf;
     this.#horizon = horizon;
   }
 
@@ -82,6 +98,40 @@ export class StateBook {
     return (this.#presents[id] ??= presentIn(waveIn(this.state(id))));
   }
 
+  /** What a state is under one aspect; equal numbers mean that it is the same. */
+  aspect(id: StateId, aspect: Aspect): number {
+    if (aspect === WHOLE) return id;
+    if (aspect === PRESENT) return this.presentOf(id);
+    return aspect === GLANCE ? this.glance(id) : (this.pastsOf(id)[aspect - PAST] ?? NO_PAST);
+  }
+
+  /** The numbers of the changes of a wave that are past, the last first. */
+  pastsOf(id: StateId): readonly PastId[] {
+    return (this.#pasts[id] ??= this.#findPasts(id));
+  }
+
+  /** A change of a wave that is past, the last being number 0; undefined where there are fewer. */
+  past(id: StateId, number: number): Past | undefined {
+    const past = this.pastsOf(id)[number];
+    return past === undefined ? undefined : this.#pastNumbered[past];
+  }
+
+  #findPasts(id: StateId): PastId[] {
+    const { regions } = waveIn(this.state(id));
+    let latest = -Infinity;
+    const pasts = regions.slice(0, pastOf({ regions })).map((region) => {
+      const end = this.#endOf(region);
+      const wasLast = end >= latest;
+      latest = Math.max(latest, end);
+      putRegion(this.#pastKeys, region);
+      this.#pastKeys.put(wasLast ? 1 : 0);
+      const past = this.#pastKeys.number();
+      this.#pastNumbered[past] ??= { region, wasLast };
+      return past;
+    });
+    return pasts.reverse();
+  }
+
   /** The number of the present of a wave. */
   presentOf(id: StateId): PresentId {
     return (this.#presentIds[id] ??= this.presentId(this.present(id)));
@@ -95,14 +145,31 @@ export class StateBook {
     return id;
   }
 
+  /** The present of that number, not to be changed. */
+  presentNumbered(present: PresentId): Present {
+    const given = this.#presentOf[present];
+    if (!given) throw new RangeError(`no present ${present}`);
+    return given;
+  }
+
+  /** What a wave does at present, and before that since it came from a state whose changes were not over. */
+  presentSince(id: StateId, before: StateId): PresentId {
+    if (this.pastsOf(id).length === this.pastsOf(before).length) return this.presentOf(id);
+    const wave = waveIn(this.state(id));
+    return this.presentId({
+      base: this.present(before).base,
+      level: wave.level,
+      regions: wave.regions.slice(this.pastsOf(before).length),
+      members: wave.members,
+    });
+  }
+
   /** The wave with the past of one and another present. */
   withPresent(id: StateId, present: PresentId): StateId {
     const known = this.#withPresent.get(id, present);
     if (known >= 0) return known;
-    const given = this.#presentOf[present];
-    if (!given) throw new RangeError(`no present ${present}`);
     const state = this.state(id);
-    const wave = withPresent(waveIn(state), given);
+    const wave = withPresent(waveIn(state), this.presentNumbered(present));
     const made = this.id(state.kind === "outside" ? { ...state, wave } : wave);
     this.#withPresent.add(id, present, made);
     return made;

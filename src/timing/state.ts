@@ -65,6 +65,13 @@ export interface Present {
   members: Member[];
 }
 
+/** A change that is past. */
+export interface Past {
+  readonly region: Region;
+  /** Whether those before it were over no later. */
+  readonly wasLast: boolean;
+}
+
 /** A storage bit that changes with an input change still open. */
 export interface StorageChange {
   bit: number;
@@ -227,7 +234,7 @@ export function waveIn(state: CellState): Wave {
 }
 
 /** How many of the regions of a wave are past: over, and made before this tick. */
-function pastOf({ regions }: Pick<Wave, "regions">): number {
+export function pastOf({ regions }: Pick<Wave, "regions">): number {
   let past = 0;
   for (let region = regions[0]; region?.closed && region.born !== 0; region = regions[past]) past++;
   return past;

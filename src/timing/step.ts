@@ -4,9 +4,9 @@ import { HIGH, LOW } from "./level-set.js";
 import type { CellId, ChipModel, Model, NetModel, PinModel } from "./model.js";
 import { followNet, moveOutside } from "./outside-edges.js";
 import type { Growth, Happening, Reaction, Reader, Readers } from "./reactions.js";
-import type { ChipState, Coming, OutsideState, Present, Region, Wave } from "./state.js";
+import type { ChipState, Coming, OutsideState, Present, Region } from "./state.js";
 import type { StateId } from "./state-book.js";
-import { type CellAccess, type Recording, StepCells } from "./step-cells.js";
+import { type CellAccess, type CellTables, type Recording, StepCells, type Writes } from "./step-cells.js";
 import { checkSync } from "./strobe-checks.js";
 import type { Moment } from "./moment.js";
 import { OSCILLATOR_FALL, OSCILLATOR_RISE } from "./roots.js";
@@ -36,6 +36,7 @@ export type StepScope = Pick<Component, "oscillates" | "outside" | "has" | "owns
 export interface StepMemory {
   readonly readers: Readers;
   readonly changes: WaveChanges;
+  readonly tables: CellTables;
   readonly work: Work;
 }
 
@@ -75,7 +76,7 @@ export class Step {
     this.#access = access;
     this.#readers = access.memory.readers;
     this.#changes = access.memory.changes;
-    this.#cells = new StepCells(model, access);
+    this.#cells = new StepCells(access, access.memory.tables);
   }
 
   /** Runs the tick; returns what is still to come after it. `fed` is what the components before this one did in this tick. */
@@ -111,14 +112,39 @@ export class Step {
     return this.#coming;
   }
 
-  /** A wave to look at; to change it take `touch` first. */
-  wave(cell: CellId): Wave {
-    return this.#cells.wave(cell);
-  }
-
   /** A wave of which the past does not matter. */
   present(cell: CellId): Present {
     return this.#cells.present(cell);
+  }
+
+  /** The changes of a wave that are past, the last first; those that nobody asks for do not matter. */
+  *past(cell: CellId): Iterable<Region> {
+    for (const { region } of this.#cells.past(cell)) yield region;
+  }
+
+  /** The changes of a wave, the last first. */
+  *lastFirst(cell: CellId): Iterable<Region> {
+    yield* [...this.present(cell).regions].reverse();
+    yield* this.past(cell);
+  }
+
+  /** The same without those that were over before a time, in fs. */
+  *lastFirstSince(cell: CellId, since: number): Iterable<Region> {
+    yield* [...this.present(cell).regions].reverse();
+    for (const { region, wasLast } of this.#cells.past(cell)) {
+      if (wasLast && this.model.time.endOf(region.late) < since) return;
+      yield region;
+    }
+  }
+
+  /** The change of a wave before this one. */
+  before(cell: CellId, region: Region): Region | undefined {
+    let isNext = false;
+    for (const one of this.lastFirst(cell)) {
+      if (isNext) return one;
+      isNext = one === region;
+    }
+    return undefined;
   }
 
   /** A wave of which only this matters: its level, and the changes that have begun and are not over. */
@@ -150,6 +176,11 @@ export class Step {
   /** The cells of these that are other than when the step began, and what they are now. */
   written(cells: readonly CellId[]): [CellId, StateId][] {
     return this.#cells.written(cells);
+  }
+
+  /** What has been written to these cells, in terms of what was looked at. */
+  writes(cells: readonly CellId[]): Writes {
+    return this.#cells.writes(cells);
   }
 
   /** The present of a wave that can be changed. */
@@ -193,7 +224,7 @@ export class Step {
       this.#grow(cell, region);
       return;
     }
-    const time = Math.min(...region.early.map((moment) => this.model.time.earliest(moment)));
+    const time = this.model.time.beginOf(region.early);
     this.#plan({ time, born: 0, what: "open", cell, regionBorn: region.born, regionOrder: region.order });
   }
 
@@ -201,8 +232,7 @@ export class Step {
   comeClosed(cell: CellId, region: Region): void {
     region.settled = true;
     this.#tell("made", cell, region);
-    const latest = Math.max(...region.late.map((moment) => this.model.time.latest(moment)));
-    const time = latest + (this.#isSeen(cell) ? this.model.circuit.wireDelay.max : 0);
+    const time = this.model.time.endOf(region.late) + (this.#isSeen(cell) ? this.model.circuit.wireDelay.max : 0);
     this.#plan({ time, born: 0, what: "close", cell, regionBorn: region.born, regionOrder: region.order });
   }
 
@@ -253,26 +283,26 @@ export class Step {
   /** Brings a wave of a component before this one up to date. */
   #take(fed: FedRegion): void {
     const { what, cell } = fed;
-    const { after, region, grows } = this.#changes.take(this.#cells.id(cell), fed);
-    this.#cells.put(cell, after);
+    const { after, region, grows } = this.#changes.take(this.#cells.presentId(cell), fed);
+    this.#cells.putPresent(cell, after);
     if (what === "made" && grows) this.#grow(cell, region);
     if (what === "open") this.#spread(cell, region, "open");
     if (what === "close") this.#end(cell, region);
   }
 
   #open(item: Coming): void {
-    const turned = this.#changes.open(this.#cells.id(item.cell), nameOf(item), item.cell);
+    const turned = this.#changes.open(this.#cells.presentId(item.cell), nameOf(item), item.cell);
     if (!turned) return;
-    this.#cells.put(item.cell, turned.after);
+    this.#cells.putPresent(item.cell, turned.after);
     this.feed.push({ time: this.now, ...turned.fed });
     this.#spread(item.cell, turned.region, "open");
   }
 
   #close(item: Coming): void {
-    const first = this.#changes.close(this.#cells.id(item.cell), nameOf(item), item.cell);
+    const first = this.#changes.close(this.#cells.presentId(item.cell), nameOf(item), item.cell);
     if (!first) return;
     if (!first.region.opened) this.#open(item);
-    const turned = this.#changes.close(this.#cells.id(item.cell), nameOf(item), item.cell);
+    const turned = this.#changes.close(this.#cells.presentId(item.cell), nameOf(item), item.cell);
     if (!turned) return;
     this.feed.push({ time: this.now, ...turned.fed });
     this.#end(item.cell, turned.region);
@@ -280,7 +310,7 @@ export class Step {
 
   #end(cell: CellId, region: Region): void {
     this.#spread(cell, region, "close");
-    this.#cells.put(cell, this.#changes.closed(this.#cells.id(cell), region));
+    this.#cells.putPresent(cell, this.#changes.closed(this.#cells.presentId(cell), region));
   }
 
   /** What an open region may be caused by has grown: so has what joined it. */

@@ -18,15 +18,15 @@ export function checkStrobe(at: ChipStep, edge: Open): boolean {
     glitch(at.step, at.chip.chip.ref, pin.name, pin.net, region, pin.uses.join(", "));
     return true;
   }
-  const { regions } = at.step.wave(pin.net.wave);
-  const index = regions.indexOf(region);
-  const previous = regions[index - 1];
+  const { wave } = pin.net;
+  const previous = at.step.before(wave, region);
   if (previous?.settled) checkWidth(at, edge, previous);
   // One that overlaps with this one may have closed before it.
-  const next = regions[index + 1];
+  const { regions } = at.step.present(wave);
+  const next = regions[regions.indexOf(region) + 1];
   if (next?.closed) checkWidth(at, { pin, region: next }, region);
-  const same = regions[index - 2];
-  if (pin.uses.includes("clock") && same?.settled && same.from === region.from && isCapturing(at, pin, region)) {
+  const same = pin.uses.includes("clock") && previous ? at.step.before(wave, previous) : undefined;
+  if (same?.settled && same.from === region.from && isCapturing(at, pin, region)) {
     const figure = at.chip.chip.part.figures.period(pin.name);
     if (!isMissing(figure) || !hasWidth(at, pin)) {
       check(at, "clock period", "fmax", pin, pin, at.late({ pin, region: same }), at.early(edge), figure);

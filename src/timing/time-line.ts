@@ -128,6 +128,16 @@ export class TimeLine {
     return Math.ceil(this.#periods(moment.tick, path.root, "max")) + path.max;
   }
 
+  /** When the first of these moments comes at the earliest, in fs. */
+  beginOf(early: readonly Moment[]): number {
+    return Math.min(...early.map((moment) => this.earliest(moment)));
+  }
+
+  /** When the last of these moments comes at the latest, in fs. */
+  endOf(late: readonly Moment[]): number {
+    return Math.max(...late.map((moment) => this.latest(moment)));
+  }
+
   /** Time of a moment at typical delays, mean period and mean duty; only ever used to tell what a builder intends. */
   typical(moment: Moment): number {
     const path = this.#paths.at(moment.path);

@@ -1,11 +1,11 @@
 import { componentsOf } from "./components.js";
 import type { CellId, Model } from "./model.js";
-import { ageComing } from "./prove-step.js";
+import { ageComing, bookOf } from "./prove-step.js";
 import { Readers } from "./reactions.js";
 import { startState } from "./start.js";
 import type { Coming } from "./state.js";
-import { StateBook } from "./state-book.js";
 import { type FedRegion, Step, type StepMemory } from "./step.js";
+import { CellTables } from "./step-cells.js";
 import { WaveChanges } from "./wave-changes.js";
 import { noWork } from "./work.js";
 
@@ -35,10 +35,15 @@ const TRACE_HORIZON_TICKS = 64;
  */
 export function trace(model: Model, ticks: number, choose: (count: number, tick: number) => number): Trace {
   const components = componentsOf(model);
-  const book = new StateBook(TRACE_HORIZON_TICKS, (coming) => ageComing(model, coming));
+  const book = bookOf(model, TRACE_HORIZON_TICKS);
   const changesOfWaves = new WaveChanges(book, model.cellCount);
   const memories = components.map((component): StepMemory => {
-    return { readers: new Readers(model, component), changes: changesOfWaves, work: noWork() };
+    return {
+      readers: new Readers(model, component),
+      changes: changesOfWaves,
+      tables: new CellTables(model.cellCount),
+      work: noWork(),
+    };
   });
   const startStates = startState(model);
   const start = startStates.map((state) =>
@@ -60,7 +65,6 @@ export function trace(model: Model, ticks: number, choose: (count: number, tick:
       const step = new Step(model, component, {
         ...{ book, memory },
         read: (cell) => before[cell] ?? 0,
-        glance: (cell) => before[cell] ?? 0,
         choose: (count) => choose(count, tick),
       });
       const coming = step.run(comings[component.index] ?? [], fed);

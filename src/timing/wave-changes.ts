@@ -1,8 +1,8 @@
 import { IntTable } from "./int-table.js";
 import type { CellId } from "./model.js";
 import { isEqual } from "./moments.js";
-import { type CellState, type Present, type Region, waveIn } from "./state.js";
-import type { StateBook, StateId } from "./state-book.js";
+import { type Present, type Region, copyPresent } from "./state.js";
+import type { PresentId, StateBook } from "./state-book.js";
 import type { FedPart } from "./step.js";
 
 /** Names a change of a wave. */
@@ -10,26 +10,29 @@ export type RegionName = Pick<Region, "born" | "order">;
 
 /** A wave whose change has just begun, or is about to end, and what the components after this one are told of it. */
 export interface Turned {
-  readonly after: StateId;
+  readonly after: PresentId;
   readonly region: Region;
   readonly fed: FedPart;
 }
 
 /** A wave of another component after what it was told. */
 export interface Taken {
-  readonly after: StateId;
+  readonly after: PresentId;
   readonly region: Region;
   /** Whether a change that is under way has got more causes. */
   readonly grows: boolean;
 }
 
-/** What becomes of waves when one of their changes begins, ends, or comes from another component: worked out once. */
+/**
+ * What becomes of the present of waves when one of their changes begins, ends, or comes from another component: worked out
+ * once. What is past does not change any more.
+ */
 export class WaveChanges {
   readonly #book: StateBook;
   readonly #cellCount: number;
   readonly #opened = new Once<Turned | undefined>();
   readonly #closing = new Once<Turned | undefined>();
-  readonly #closed = new Once<StateId>();
+  readonly #closed = new Once<PresentId>();
   readonly #taken = new Once<Taken>();
 
   constructor(book: StateBook, cellCount: number) {
@@ -38,47 +41,48 @@ export class WaveChanges {
   }
 
   /** Undefined where there is no such change or it has begun already. */
-  open(id: StateId, name: RegionName, cell: CellId): Turned | undefined {
+  open(id: PresentId, name: RegionName, cell: CellId): Turned | undefined {
     return this.#opened.get(id, this.#numberAt(cell, name), () => {
-      const [state, region] = this.#copy(id, name);
+      const present = this.#copy(id);
+      const region = regionOf(present, name);
       if (!region || region.opened) return undefined;
       region.opened = true;
       const fed = this.#book.fed("open", cell, region);
-      return { after: this.#book.id(state), region, fed };
+      return { after: this.#book.presentId(present), region, fed };
     });
   }
 
   /** The wave as it is; undefined where there is no such change or it is over already. */
-  close(id: StateId, name: RegionName, cell: CellId): Turned | undefined {
+  close(id: PresentId, name: RegionName, cell: CellId): Turned | undefined {
     return this.#closing.get(id, this.#numberAt(cell, name), () => {
-      const region = regionOf(waveIn(this.#book.state(id)), name);
+      const region = regionOf(this.#book.presentNumbered(id), name);
       return region && !region.closed ? { after: id, region, fed: this.#book.fed("close", cell, region) } : undefined;
     });
   }
 
   /** The wave once the change is over. */
-  closed(id: StateId, name: RegionName): StateId {
+  closed(id: PresentId, name: RegionName): PresentId {
     return this.#closed.get(id, numberOf(name), () => {
-      const [state, region] = this.#copy(id, name);
+      const present = this.#copy(id);
+      const region = regionOf(present, name);
       if (region) region.closed = true;
-      return this.#book.id(state);
+      return this.#book.presentId(present);
     });
   }
 
   /** Brings a wave of a component before this one up to date. */
-  take(id: StateId, { id: fedId, region }: FedPart): Taken {
+  take(id: PresentId, { id: fedId, region }: FedPart): Taken {
     return this.#taken.get(id, fedId, () => {
-      const state = this.#book.copy(id);
-      const wave = waveIn(state);
-      let own = regionOf(wave, region);
+      const present = this.#copy(id);
+      let own = regionOf(present, region);
       const hasGrown = own !== undefined && !isEqual(own.early, region.early);
       if (!own) {
         own = { ...region };
-        wave.regions.push(own);
+        present.regions.push(own);
       }
       Object.assign(own, { ...region, early: [...region.early], late: [...region.late], closed: own.closed });
-      if (own === wave.regions.at(-1)) wave.level = own.to;
-      return { after: this.#book.id(state), region: own, grows: hasGrown && own.opened && !own.closed };
+      if (own === present.regions.at(-1)) present.level = own.to;
+      return { after: this.#book.presentId(present), region: own, grows: hasGrown && own.opened && !own.closed };
     });
   }
 
@@ -87,9 +91,8 @@ export class WaveChanges {
     return numberOf(name) * this.#cellCount + cell;
   }
 
-  #copy(id: StateId, name: RegionName): [CellState, Region | undefined] {
-    const state = this.#book.copy(id);
-    return [state, regionOf(waveIn(state), name)];
+  #copy(id: PresentId): Present {
+    return copyPresent(this.#book.presentNumbered(id));
   }
 }
 

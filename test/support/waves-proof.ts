@@ -3,12 +3,12 @@ import type { Check } from "../../src/timing/check.js";
 import type { LevelSet } from "../../src/timing/level-set.js";
 import { type CellId, type Model, buildModel } from "../../src/timing/model.js";
 import { LONGEST_LOOK_BACK_TICKS } from "../../src/timing/look-back.js";
-import { ageComing } from "../../src/timing/prove-step.js";
+import { ageComing, bookOf } from "../../src/timing/prove-step.js";
 import { Readers } from "../../src/timing/reactions.js";
 import { startState } from "../../src/timing/start.js";
 import { type CellState, type Coming, type Region, age } from "../../src/timing/state.js";
-import { StateBook } from "../../src/timing/state-book.js";
 import { type StepScope, Step } from "../../src/timing/step.js";
+import { CellTables } from "../../src/timing/step-cells.js";
 import type { Moment } from "../../src/timing/moment.js";
 import { WaveChanges } from "../../src/timing/wave-changes.js";
 import { noWork } from "../../src/timing/work.js";
@@ -64,16 +64,16 @@ export function provePlainly(circuit: Circuit, ticks: number, choose: (count: nu
   };
   const checks: TimedCheck[] = [];
   for (let tick = 0; tick < ticks; tick++) {
-    const book = new StateBook(LONGEST_LOOK_BACK_TICKS, (list) => ageComing(model, list));
+    const book = bookOf(model, LONGEST_LOOK_BACK_TICKS);
     const step = new Step(model, everything, {
       book,
       memory: {
         readers: new Readers(model, everything),
         changes: new WaveChanges(book, model.cellCount),
+        tables: new CellTables(model.cellCount),
         work: noWork(),
       },
       read: (cell) => book.id(stateOf(states, cell)),
-      glance: (cell) => book.id(stateOf(states, cell)),
       choose,
     });
     const left = step.run(coming, []);
