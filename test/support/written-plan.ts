@@ -27,9 +27,6 @@ export interface Trial {
   readonly picture: boolean;
 }
 
-/** A tenth of a millisecond: some cells after the reset. */
-const AFTER_RESET_FS = 1e11;
-
 /** Writes a plan's circuit and holds it against what it promises. */
 export function tryPlan(plan: Plan, trial: Trial): WrittenPlan {
   const kept = { refused: [], text: "", mistakes: [], unproved: [], unlike: [] };
@@ -54,14 +51,7 @@ export function tryPlan(plan: Plan, trial: Trial): WrittenPlan {
     }),
   );
   const unlike: string[] = [];
-  // A request flip-flop that comes up high writes one byte right after the reset, whatever the latches hold.
-  const seen = shownDots(circuit, placeOf(design), contents, (machine) => {
-    machine.run(machine.now + AFTER_RESET_FS);
-    for (const chip of circuit.chips) {
-      const bytes = contents.get(chip.ref);
-      if (bytes) machine.load(chip, bytes);
-    }
-  });
+  const seen = shownDots(circuit, placeOf(design), contents);
   if (!seen.monitor.locked) return { ...kept, text, unproved, unlike: ["no monitor locks to it"] };
   if (!seen.monitor.against.meets) unlike.push(`a monitor takes it for ${seen.monitor.recognition.best.raster.id}`);
   const expected = expectedLines(design);

@@ -228,7 +228,7 @@ function latchBlock({ addressBits, kind, parts }: LatchWish, enable: string): Bl
     title: "Processor side: latches, request, synchroniser",
     about:
       `The latches show the last address and data in every processor slot; the RAM takes them once a request. ` +
-      `Every rise of ${strobe} turns REQUEST over. Two stages bring it into step with the memory cycle, a third remembers: for exactly one cycle after each turn, stages two and three differ.` +
+      `Every rise of ${strobe} turns REQUEST over. Two stages bring it into step with the memory cycle, a third remembers: for exactly one cycle after each turn, stages two and three differ. RESET# clears all of them, so that nothing is written before it is asked for.` +
       (kind === "blanking only"
         ? " Here the third follows only where the picture is not drawn, so that a request waits until then."
         : ""),
@@ -247,7 +247,8 @@ function latchBlock({ addressBits, kind, parts }: LatchWish, enable: string): Bl
         "1D": "REQUEST#",
         "1Q": "REQUEST",
         "1Q#": "REQUEST#",
-        "1PRE#, 1CLR#": HIGH,
+        "1PRE#": HIGH,
+        "1CLR#": "RESET#",
         ...resetStage(2, parts),
       }),
       synchroniser(kind, parts),
