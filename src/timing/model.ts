@@ -13,6 +13,7 @@ import type { Behaviour, Edge } from "../parts/index.js";
 import { buildChip } from "./chip-model.js";
 import type { Logic } from "./compiled-logic.js";
 import { type Control, type Dependents, carriesData, findControl, findDependents } from "./control.js";
+import { findDeciding } from "./deciding.js";
 import { sectionsOf } from "./sections.js";
 import { Delays } from "./delays.js";
 import { type Loop, loopsOf } from "./feedback.js";
@@ -124,6 +125,8 @@ export interface Model {
   /** Loops of gates without storage. */
   readonly loops: readonly Loop[];
   readonly control: Control;
+  /** Storage bits, as `section|slot`, whose levels are followed one by one. */
+  readonly deciding: ReadonlySet<string>;
   readonly oscillator: { readonly cell: CellId; readonly net: NetModel };
   /**
    * Edges that may come at any time are followed in steps of so many ticks, each anywhere within its step: wider steps mean
@@ -244,6 +247,7 @@ export function buildModel(
     dependents,
     loops,
     control,
+    deciding: findDeciding({ chips, nets, outside }),
     outsideStepTicks,
     outsideMemoryTicks,
     delays,

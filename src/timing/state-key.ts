@@ -25,8 +25,8 @@ export function putState(book: SequenceBook, state: CellState): void {
       book.put(state.stored.length);
       for (const level of state.stored) book.put(level);
       book.put(state.changes.length);
-      for (const { bit, from, to, slot, born, order } of state.changes) {
-        for (const value of [bit, from, to, slot, born, order]) book.put(value);
+      for (const { bit, from, to, slot, born, order, isChosen } of state.changes) {
+        for (const value of [bit, from, to + (isChosen ? 8 : 0), slot, born, order]) book.put(value);
       }
       book.put(state.captures.length);
       for (const capture of state.captures) putCapture(book, capture);

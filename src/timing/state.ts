@@ -80,6 +80,8 @@ export interface StorageChange {
   slot: number;
   born: number;
   order: number;
+  /** It could go to either level, and goes to the one that is followed here. */
+  isChosen?: true;
 }
 
 /** A capturing edge that has passed, kept for what must come long enough after it. */

@@ -31,21 +31,32 @@ export class Storing {
       if (!target) continue;
       const isThis = (change: StorageChange) => change.bit === bit.bit && isCause(change, edge);
       if (this.#at.state.changes.some(isThis)) {
-        for (const change of this.#at.ownState.changes) if (isThis(change)) change.to = target.to;
+        for (const change of this.#at.ownState.changes) {
+          if (isThis(change) && !(change.isChosen && target.to & change.to)) {
+            Object.assign(change, this.#chosen(bit, target.to));
+          }
+        }
       } else if (target.mayChange) {
         const { pin, region } = edge;
         const from = this.#at.storedBefore(bit.slot, edge);
         this.#at.ownState.changes.push({
           bit: bit.bit,
           from,
-          to: target.to,
           slot: pin.slot,
           born: region.born,
           order: region.order,
+          ...this.#chosen(bit, target.to),
         });
       }
     }
     this.#at.forgetView();
+  }
+
+  /** Where a bit goes: one of two levels that are followed one by one, where it decides who drives. */
+  #chosen({ slot }: StorageModel, to: LevelSet): Pick<StorageChange, "to" | "isChosen"> {
+    const { step, chip } = this.#at;
+    if (to !== EITHER || !step.model.deciding.has(bitKey(chip, slot))) return { to };
+    return { to: step.choose(2) === 0 ? LOW : HIGH, isChosen: true };
   }
 
   /** Where one storage bit may go with this input change; undefined where the change cannot touch it. */
