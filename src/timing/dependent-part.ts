@@ -13,15 +13,12 @@ import { type Stretch, Stretches } from "./stretches.js";
 import { TupleBook } from "./tuple-book.js";
 import { Pairs, type WordId } from "./words.js";
 
-/** More states than this at one time are not followed: a board whose requests come to rest has a few hundred. */
-const MOST_VARIANTS = 600;
-
 /** Thrown where signals from outside leave a circuit in more states than can be followed. */
 export class TooManyStates extends Error {
   readonly states: number;
 
-  constructor(states: number) {
-    super(`the signals from outside leave the circuit in more than ${MOST_VARIANTS} states at once`);
+  constructor(states: number, most: number) {
+    super(`the signals from outside leave the circuit in more than ${most} states at once`);
     this.states = states;
   }
 }
@@ -241,7 +238,8 @@ export class DependentPart {
     }
     const { met, next } = moment;
     this.mostVariants = Math.max(this.mostVariants, next.size);
-    if (next.size > MOST_VARIANTS) throw new TooManyStates(next.size);
+    const most = this.#shared.model.mostOutsideStates;
+    if (next.size > most) throw new TooManyStates(next.size, most);
     const step: GroupStep = { group: this.#groupId([...next].sort((a, b) => a - b)), met, count: 0, firstTick: tick };
     tree.add(readings, step);
     return step;

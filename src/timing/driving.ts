@@ -3,6 +3,7 @@ import type { ChipStep } from "./chip-step.js";
 import { MOST_AT_ONCE, type Open, type Over, hasCome } from "./chip-view.js";
 import type { Logic } from "./compiled-logic.js";
 import { carriesData } from "./control.js";
+import { isAwaiting, isEcho } from "./feedback.js";
 import { EITHER, type LevelSet, isKnown } from "./level-set.js";
 import { isOf } from "./members.js";
 import type { OutputModel } from "./model.js";
@@ -53,6 +54,7 @@ export class Driving {
     const wave = this.#at.step.present(output.cell);
     const after = outputLevels(this.#at.step.model, output, (slot) => view.level(slot, view.all));
     const found = view.opens.flatMap((open) => {
+      if (open.region.early.every((moment) => isEcho(this.#at.step.model, output, moment))) return [];
       const known = wave.members.find((member) => isOf(member, open));
       const changes = this.#changes(output, open).filter((change) => !known?.changes.includes(change));
       return changes.length > 0 ? [{ open, changes }] : [];
@@ -116,7 +118,9 @@ export class Driving {
     if (!members.some((member) => member.closed)) return;
     const matters = (member: Member) =>
       this.#at.view.opens.some((open) => isOf(member, open) && this.#changes(output, open).length > 0);
-    if (members.some((member) => !member.closed && matters(member))) return;
+    const awaited = members.filter((member) => !member.closed && matters(member));
+    const round = this.#at.view.opens.filter((open) => isAwaiting(this.#at, output, open));
+    if (awaited.some((member) => !round.some((open) => isOf(member, open)))) return;
     const wave = this.#at.step.ownPresent(output.cell);
     const region = wave.regions.at(-1);
     if (!region) return;
@@ -124,6 +128,10 @@ export class Driving {
     const times = new OutputTimes(this.#at, output, wave, region);
     times.endInLevel();
     times.addOvertaken();
+    for (const member of awaited) {
+      const open = round.find((one) => isOf(member, one));
+      if (open) times.addLate(open, member.changes);
+    }
     wave.level = region.to;
     wave.members = [];
     if (output.value === "memory") times.addAccess();

@@ -1,6 +1,10 @@
 import type { Logic } from "./compiled-logic.js";
 import { EITHER, HIGH, LOW, type LevelSet } from "./level-set.js";
-import type { ChipModel, OutputModel, PinModel } from "./model.js";
+import type { CellId, ChipModel, Model, OutputModel, PinModel } from "./model.js";
+import type { Moment } from "./moment.js";
+import { FIRST_OUTSIDE_ROOT } from "./roots.js";
+import type { Open } from "./chip-view.js";
+import type { Present } from "./state.js";
 import { stronglyConnected } from "./strongly-connected.js";
 
 /** One output in a loop, and the pin of its chip at which the loop comes in. */
@@ -8,6 +12,11 @@ export interface LoopOutput {
   readonly chip: ChipModel;
   readonly output: OutputModel;
   readonly pin: PinModel;
+}
+
+/** A section that is being stepped. */
+interface Awaited {
+  readonly step: { readonly model: Pick<Model, "loops" | "time">; present(cell: CellId): Present };
 }
 
 /** A way that leads from an output back to itself through gates, with no flip-flop and no latch in it. */
@@ -47,6 +56,30 @@ export function loopsOf(chips: readonly ChipModel[]): readonly Loop[] {
       const outputs = readers.filter(({ output }) => members.has(indexOf.get(output) ?? -1));
       return { outputs, isLatch: group.length === 2 && outputs.length === 2 && outputs.every(inverts) };
     });
+}
+
+/**
+ * Whether a change has been through an output of a latch of gates before. What comes back around such a latch is what it
+ * holds already, unless both of its inputs let go at once. Where they come from outside at any time nobody can keep them from
+ * that, and the latch hangs for a while as a flip-flop does that samples one: what looks at it is behind a synchroniser, or
+ * fails for that. So it is not followed round.
+ */
+export function isEcho({ loops, time }: Pick<Model, "loops" | "time">, output: OutputModel, { path }: Moment): boolean {
+  const latch = loops.flatMap(({ isLatch, outputs }) => (isLatch ? outputs : [])).find((one) => one.output === output);
+  if (!latch || time.rootOf(path) < FIRST_OUTSIDE_ROOT) return false;
+  return time.chain(path).some(({ chip, to }) => chip === latch.chip.chip.ref && to === output.pin);
+}
+
+/**
+ * Whether a change, of the other gate of a latch, has come from outside and is open for nothing but the change of this gate's
+ * output that waits for it: then neither goes on for the other.
+ */
+export function isAwaiting({ step }: Awaited, output: OutputModel, { pin, region }: Open): boolean {
+  const { loops, time } = step.model;
+  const gates = loops.find(({ isLatch, outputs }) => isLatch && outputs.some((one) => one.output === output))?.outputs;
+  const other = gates?.find((one) => one.output.net === pin.net);
+  if (!other || region.early.some(({ path }) => time.rootOf(path) < FIRST_OUTSIDE_ROOT)) return false;
+  return step.present(other.output.cell).members.every(({ slot, closed }) => closed || slot === other.pin.slot);
 }
 
 /** Whether nothing can switch an output off. */

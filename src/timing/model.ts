@@ -138,6 +138,8 @@ export interface Model {
    * no states. Infinity where least times are followed in full.
    */
   readonly outsideMemoryTicks: number;
+  /** States at one time in which signals from outside may leave the circuit before that is given up. */
+  readonly mostOutsideStates: number;
   /** What each cell is, by cell. */
   readonly cells: readonly CellModel[];
   /** Figures that were asked for and that no sheet on record gives. */
@@ -156,12 +158,18 @@ export type CellModel =
 /** The step of outside edges that is tried first. */
 export const FINEST_OUTSIDE_STEP_TICKS = 4;
 
+const MOST_OUTSIDE_STATES = 600;
+
+interface ModelOptions extends Pick<TimeLineOptions, "keepsTicksApart"> {
+  readonly mostStates?: number;
+}
+
 /** Builds the model. Throws RangeError when the circuit has not exactly one oscillator. */
 export function buildModel(
   circuit: Circuit,
   outsideStepTicks = FINEST_OUTSIDE_STEP_TICKS,
   outsideMemoryTicks = Infinity,
-  options: Pick<TimeLineOptions, "keepsTicksApart"> = {},
+  { mostStates = MOST_OUTSIDE_STATES, ...options }: ModelOptions = {},
 ): Model {
   const cans = boardOscillators(circuit);
   const oscillation = cans[0]?.part.oscillation;
@@ -250,6 +258,7 @@ export function buildModel(
     deciding: findDeciding({ chips, nets, outside }),
     outsideStepTicks,
     outsideMemoryTicks,
+    mostOutsideStates: mostStates,
     delays,
   };
 }

@@ -1,6 +1,7 @@
 import type { Change, Edge } from "../parts/index.js";
 import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
+import { isEcho } from "./feedback.js";
 import { InputOrder } from "./input-order.js";
 import { HIGH, LOW, UNDRIVEN, isKnown } from "./level-set.js";
 import { find } from "./iterables.js";
@@ -143,9 +144,10 @@ export class OutputTimes {
 
   #after(moments: readonly Moment[], pin: PinModel, edges: readonly Edge[], changes: readonly Change[]): Moment[] {
     const { model } = this.#at.step;
+    const own = moments.filter((moment) => !isEcho(model, this.#output, moment));
     return model.delays
       .arcs(pin, edges, this.#output, changes)
-      .flatMap((arc) => moments.map(({ path, tick }) => ({ path: model.time.extend(path, arc), tick })));
+      .flatMap((arc) => own.map(({ path, tick }) => ({ path: model.time.extend(path, arc), tick })));
   }
 
   /**

@@ -30,8 +30,11 @@ export function moveOutside(step: Step, outside: OutsideModel): void {
   if (!may || step.choose(2) === 0) return;
   step.touch(outside.cell);
   const state = step.outside(outside.cell);
-  if (edge === "fall") state.fell = 0;
-  else {
+  if (edge === "fall") {
+    state.fell = 0;
+    // Where least times are cut short, how long it is from one rise to the next follows from how long each level lasts.
+    if (step.model.outsideMemoryTicks < Infinity && repeat <= high + low) state.rose = -state.riseMatters;
+  } else {
     state.rose = 0;
     // How long it was low before matters to nothing any more.
     if (another) state.fell = -state.fallMatters;

@@ -29,13 +29,19 @@ const MOST_TICKS = 3_900_000;
 interface Following {
   readonly stepTicks: number;
   readonly memoryTicks: number;
+  /** More states than this at one time are given up: a board whose requests come to rest has a few hundred. */
+  readonly mostStates: number;
 }
 
-/** Ways of following them, tried in turn: the last lets a signal change sooner than it may, and so leaves few states. */
+/**
+ * Ways of following them, tried in turn: the last ones let a signal change sooner than it may, and so leave few states. Two
+ * signals leave as many as there are pairs of states of each; most die out where a change has come to rest before the next.
+ */
 const WAYS_TO_FOLLOW: readonly Following[] = [
-  { stepTicks: FINEST_OUTSIDE_STEP_TICKS, memoryTicks: Infinity },
-  { stepTicks: 2 * FINEST_OUTSIDE_STEP_TICKS, memoryTicks: Infinity },
-  { stepTicks: 1, memoryTicks: 8 },
+  { stepTicks: FINEST_OUTSIDE_STEP_TICKS, memoryTicks: Infinity, mostStates: 600 },
+  { stepTicks: 2 * FINEST_OUTSIDE_STEP_TICKS, memoryTicks: Infinity, mostStates: 600 },
+  { stepTicks: 1, memoryTicks: 8, mostStates: 600 },
+  { stepTicks: 1, memoryTicks: 16, mostStates: 6000 },
 ];
 
 export interface ProveOptions {
@@ -145,10 +151,12 @@ function followWhatCan(
   options: ProveOptions,
   work: Work,
 ): { model: Model; exploration: Exploration | undefined; unending?: Unending } {
-  const build = (stepTicks: number, memoryTicks: number) =>
-    timed(work, options.clock, "model", () => buildModel(circuit, stepTicks, memoryTicks));
-  for (const { stepTicks, memoryTicks } of WAYS_TO_FOLLOW) {
-    const model = build(stepTicks, memoryTicks);
+  const build = (stepTicks: number, memoryTicks: number, mostStates?: number) =>
+    timed(work, options.clock, "model", () =>
+      buildModel(circuit, stepTicks, memoryTicks, mostStates === undefined ? {} : { mostStates }),
+    );
+  for (const { stepTicks, memoryTicks, mostStates } of WAYS_TO_FOLLOW) {
+    const model = build(stepTicks, memoryTicks, mostStates);
     try {
       return { model, exploration: follow(model, options, work) };
     } catch (error) {

@@ -6,7 +6,9 @@ import type { GateModel, PinModel } from "./model.js";
  * on the same clock net, and the asynchronous net goes to no other place.
  */
 export function isSynchroniser(at: ChipStep, pin: PinModel): boolean {
-  if (pin.net.receivers.length !== 1) return false;
+  // A latch made of gates, as behind a change-over switch, reads what it holds itself.
+  const own = at.step.model.loops.flatMap(({ isLatch, outputs }) => (isLatch ? outputs.map((gate) => gate.pin) : []));
+  if (pin.net.receivers.filter((receiver) => !own.includes(receiver.pin)).length !== 1) return false;
   const bits = at.chip.storage.filter((bit) => bit.kind === "register" && bit.next.slots.includes(pin.slot));
   const [bit] = bits;
   if (bits.length !== 1 || !bit) return false;
