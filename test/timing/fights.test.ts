@@ -8,7 +8,7 @@ const figures: GivenFigures = { delay: [2, 10], setUp: 1, hold: 0, width: 5, rec
 const slow: GivenFigures = { delay: [2, 20] };
 
 /** Two buffers on one net; SEL changes with every rise of the clock, LATE and AS_LATE are it the other way round and later. */
-function contentions(buffers: string, inverters = slow, driving = figures) {
+function contentions(buffers: string, inverters = slow, driving = figures, allowed = 0) {
   const text: CircuitText = {
     chips: {
       X1: [oscillator(200), "OUT=CK"],
@@ -18,7 +18,8 @@ function contentions(buffers: string, inverters = slow, driving = figures) {
       U4: [known("04", { delay: 5 }), "1A=BUS"],
     },
   };
-  return prove(buildCircuit(text)).verdicts.filter(({ rule }) => rule === "contention");
+  const circuit = { ...buildCircuit(text), allowedContention: ns(allowed) };
+  return prove(circuit).verdicts.filter(({ rule }) => rule === "contention");
 }
 
 /** Common practice: an output lets go of a net before another takes it. */
@@ -45,6 +46,17 @@ describe("outputs that share a net fight", () => {
       state: "fails",
       reference: "U3 2Y1",
       available: -ns(28),
+    });
+  });
+
+  // Typically the one takes the net after 6 ns and the other lets go after 11 + 6 ns.
+  test("for no longer than the file allows, at worst and typically, without harm", () => {
+    const found = contentions("1OE#=SEL 1A1=low 1Y1=BUS 2OE#=LATE 2A1=high 2Y1=BUS", slow, figures, 30);
+    expect(found.find(({ pin }) => pin === "1Y1")).toMatchObject({
+      state: "holds",
+      available: ns(30 - 28),
+      typicalMargin: ns(30 - 11),
+      allowance: ns(30),
     });
   });
 

@@ -3,7 +3,7 @@ import type { Acceptance, Circuit } from "../../src/circuit/index.js";
 import { ns, timeMeasure } from "../../src/quantity/index.js";
 import { type ChainStep, ProofStopped, prove } from "../../src/timing/index.js";
 import { countsAgainst } from "../../src/verdict/index.js";
-import { buildCircuit, known, oscillator } from "../support/build-circuit.js";
+import { type GivenFigures, buildCircuit, known, oscillator } from "../support/build-circuit.js";
 import { circuitOfSketch } from "../support/clocked-circuit.js";
 import { randomSketch } from "../support/random-clocked-circuit.js";
 import { quick, twoRegisters, verdictOf, verdictOn } from "./verdict-fixture.js";
@@ -119,6 +119,8 @@ function spanOf(text: string, [least, most]: readonly [number, number]): number 
   return whole + (rest.includes("plus") ? 1 : -1) * least * ns(Number(period));
 }
 
+const COUNTING = "CLK=CK CLR#=high LOAD#=high ENP=high ENT=high A..D=low";
+
 describe("a figure that no sheet gives is not covered", () => {
   test("a missing requirement is the verdict on its place, and names the figure", () => {
     const proof = prove(twoRegisters({ second: without("hold") }));
@@ -130,6 +132,57 @@ describe("a figure that no sheet gives is not covered", () => {
     });
     expect(note).toBe("No sheet on record gives U2: hold of 1D to CLK, not given: an own parts file can.");
     expect(proof.verdicts.filter(({ rule }) => rule === "figure")).toEqual([]);
+  });
+
+  test("so is every other figure that a rule asks for", () => {
+    const memory = known("32Kx8", { delay: 5, memory: { tWP: 1 } });
+    const bare = known("74", { delay: 5 });
+    const proof = prove(
+      buildCircuit({
+        chips: {
+          X1: [oscillator(200), "OUT=CK"],
+          U1: [known("163", quick), "CLK=CK CLR#=high LOAD#=high ENP=high ENT=high A..D=low QA=A0 QB=A1"],
+          U2: [bare, "1CLK=CK 1CLR#=A0 1PRE#=high 1D=A1 1Q=OUT 2CLK=low 2CLR#=high 2PRE#=high 2D=low"],
+          U3: [known("373", { delay: 5 }), "LE=A0 OE#=low 1D=A1 1Q=HELD 2D..8D=low"],
+          U4: [memory, "A0=A1 A1..A14=low CE#=low OE#=high WE#=A0 IO0=A1 IO1..IO7=low"],
+          U5: [memory, "A0=A1 A1..A14=low CE#=low OE#=low WE#=high IO0=READ"],
+        },
+      }),
+    );
+    const missing = proof.verdicts.filter(({ state }) => state === "not covered");
+    expect(missing.map(({ name, missing: [first] }) => `${name}: ${first}`)).toEqual([
+      "clock period U2 1CLK: U2: clock period of 1CLK, not given",
+      "hold U2 1D: U2: hold of 1D to 1CLK, not given",
+      "hold U3 1D: U3: hold of 1D to LE, not given",
+      "pulse width U2 1CLK high: U2: high width of 1CLK, not given",
+      "pulse width U2 1CLK low: U2: low width of 1CLK, not given",
+      "pulse width U2 1CLR# low: U2: low width of 1CLR#, not given",
+      "pulse width U3 LE high: U3: high width of LE, not given",
+      "recovery U2 1CLR#: U2: recovery of 1CLR# to 1CLK, not given",
+      "set-up U2 1D: U2: set-up of 1D to 1CLK, not given",
+      "set-up U3 1D: U3: set-up of 1D to LE, not given",
+      "tAS U4 A0: U4: tAS, not given",
+      "tAW U4 A0: U4: tAW, not given",
+      "tDH U4 IO0: U4: tDH, not given",
+      "tDW U4 IO0: U4: tDW, not given",
+      "tRC U5 A0: U5: tRC, not given",
+      "tWC U4 A0: U4: tWC, not given",
+      "tWR U4 A0: U4: tWR, not given",
+    ]);
+  });
+
+  test("a clock's width may be missing where its period is stated, and the period where a width is", () => {
+    const places = (figures: GivenFigures) =>
+      prove(buildCircuit({ chips: { X1: [oscillator(200), "OUT=CK"], U1: [known("163", figures), COUNTING] } }))
+        .verdicts.filter(({ rule }) => rule === "pulse width" || rule === "clock period")
+        .map(({ name, state }) => `${name} ${state}`);
+    expect(places(without("width"))).toEqual(["clock period U1 CLK holds"]);
+    expect(places(without("period"))).toEqual(["pulse width U1 CLK high holds", "pulse width U1 CLK low holds"]);
+    expect(places({ delay: 5 })).toEqual([
+      "clock period U1 CLK not covered",
+      "pulse width U1 CLK high not covered",
+      "pulse width U1 CLK low not covered",
+    ]);
   });
 
   test("a missing delay is a verdict of its own, and nothing that rests on it holds", () => {
