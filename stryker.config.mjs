@@ -4,8 +4,14 @@
  */
 export default {
   testRunner: "vitest",
-  plugins: ["@stryker-mutator/vitest-runner", "./scripts/mutants/chosen-checker.mjs"],
-  checkers: ["chosen"],
+  plugins: [
+    "@stryker-mutator/vitest-runner",
+    "@stryker-mutator/typescript-checker",
+    "./scripts/mutants/chosen-checker.mjs",
+  ],
+  // What the types refuse is no mistake that could be made.
+  checkers: ["chosen", "typescript"],
+  tsconfigFile: "tsconfig.mutants.json",
   vitest: { configFile: "vitest.mutants.config.ts", related: false },
   coverageAnalysis: "perTest",
   ignorePatterns: ["/dist", "/out", "/.cache", "/docs", "/bench"],

@@ -19,6 +19,7 @@ ensureInstalled();
 process.chdir(root);
 // It imports what may have been installed only now.
 const { mutantsOf, nameOf, placeOf } = await import("./mutants/list.mjs");
+const { NOT_IN_SAMPLE } = await import("./mutants/chosen-checker.mjs");
 
 const { values, positionals } = parseArgs({
   allowPositionals: true,
@@ -56,14 +57,18 @@ function report(mutants, population) {
   const of = (...states) => mutants.filter(({ status }) => states.includes(status));
   const missed = of("Survived", "NoCoverage");
   const late = of("Timeout").length;
+  const refused = of("CompileError").length;
   const tables = of("Ignored").length;
   const noticed = of("Killed", "RuntimeError").length + late;
   const size = noticed + missed.length;
   console.log(["", "Not noticed:", ...missed.map(describe), ""].join("\n"));
+  if (refused > 0) console.log(`${refused} left out: the types refuse them.`);
   if (tables > 0) console.log(`${tables} left out: tables, which are made once, when a file is read.`);
   if (late > 0) console.log(`${late} of those noticed ran without end.`);
   const { least, most } = scoreInterval(noticed, size);
-  const within = population ? `; of all ${population}, ${percent(least)} to ${percent(most)} (95 % confidence)` : "";
+  const within = population
+    ? `; of all such among ${population}, ${percent(least)} to ${percent(most)} (95 % confidence)`
+    : "";
   console.log(`${noticed} of ${size} mutants noticed: ${percent(noticed / size)}${within}.`);
   return noticed / size >= FLOOR / 100;
 }
@@ -80,7 +85,7 @@ if (positionals.length > 0) {
   writeFileSync(CHOSEN, JSON.stringify(sample.map(nameOf)));
   process.env.MUTANTS_CHOSEN = CHOSEN;
   isEnough = report(
-    run(sample.map(placeOf)).filter(({ status }) => status !== "CompileError"),
+    run(sample.map(placeOf)).filter(({ statusReason }) => statusReason !== NOT_IN_SAMPLE),
     all.length,
   );
 }

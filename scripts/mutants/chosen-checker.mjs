@@ -10,9 +10,11 @@ import { nameOf } from "./list.mjs";
 const file = process.env.MUTANTS_CHOSEN;
 const chosen = file && new Set(JSON.parse(readFileSync(file, "utf8")));
 
+export const NOT_IN_SAMPLE = "not in the sample";
+
 const passed = { status: "passed" };
 /** The only way to tell the tester that a mutant does not count. */
-const leftOut = { status: "compileError", reason: "not in the sample" };
+const leftOut = { status: "compileError", reason: NOT_IN_SAMPLE };
 
 const checker = {
   async init() {},

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { inNs } from "../../src/quantity/index.js";
+import { inNs, ns } from "../../src/quantity/index.js";
 import { prove } from "../../src/timing/index.js";
 import { type GivenFigures, buildCircuit, gate, known, oscillator } from "../support/build-circuit.js";
 
@@ -14,7 +14,7 @@ const memory: GivenFigures = {
  * EARLY is high for two clocks of 200 ns and low for two, LATER the same a clock later, and A0 changes as EARLY falls; WE# is
  * low in the last quarter, while both are low. The memory's enables are at these nets.
  */
-function board(enables: string) {
+function board(enables: string, address = "A0") {
   return buildCircuit({
     chips: {
       X1: [oscillator(200), "OUT=CK"],
@@ -24,7 +24,7 @@ function board(enables: string) {
       ],
       U2: [gate("A B", "!(A & B)", [1, 5]), "A=EARLY# B=LATER# Y=WE#"],
       U3: [known("175", register), "CLK=EARLY# CLR#=high 1D=A0# 1Q=A0 1Q#=A0# 2D..4D=low"],
-      U4: [known("32Kx8", memory), `A0=A0 A1..A14=low IO0=D0 ${enables}`],
+      U4: [known("32Kx8", memory), `A0=${address} A1..A14=low IO0=D0 ${enables}`],
     },
   });
 }
@@ -59,4 +59,40 @@ describe("an address stands for a whole cycle of the memory", () => {
     expect(cycle?.symbol).toBe("tWC");
     expect(cycle?.count).toBeLessThanOrEqual((proof.leadTicks + proof.cycleTicks) / 4 + 1);
   });
+
+  // LATER rises a clock after each write has ended, and falls a clock before the next begins.
+  test("for a write cycle once after each write, however often it changes", () => {
+    const proof = prove(board("CE#=low OE#=high WE#=WE#", "LATER"));
+    const [cycle] = proof.verdicts.filter(({ rule }) => rule === "memory cycle");
+    expect(cycle).toMatchObject({ symbol: "tWC", margin: ns(2 * 200 - 15 - 90) });
+    expect(cycle?.count).toBeLessThanOrEqual((proof.leadTicks + proof.cycleTicks) / 4 + 1);
+  });
+
+  const KEY = { anyTime: { high: 4000, low: 4000, repeat: 8000 } } as const;
+
+  test("for a read cycle by the least times of a signal that changes it at any time", () => {
+    expect(mixed("KEY", "low")).toEqual([["tRC U4 A0", 4000 - 15 - 70]]);
+  });
+
+  test("for none that can be told where two signals that know nothing of each other change it", () => {
+    expect(mixed("KEY", "LEVER")).toEqual([]);
+    // It is not captured either, so no synchroniser is asked for.
+    expect(mixed("KEY", "HALF").map(([name]) => name)).not.toContain("synchroniser U4 A0");
+  });
+
+  /** Names and margins in ns of what is judged of a memory that is read at an address that two signals change. */
+  function mixed(one: string, other: string) {
+    const circuit = buildCircuit({
+      chips: {
+        X1: [oscillator(1000), "OUT=CK"],
+        U1: [known("175", register), "CLK=CK CLR#=high 1D=HALF# 1Q=HALF 1Q#=HALF# 2D..4D=low"],
+        U2: [gate("A B", "A ^ B", [5, 20]), `A=${one} B=${other} Y=MIXED`],
+        U4: [known("32Kx8", memory), "A0=MIXED A1..A14=low IO0=D0 CE#=low OE#=low WE#=high"],
+      },
+      inputs: { KEY, LEVER: KEY },
+    });
+    return prove(circuit).verdicts.flatMap(({ name, chip, rule, margin }) =>
+      chip === "U4" && rule !== "settling" ? [[name, margin === undefined ? margin : inNs(margin)]] : [],
+    );
+  }
 });
