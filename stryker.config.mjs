@@ -22,6 +22,6 @@ export default {
   ignoreStatic: true,
   // A loop without end must be told from a slow machine.
   timeoutMS: 60_000,
-  timeoutFactor: 5,
+  timeoutFactor: 2,
   allowConsoleColors: false,
 };

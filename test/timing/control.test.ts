@@ -31,10 +31,10 @@ describe("what controls and what is only passed on", () => {
       },
       inputs: enable === "GO" ? { GO: { after: ["CK", "rise"], from: 20, to: 60 } } : {},
     });
-  const still = heapsOf(board("high"));
+  const still = () => heapsOf(board("high"));
 
   test("a clock and an output enable control, and so does all that leads to them", () => {
-    expect(still.control).toEqual(["A1", "A3", "BYTE", "CK"]);
+    expect(still().control).toEqual(["A1", "A3", "BYTE", "CK"]);
   });
 
   test("of a counter whose carries lead to a clock every lower bit controls, though its output may lead nowhere", () => {
@@ -45,20 +45,20 @@ describe("what controls and what is only passed on", () => {
   });
 
   test("what a memory holds is data all the way to the screen, and what is made with it too", () => {
-    expect(still.data).toEqual(["D0", "D1", "D2", "D3", "DOT", "V0", "V1", "V2", "V3"]);
+    expect(still().data).toEqual(["D0", "D1", "D2", "D3", "DOT", "V0", "V1", "V2", "V3"]);
   });
 
   test("an address is no data: it follows from the counter, whose every state is known", () => {
-    expect(still.dependent).not.toContain("A0");
-    expect(still.data).not.toContain("LATE");
+    expect(still().dependent).not.toContain("A0");
+    expect(still().data).not.toContain("LATE");
   });
 
   test("an enable from outside makes the whole counter depend on it; what leads to a clock still controls", () => {
     const locked = heapsOf(board("GO"));
-    expect(locked.control).toEqual([...still.control, "GO"].sort());
+    expect(locked.control).toEqual([...still().control, "GO"].sort());
     expect(locked.dependent).toEqual(expect.arrayContaining(["GO", "A0", "A1", "A2", "A3", "BYTE"]));
     // Those bits of the address are now unknown and only passed on.
-    expect(locked.data).toEqual([...still.data, "A0", "A2", "LATE"].sort());
+    expect(locked.data).toEqual([...still().data, "A0", "A2", "LATE"].sort());
   });
 
   test("a signal from outside that is only stored is data", () => {

@@ -8,8 +8,9 @@ const register = known("175", quick);
 const pair = known("74", quick);
 const released = "1CLR#=high 1PRE#=high 2CLR#=high 2PRE#=high";
 
-function poweredUp(chips: CircuitText["chips"], inputs: CircuitText["inputs"] = {}) {
-  const circuit = buildCircuit({ chips: { X1: [oscillator(100), "OUT=CK"], ...chips }, inputs });
+function poweredUp(chips: CircuitText["chips"], inputs: CircuitText["inputs"] = {}, picture?: CircuitText["picture"]) {
+  const all = { X1: [oscillator(100), "OUT=CK"], ...chips } as const;
+  const circuit = buildCircuit({ chips: all, inputs, ...(picture && { picture }) });
   return powerUp(circuit, chipOf(circuit, "X1"));
 }
 
@@ -143,6 +144,24 @@ describe("dividers", () => {
 
   test("of which nothing reads both may stand as they like", () => {
     expect(poweredUp(two).obstacles).toEqual([]);
+  });
+
+  test("of which the monitor shows both are read by it", () => {
+    for (const [hsync, vsync, video] of [
+      ["A", "B", "N"],
+      ["A", "N", "B"],
+      ["N", "A", "B"],
+    ] as const) {
+      const { obstacles } = poweredUp(two, {}, { hsync, vsync, video, size: [1, 1] });
+      expect(obstacles.map(({ obstacle }) => obstacle.kind)).toEqual(["out of step"]);
+    }
+    expect(poweredUp(two, {}, { hsync: "A", vsync: "A#", video: "A", size: [1, 1] }).obstacles).toEqual([]);
+  });
+
+  test("that address one memory are read by it", () => {
+    const kinds = (part: string, pins: string) =>
+      poweredUp({ ...two, U2: [known(part, quick), pins] }).obstacles.map(({ obstacle }) => obstacle.kind);
+    expect(kinds("32Kx8", "A0=A A1=B A2..A14=low CE#=low OE#=low WE#=high IO0=D0")).toEqual(["out of step"]);
   });
 
   test("by 2 and by 3 come into step by themselves: all six ways are one cycle", () => {
