@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import { ns, timeMeasure } from "../../src/quantity/index.js";
 import { explain, prove } from "../../src/timing/index.js";
 import { buildCircuit, gate, known, oscillator } from "../support/build-circuit.js";
-import { quick, twoRegisters, verdictOf, verdictOn } from "./verdict-fixture.js";
+import { quick, twoRegisters, verdictOn } from "./verdict-fixture.js";
 
 /** A memory that one of two buffers addresses and that a register reads: the display's side of a video board in small. */
 const board = buildCircuit({
