@@ -14,8 +14,21 @@ export function isOpen({ state, shown }: Verdict): boolean {
   return state !== "not covered" && !shown?.isWorst;
 }
 
-/** Whether a width is of a place where changes may be pulses: the bounds leave out what lies beside these. */
-export function isBesidePulse({ rule, chip, pin }: Verdict, verdicts: readonly Verdict[]): boolean {
-  if (rule !== "pulse width" && rule !== "clock period") return false;
-  return verdicts.some((one) => one.rule === "glitch" && one.chip === chip && one.pin === pin);
+/**
+ * Whether a verdict may be worse where another is decided: a width beside a change that is no pulse, which the bounds leave
+ * out, and one side of captures where changes are found to be none of the other's.
+ */
+export function isTouched({ rule, chip, pin }: Verdict, verdicts: readonly Verdict[]): boolean {
+  const others = verdicts.filter((one) => one.chip === chip && one.pin === pin);
+  switch (rule) {
+    case "pulse width":
+    case "clock period":
+      return others.some((one) => one.rule === "glitch");
+    case "set-up":
+      return others.some((one) => one.rule === "hold" && isOpen(one));
+    case "hold":
+      return others.some((one) => one.rule === "set-up" && isOpen(one));
+    default:
+      return false;
+  }
 }

@@ -2,7 +2,7 @@ import type { Circuit } from "../circuit/index.js";
 import { NoProgress } from "../simulation/index.js";
 import type { Clock, Proof, Verdict } from "../timing/index.js";
 import { acceptIn, worstFirst } from "../verdict/index.js";
-import { canBeDecided, isBesidePulse, isOpen } from "./open-verdicts.js";
+import { canBeDecided, isTouched, isOpen } from "./open-verdicts.js";
 import { ExactStage } from "./stage.js";
 
 /** A proof of which some verdicts were decided case by case. */
@@ -43,7 +43,7 @@ export function settleExactly(circuit: Circuit, proof: Proof, options: ExactOpti
   const began = options.clock?.() ?? 0;
   const decided = proof.verdicts.map((verdict, index): Verdict => {
     isOver ||= options.onProgress?.(index / proof.verdicts.length) === false;
-    if (isOver || !(isOpen(verdict) || isBesidePulse(verdict, proof.verdicts))) return verdict;
+    if (isOver || !(isOpen(verdict) || isTouched(verdict, proof.verdicts))) return verdict;
     return stage.settle(verdict);
   });
   // A failure that is none, or less bad than it was taken for, is accepted anew.

@@ -6,20 +6,32 @@ import type { Board } from "./programme.js";
 import type { Unknowns } from "./unknowns.js";
 import type { Certainty } from "./unrolling.js";
 
-/** A verdict with the margin that was decided; as it is where that is none better than the bound, and nothing says that it is. */
+/** Whether a decided time is more than the bound says. */
+export function isBetter({ available, allowance }: Verdict, { least }: Decided): boolean {
+  return available !== undefined && least + (allowance ?? 0) > available;
+}
+
+/** Whether it is decided so because a change comes on the other side of its capture. */
+export function hasOtherSide({ pairs }: Decided): boolean {
+  return pairs.some(({ cases }) => cases.some(({ gaps }) => gaps.some(({ isOtherSide }) => isOtherSide)));
+}
+
+/**
+ * A verdict with the margin that was decided; as it is where that is none better than the bound. What is less than the bound
+ * is a change that the proof counts on the other side of its capture, unless that side says that it is none of its own
+ * (`isOwn`), or a width beside a change that was taken for a pulse, which is judged here alone.
+ */
 export function withExactMargin(
   verdict: Verdict,
   decided: Decided,
   unknowns: Unknowns,
   sure: readonly Certainty[],
+  isOwn = verdict.rule === "pulse width" || verdict.rule === "clock period",
 ): Verdict {
   const { required, available, margin, allowance = 0 } = verdict;
   if (required === undefined || available === undefined || margin === undefined) return verdict;
   const exactly = decided.least + allowance;
-  // What is less than the bound is a change that the proof counts on the other side of its capture, or a width beside a change
-  // that was taken for a pulse, which is judged here alone.
-  const isJudgedHere = verdict.rule === "pulse width" || verdict.rule === "clock period";
-  if (isJudgedHere ? exactly === available : exactly <= available) return verdict;
+  if (isOwn ? exactly === available : exactly <= available) return verdict;
   const { board, isAttained } = decided;
   const certificate = certify(unknowns, decided.pairs, sure, decided.least);
   return {

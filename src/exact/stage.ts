@@ -1,11 +1,12 @@
 import type { Circuit } from "../circuit/index.js";
+import { isMissing } from "../parts/index.js";
 import { type Clock, type Proof, type Verdict, buildModel } from "../timing/index.js";
 import { NotTold, Race } from "./bundle.js";
 import { Cases, TooManyCases } from "./decisions.js";
 import { type Decided, NOTHING_TO_DECIDE, decide } from "./decide.js";
 import type { Place } from "./pairs.js";
 import { Programme } from "./programme.js";
-import { withExactMargin, withoutPulse } from "./settled-verdict.js";
+import { hasOtherSide, isBetter, withExactMargin, withoutPulse } from "./settled-verdict.js";
 import { TypicalRun } from "./typical-run.js";
 import { Unknowns } from "./unknowns.js";
 import { widthDemands } from "./width-demands.js";
@@ -24,6 +25,7 @@ export class ExactStage {
   readonly #cases: Cases;
   readonly #programme: Programme;
   readonly #verdicts: readonly Verdict[];
+  readonly #decided = new Map<string, Decided | { readonly why: string }>();
 
   constructor(circuit: Circuit, { leadTicks, cycleTicks, verdicts }: DecidedProof, clock?: Clock) {
     this.#verdicts = verdicts;
@@ -43,11 +45,42 @@ export class ExactStage {
       return isNone ? withoutPulse(verdict, this.unrolling.unknowns, this.#sure()) : verdict;
     }
     const decided = this.decide(verdict);
-    return "why" in decided ? verdict : withExactMargin(verdict, decided, this.unrolling.unknowns, this.#sure());
+    if ("why" in decided) return verdict;
+    const isMoved = (one: Verdict, by: Decided) => hasOtherSide(by) && isBetter(one, by);
+    const other = this.#otherSideOf(verdict);
+    if (other) {
+      const [known] = this.#verdicts.filter((one) => isAt(one, other));
+      const there = this.decide(other);
+      if (isMoved(verdict, decided) && !this.#isJudged(other, known, there)) return verdict;
+      // What is no matter of the other side's any more is one of this side's.
+      if (known && !("why" in there) && isMoved(known, there)) {
+        return withExactMargin(verdict, decided, this.unrolling.unknowns, this.#sure(), true);
+      }
+    }
+    return withExactMargin(verdict, decided, this.unrolling.unknowns, this.#sure());
   }
 
-  decide(verdict: Place): Decided | { readonly why: string } {
-    return decide(this.unrolling, this.#cases, this.#programme, verdict);
+  /** The rule about changes on the other side of the captures that a verdict is about; undefined of other rules. */
+  #otherSideOf({ rule, symbol: _symbol, ...place }: Verdict): Place | undefined {
+    if (rule !== "set-up" && rule !== "hold") return undefined;
+    return { ...place, ...(rule === "hold" ? { rule: "set-up", symbol: "tsu" } : { rule: "hold", symbol: "th" }) };
+  }
+
+  /** Whether what comes on the other side of a capture is held against what is asked there. */
+  #isJudged(place: Place, known: Verdict | undefined, decided: Decided | { readonly why: string }): boolean {
+    if ("why" in decided) return false;
+    if (known) return true;
+    const chip = this.unrolling.model.circuit.chips.find(({ ref }) => ref === place.chip);
+    const figure = chip?.part.figures.window(place.rule === "hold" ? "hold" : "set-up", place.pin, place.reference);
+    return figure !== undefined && !isMissing(figure) && decided.least >= figure.time;
+  }
+
+  decide(place: Place): Decided | { readonly why: string } {
+    const { rule, symbol, chip, pin, reference, net } = place;
+    const key = [rule, symbol, chip, pin, reference, net].join("|");
+    const known = this.#decided.get(key) ?? decide(this.unrolling, this.#cases, this.#programme, place);
+    this.#decided.set(key, known);
+    return known;
   }
 
   /**
@@ -83,4 +116,8 @@ export class ExactStage {
   #sure(): readonly Certainty[] {
     return [...this.unrolling.certainties.values()].flatMap((known) => (known === "race" ? [] : [known]));
   }
+}
+
+function isAt(verdict: Verdict, { rule, chip, pin, reference }: Place): boolean {
+  return verdict.rule === rule && verdict.chip === chip && verdict.pin === pin && verdict.reference === reference;
 }
