@@ -85,7 +85,7 @@ function detailLines(plan: Plan, number: number, distinctions: readonly Distinct
   const written =
     chips === undefined
       ? `No circuit of it can be written: ${obstacle}.`
-      : `Chips are estimated as of a board that somebody made with care: ${plan.figures.chips}. The circuit that --write makes has ${chips}.`;
+      : `The circuit that --write makes has ${chips} chips; ${plan.figures.chips} were estimated.`;
   return [
     `${number}${best}`,
     ...[...planSentences(plan), written].flatMap((text) => wrapText(text, pageWidth - 2).map((one) => `  ${one}`)),

@@ -141,7 +141,7 @@ function lookedPart(
         ? html`<p>No circuit of it can be written: ${obstacles.join("; ")}.</p>`
         : html`<p class="tools">
               <button type="button" @click=${() => actions.write(number)}>Write the circuit</button>
-              <span class="quiet">It has ${chips} chips; by hand it would be about ${plan.chips}.</span>
+              <span class="quiet">It has ${chips} chips; ${plan.chips} were estimated.</span>
             </p>
             <p role="status">
               ${

@@ -1,10 +1,12 @@
+import { countChips } from "./chip-count.js";
 import type { LogicProfile } from "./logic-profile.js";
 import { logicPaths, memoryPaths, tightestPath } from "./margin.js";
 import type { MemoryChoice } from "./memory-choice.js";
 import type { Clocking, Fall, Place } from "./place.js";
-import { type AccessRate, type SharingKind, accessRate, countChips } from "./sharing-costs.js";
+import { type AccessRate, type SharingKind, accessRate } from "./sharing-costs.js";
 import type { Space } from "./space.js";
 import { stepDown, stepUp } from "./figures.js";
+import { outputOf } from "./video-output.js";
 import type { Wishes } from "./wishes.js";
 
 /** A memory, a way of sharing it and a choice of logic, with what follows from them and the clocking. */
@@ -62,7 +64,7 @@ export class OptionFinder {
       else {
         if (tooSlow > 0) fall("margin", tooSlow * sameRasters);
         if (serving.length === 0) continue;
-        chipsOf ??= countChips(place.clocking, place.line, place.frame, wishes.composite);
+        chipsOf ??= countChips(place.clocking, place.line, place.frame, outputOf(place.raster, wishes.composite).kind);
         for (const triple of isDecidedHere ? serving : best) {
           const { memory, sharing, logic } = triple;
           const chips = chipsOf(memory.bytes, logic.family, sharing);

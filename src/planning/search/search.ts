@@ -1,5 +1,3 @@
-import { inHertz, lineRate, type PublishedRaster } from "../../raster/index.js";
-import type { VideoOutput } from "../design.js";
 import { FIGURE_COLUMNS, MOST_PAGES, deviationStep, dotStep, tenths } from "./figures.js";
 import { GroupedFront, paretoFront } from "./front.js";
 import { type PathMargin, logicPaths, memoryPaths } from "./margin.js";
@@ -8,6 +6,7 @@ import { type Fall, type Obstacle, type Place, placesIn } from "./place.js";
 import type { Plan, PlanFigures } from "./plan.js";
 import type { AccessRate, SharingKind } from "./sharing-costs.js";
 import { type Space, sizeOf, spaceOf } from "./space.js";
+import { outputOf } from "./video-output.js";
 import type { Wishes } from "./wishes.js";
 
 /** What a search found. */
@@ -152,17 +151,9 @@ function planOf(
     sharing,
     family: logic.family,
     build: wishes.build,
-    output: outputOf(place.raster, wishes),
+    output: outputOf(place.raster, wishes.composite),
     processor: wishes.processor,
     figures,
     paths: [...paths].sort((a, b) => a.margin - b.margin),
   };
-}
-
-/** Below this many lines a second it is a television's line rate. */
-const TELEVISION_HERTZ = 17_000;
-
-function outputOf(raster: PublishedRaster, { composite }: Wishes): VideoOutput {
-  if (inHertz(lineRate(raster)) >= TELEVISION_HERTZ) return { kind: "VGA" };
-  return { kind: composite ? "composite 15 kHz" : "RGB 15 kHz" };
 }

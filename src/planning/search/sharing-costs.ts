@@ -1,4 +1,4 @@
-import { type Counts, type LogicFamily, type Sharing, bitsToCount, totalOf } from "../design.js";
+import type { Counts, Sharing } from "../design.js";
 import type { LogicProfile } from "./logic-profile.js";
 import type { PlanTimes } from "./margin.js";
 
@@ -12,73 +12,6 @@ export const SHARING_KINDS: readonly SharingKind[] = [
   "wait states",
   "two banks",
 ];
-
-/** What the number of chips depends on besides counts, memory, logic and sharing. */
-export interface ChipFacts {
-  readonly bitsPerDot: number;
-  /** Rows of dots of one character; 1 of a bitmap. */
-  readonly characterRows: number;
-  /** Dots that a cell shows on a line. */
-  readonly cellDots: number;
-  readonly isText: boolean;
-  /** Periods of the oscillator that one phase lasts. */
-  readonly phasePeriods: number;
-}
-
-/**
- * Chips of a plan, the oscillator can among them: an estimate from how the bundled boards are built, which it meets (28 and
- * 30). Counters of four bits, address drivers and latches of eight, one shift register a bit of a dot.
- */
-export function countChips(
-  { bitsPerDot, isText, characterRows, phasePeriods, cellDots }: ChipFacts,
-  line: Counts,
-  frame: Counts,
-  isComposite: boolean,
-): (memoryBytes: number, family: LogicFamily, sharing: SharingKind) => number {
-  const nibbles = (states: number) => Math.ceil(bitsToCount(states) / 4);
-  const isPowerOfTwo = Number.isInteger(Math.log2(characterRows));
-  const counting = nibbles(totalOf(line)) + nibbles(totalOf(frame)) + DECODING + (isPowerOfTwo ? 0 : 1);
-  const shifters = bitsPerDot === 8 ? 1 : bitsPerDot * Math.ceil(cellDots / 8);
-  const output = (bitsPerDot > 4 ? 2 : 1) + (isComposite ? 1 : 0);
-  // The ROM and the latch of the code before it.
-  const text = isText ? 2 : 0;
-  const base = 2 + dividerChips(phasePeriods) + counting + SYNC + shifters + output + text;
-  return (memoryBytes, family, sharing) => {
-    const address = Math.ceil(Math.log2(memoryBytes) / 8);
-    const phases = family === "HC" ? 3 + (phasePeriods < 2 ? 1 : 0) : 5;
-    return base + phases + address + 1 + sharingChips(sharing, address);
-  };
-}
-
-/** Gates that decode columns and lines, as on the bundled boards. */
-const DECODING = 7;
-/** The two flip-flops of the syncs. */
-const SYNC = 1;
-
-/** Flip-flops that halve the oscillator beyond the one that the clock stage has anyway, two a chip. */
-function dividerChips(phasePeriods: number): number {
-  const halvings = Math.max(0, Math.ceil(Math.log2(phasePeriods)));
-  return Math.ceil(Math.max(0, halvings - 1) / 2);
-}
-
-/** Chips of the processor's side, the second stage of the reset among them; `address` drivers or latches of eight bits. */
-function sharingChips(sharing: SharingKind, address: number): number {
-  switch (sharing) {
-    // Address and data latches, request flip-flop, synchroniser; gates let it through in blanking only.
-    case "write latch":
-    case "blanking only":
-      return address + 1 + 2;
-    // Address and data buffers, a register for what is read, flip-flops of the enables, the reset's second stage.
-    case "alternate slots":
-      return address + 1 + 1 + 1 + 1;
-    // As the write latch, a register for what is read, a flip-flop for R/W, strobes and enables.
-    case "wait states":
-      return address + 1 + 2 + 1 + 1 + 2;
-    // As the write latch, a second RAM with a data latch, selectors of its data, which bank is shown.
-    case "two banks":
-      return address + 1 + 2 + 2 + 2 + 1;
-  }
-}
 
 /** How fast the processor gets at the memory. */
 export interface AccessRate {
