@@ -4,7 +4,7 @@ import { alwaysDrives } from "./feedback.js";
 import { EITHER, type LevelSet, UNDRIVEN, isKnown } from "./level-set.js";
 import type { CellId, Model, NetModel } from "./model.js";
 import { find, upTo } from "./iterables.js";
-import { isSame, leastGap, mostGap } from "./moments.js";
+import { type Gap, isSame, leastGap, mostGap } from "./moments.js";
 import { isRestless, reportRestless } from "./settling.js";
 import { type Region, type Wave, shownNow } from "./state.js";
 import type { Step } from "./step.js";
@@ -167,7 +167,7 @@ function lastHandOver(step: Step, driver: Driver, take: Region): Region | "drive
   let { level } = step.present(driver.cell);
   for (const region of step.lastFirst(driver.cell)) {
     level = region.from;
-    if (!isByEnable(step, region) || isSurelyBefore(step, take, region)) continue;
+    if (!isByEnable(step, region) || isTakenBefore(step, take, region)) continue;
     const isDriving = region.closed && isSurelyBefore(step, region, take) && (region.to & UNDRIVEN) === 0;
     if (releases(model, region) && !isDriving) return region;
     if (region.closed && takes(model, region)) return "drives";
@@ -178,6 +178,15 @@ function lastHandOver(step: Step, driver: Driver, take: Region): Region | "drive
 function isSurelyBefore(step: Step, one: Region, other: Region): boolean {
   const { time } = step.model;
   const gap = leastGap(time, time.handOvers(one.late), time.handOvers(other.early));
+  return gap !== undefined && gap.fs > 0;
+}
+
+/** The same of the moments at which a change of several edges takes the net: it may have let go again since. */
+function isTakenBefore(step: Step, take: Region, other: Region): boolean {
+  const { time } = step.model;
+  const takings = time.handOvers(take.late, "takes");
+  if (takings.length === 0) return isSurelyBefore(step, take, other);
+  const gap = leastGap(time, takings, time.handOvers(other.early));
   return gap !== undefined && gap.fs > 0;
 }
 
@@ -228,6 +237,51 @@ function overtakingAny(step: Step, { cell }: Driver, take: Region): readonly Mom
   return [...upTo(step.lastFirst(cell), isTake)].flatMap((region) => overtaking(step, region, take));
 }
 
+/**
+ * The release and the taking that come nearest, of those that are meant for each other: a release that ends what the driver
+ * began only after the net had been taken is another hand-over's, and the one before it counts.
+ */
+function worstHandOver(step: Step, from: Driver, release: Region, takings: readonly Moment[]): Gap | undefined {
+  const { time } = step.model;
+  const worst = leastGap(time, time.handOvers(release.late, "releases"), takings);
+  if (!worst || worst.earlier.tick <= worst.later.tick) return worst;
+  const turns = turnsOf(step, from);
+  const isBetween = (turn: readonly Moment[], taking: Moment, end: Moment) =>
+    turn.every((begin) => time.leastGap(taking, begin) > 0 && time.leastGap(begin, end) > 0);
+  let isReached = false;
+  for (const region of step.lastFirst(from.cell)) {
+    isReached ||= region.born === release.born && region.order === release.order;
+    const ends = isReached ? time.handOvers(region.late, "releases") : [];
+    const [first, ...others] = ends.flatMap((end) => {
+      const meant = takings.filter((taking) => !turns.some((turn) => isBetween(turn, taking, end)));
+      return leastGap(time, [end], meant) ?? [];
+    });
+    if (first) return others.reduce((one, other) => (other.fs < one.fs ? other : one), first);
+  }
+  return worst;
+}
+
+/**
+ * When a driver takes the net, each time by itself, where one pin alone tells it to and every change there is known to be one
+ * edge: then it lets go once between one and the next.
+ */
+function turnsOf(step: Step, { chip, output, cell }: Driver): readonly (readonly Moment[])[] {
+  const pins = chip.pins.filter(({ slot }) => output.enable?.slots.includes(slot));
+  const [pin] = pins;
+  const isAlone = output.enable?.slots.every((slot) => slot === pin?.slot || chip.fixed[slot]);
+  if (!pin || !isAlone) return [];
+  const edges = [...step.lastFirst(pin.net.wave)];
+  if (!edges.every(({ clean, from, to }) => clean && isKnown(from) && isKnown(to) && from !== to)) return [];
+  const turns = new Map<number, Moment[]>();
+  for (const { early, late } of step.lastFirst(cell)) {
+    for (const moment of step.model.time.handOvers([...early, ...late], "takes")) {
+      if (!edges.some((edge) => edge.early.some(({ tick }) => tick === moment.tick))) continue;
+      turns.set(moment.tick, [...(turns.get(moment.tick) ?? []), moment]);
+    }
+  }
+  return [...turns.values()];
+}
+
 /** `more` are changes that may overtake the taking. */
 function fight(
   step: Step,
@@ -236,10 +290,8 @@ function fight(
   [to, take]: readonly [Driver, Region],
   more: readonly Moment[] = overtakingAny(step, to, take),
 ): void {
-  const gap = leastGap(step.model.time, step.model.time.handOvers(release.late, "releases"), [
-    ...step.model.time.handOvers(take.early, "takes"),
-    ...more,
-  ]);
+  const takings = [...step.model.time.handOvers(take.early, "takes"), ...more];
+  const gap = worstHandOver(step, from, release, takings);
   if (!gap) return;
   step.checks.push({
     rule: "contention",

@@ -79,4 +79,29 @@ describe("outputs that share a net fight", () => {
     const found = contentions("1OE#=SEL 1A1=low 1Y1=BUS 2OE#=LATE 2A1=AS_LATE 2Y1=BUS", { delay: [15, 20] });
     expect(found.find(({ pin }) => pin === "1Y1")).toMatchObject({ state: "fails", reference: "U3 2Y1" });
   });
+
+  // DATA may change within any four periods of the clock, and so runs into the turns of both. From one edge of the clock the
+  // one takes the net after 2 + 2 ns at least, the other lets go after 10 + 10 at most, two periods before the next such turn.
+  test.each([
+    ["on both sides", "1A1=DATA 2A1=DATA"],
+    ["on one side", "1A1=DATA 2A1=low"],
+  ])("in each turn by itself, whatever data of unknown times are shown %s", (_, data) => {
+    const proof = prove(
+      buildCircuit({
+        chips: {
+          X1: [oscillator(250), "OUT=CK"],
+          U1: [known("74", figures), "1CLK=CK 1D=SEL# 1CLR#=high 1PRE#=high 1Q=SEL 1Q#=SEL#"],
+          U3: [known("244", figures), `1OE#=SEL 1Y1=BUS 2OE#=SEL# 2Y1=BUS ${data}`],
+          U4: [known("04", { delay: 5 }), "1A=BUS"],
+        },
+        inputs: { DATA: { anyTime: { high: 1000, low: 1000, repeat: 2000 } } },
+      }),
+    );
+    const found = proof.verdicts.filter(({ rule }) => rule === "contention");
+    expect(Object.fromEntries(found.map(({ reference, available }) => [reference, available]))).toEqual({
+      "U3 1Y1": -ns(16),
+      "U3 2Y1": -ns(16),
+    });
+    expect(found.length).toBe(2);
+  });
 });
