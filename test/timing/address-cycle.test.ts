@@ -68,6 +68,14 @@ describe("an address stands for a whole cycle of the memory", () => {
     expect(cycle?.count).toBeLessThanOrEqual((proof.leadTicks + proof.cycleTicks) / 4 + 1);
   });
 
+  // EARLY falls while LATER is high and the memory is written, and rises a clock after that write has ended.
+  test("for a write cycle only where a write has ended, not where one goes on", () => {
+    const proof = prove(board("CE#=low OE#=high WE#=LATER#", "EARLY"));
+    const [cycle] = proof.verdicts.filter(({ rule }) => rule === "memory cycle");
+    expect(cycle?.symbol).toBe("tWC");
+    expect(cycle?.count).toBeLessThanOrEqual((proof.leadTicks + proof.cycleTicks) / 4 + 1);
+  });
+
   const KEY = { anyTime: { high: 4000, low: 4000, repeat: 8000 } } as const;
 
   test("for a read cycle by the least times of a signal that changes it at any time", () => {
