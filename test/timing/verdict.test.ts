@@ -9,6 +9,7 @@ import { randomSketch } from "../support/random-clocked-circuit.js";
 import { quick, twoRegisters, verdictOf, verdictOn } from "./verdict-fixture.js";
 
 const without = (figure: string) => Object.fromEntries(Object.entries(quick).filter(([name]) => name !== figure));
+const COUNTING = "CLK=CK CLR#=high LOAD#=high ENP=high ENT=high A..D=low";
 const accepting = (circuit: Circuit, ...accepted: readonly Acceptance[]): Circuit => ({ ...circuit, accepted });
 
 describe("a margin is arithmetic that a person can follow", () => {
@@ -100,6 +101,31 @@ describe("in circuits of every kind", () => {
     for (const { count } of found) expect(count).toBeLessThanOrEqual(proof.leadTicks + proof.cycleTicks);
   });
 
+  // Bit n of a binary counter changes with every 2^n-th clock, for the second time with the 2^(n+1)-th.
+  test("an address bit is judged at each of its changes but the first, and the moment told is the first of them", () => {
+    const memory = known("32Kx8", { delay: [5, 60], memory: { tRC: 70 } });
+    const { verdicts, leadTicks, cycleTicks } = prove(
+      buildCircuit({
+        chips: {
+          X1: [oscillator(200), "OUT=CK"],
+          U1: [known("163", quick), `${COUNTING} QA..QD=A0..A3`],
+          U2: [memory, "A0..A3=A0..A3 A4..A14=low CE#=low OE#=low WE#=high IO0=D0"],
+          U3: [known("74", quick), "1CLK=CK 1D=D0 1CLR#=high 1PRE#=high 1Q=SEEN"],
+        },
+      }),
+    );
+    const told = verdicts.flatMap(({ rule, pin, occasion, count }) =>
+      rule === "memory cycle" ? [{ pin, tick: occasion?.tick, count }] : [],
+    );
+    expect(told).toEqual(
+      [0, 1, 2, 3].map((bit) => ({
+        pin: `A${bit}`,
+        tick: 2 ** (bit + 1) - 1,
+        count: Math.floor((leadTicks + cycleTicks - 1) / 2 ** bit),
+      })),
+    );
+  });
+
   test("no two verdicts have one name", () => {
     for (const { verdicts } of proved) expect(new Set(verdicts.map(({ name }) => name)).size).toBe(verdicts.length);
   });
@@ -130,8 +156,6 @@ function spanOf(text: string, [least, most]: readonly [number, number]): number 
   if (least !== most) return undefined;
   return whole + (rest.includes("plus") ? 1 : -1) * least * ns(Number(period));
 }
-
-const COUNTING = "CLK=CK CLR#=high LOAD#=high ENP=high ENT=high A..D=low";
 
 describe("a figure that no sheet gives is not covered", () => {
   test("a missing requirement is the verdict on its place, and names the figure", () => {
