@@ -7,7 +7,7 @@ import { BaseSequencer, type TestSpecification } from "vitest/node";
  */
 const NAMES = `
   timing/level-set timing/moments timing/state-book timing/read-either-way timing/overlapping-changes
-  timing/power-up/flush timing/control timing/write-begin timing/driven-from-outside timing/verdict-groups
+  timing/power-up/flush timing/power-up/state-words timing/control timing/write-begin timing/driven-from-outside timing/verdict-groups
   timing/gated-clock timing/sections timing/serial-loader timing/fights timing/steady-around timing/input-order
   timing/power-up/textbook timing/held-for-long timing/half-wired timing/stopping timing/compiled-logic
   timing/register-chain timing/verdict-account timing/read-only-memory timing/mean-time timing/crossings timing/verdict
