@@ -93,11 +93,11 @@ describe("in circuits of every kind", () => {
     const ring = "CLK=CK CLR#=high 1D=D 1Q=A 2D=A 2Q=B 3D=B 3Q=C 4D=C 4Q#=D";
     const proof = prove(buildCircuit({ chips: { X1: [oscillator(100), "OUT=CK"], U1: [known("175", quick), ring] } }));
     const found = proof.verdicts.filter(({ pin }) => pin === "CLK");
-    expect(found.map(({ name, margin }) => [name, margin]).sort()).toEqual([
-      ["clock period U1 CLK", ns(100 - 30)],
-      ["pulse width U1 CLK high", ns(50 - 10)],
-      ["pulse width U1 CLK low", ns(50 - 10)],
-    ]);
+    expect(Object.fromEntries(found.map(({ name, margin }) => [name, margin]))).toEqual({
+      "clock period U1 CLK": ns(100 - 30),
+      "pulse width U1 CLK high": ns(50 - 10),
+      "pulse width U1 CLK low": ns(50 - 10),
+    });
     for (const { count } of found) expect(count).toBeLessThanOrEqual(proof.leadTicks + proof.cycleTicks);
   });
 
