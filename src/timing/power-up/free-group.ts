@@ -107,6 +107,8 @@ export interface FreeStart {
   readonly proved: ProvedStates;
   /** Whether a memory may be written although nothing comes from outside, and the last period in which that may be. */
   readonly writes: { readonly untilTick: number | undefined } | undefined;
+  /** The last period in which the proof, all being quiet outside, writes a memory, from its start; -1 without any. */
+  readonly lastQuietWrite: number;
 }
 
 /** Follows a group from the start of the proof and from everywhere else. Throws NotFollowed and TooManyToFollow. */
@@ -121,6 +123,7 @@ const holdingNothing: Omit<FreeStart, "group"> = {
   away: undefined,
   proved: { bits: [], has: () => true },
   writes: undefined,
+  lastQuietWrite: -1,
 };
 
 class GroupRun {
@@ -156,6 +159,7 @@ class GroupRun {
       bits,
       proved: this.#lookUp(lead, proved),
       writes: this.#writesFrom(all),
+      lastQuietWrite: this.#lastQuietWrite(),
     };
     const spacing = Math.ceil(this.#ticks / MOST_START_TICKS);
     let ticks = 0;
@@ -224,6 +228,25 @@ class GroupRun {
       if (away === this.#sets.empty) return { ticks: ticks + 1, away: undefined };
     }
     return { ticks: 0, away: undefined };
+  }
+
+  /** The last period in which the start of the proof leads to a write although all is quiet outside; endless where it goes on. */
+  #lastQuietWrite(): number {
+    if (this.#group.memories.length === 0) return -1;
+    const seen = new Map<number, number>();
+    let states = this.#sets.id(Float64Array.of(this.#step.quiet));
+    let last = -1;
+    for (let ticks = 0; ticks <= MOST_AWAY_TICKS; ticks++) {
+      const isRound = ticks >= this.#lead && (ticks - this.#lead) % this.#ticks === 0;
+      const before = isRound ? seen.get(states) : undefined;
+      if (before !== undefined) return last >= before ? Infinity : last;
+      if (isRound) seen.set(states, ticks);
+      const tick = ticks < this.#lead ? ticks : this.#lead + ((ticks - this.#lead) % this.#ticks);
+      const { after, writes } = this.#period(states, tick, true);
+      if (writes) last = ticks;
+      states = this.#sets.id(after);
+    }
+    return Infinity;
   }
 
   /** Whether a start anywhere may write a memory although all is quiet outside. */

@@ -29,6 +29,9 @@ export class Joint {
   readonly unit: LaneUnit;
   readonly ways: OutsideWays;
   readonly sectionStates: number;
+  /** Nets that are looked at whenever all is at rest, and whether one of them was high. */
+  watched: readonly LogicNetId[] = [];
+  hasSeenHigh = false;
   readonly #scope: JointScope;
   readonly #activeLevel: ReadonlyMap<LogicNetId, 0 | 1>;
   readonly #oscillator: readonly LogicNetId[];
@@ -110,6 +113,16 @@ export class Joint {
     return [...found].map(([play, lanes]) => ({ play, ...lanes }));
   }
 
+  #look(lanes: number): void {
+    for (const net of this.watched) {
+      const levels = this.unit.levels(net);
+      if (!levels) continue;
+      for (let lane = 0; lane < lanes; lane++) {
+        if (((levels[lane >> 5] as number) >>> (lane & 31)) & 1) this.hasSeenHigh = true;
+      }
+    }
+  }
+
   #run({ play, sections, outside }: Lanes, half: 0 | 1, resets: Resets): number[] {
     const before = half as 0 | 1;
     const level = (net: LogicNetId): 0 | 1 => {
@@ -122,7 +135,8 @@ export class Joint {
       net,
       level: before === 0 ? (1 as const) : (0 as const),
     }));
-    runHalf(this.unit, sections, { level, changes }, this.#scope, this.ways.plays[play] ?? { before: 0, after: 0 });
+    const played = this.ways.plays[play] ?? { before: 0, after: 0 };
+    runHalf(this.unit, sections, { level, changes }, this.#scope, played, () => this.#look(sections.length));
     if (this.unit.isUnsettled) throw new TooManyToFollow("it does not come to rest");
     const ends = this.unit.states(new Float64Array(sections.length));
     return Array.from(ends, (end, lane) => end + (outside[lane] ?? 0) * this.sectionStates);

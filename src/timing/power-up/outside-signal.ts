@@ -72,6 +72,12 @@ export function outsideSignal(
   };
 }
 
+/** The signal without any edge: at the level that it has had for long. */
+export function stillSignal({ net, quiet, at, isPulse }: OutsideSignal): OutsideSignal {
+  const { level } = at(quiet);
+  return { net, stateCount: 1, quiet: 0, at: () => ({ level }), aged: () => 0, isPulse };
+}
+
 /** The edge at which all readers are clocked, where none of them reads the signal in any other way. */
 function onlyEdge(net: LogicNetId, readers: readonly LogicSection[]): Edge | undefined {
   const edges = new Set<Edge | "both">();

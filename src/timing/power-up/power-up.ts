@@ -10,7 +10,7 @@ import { type LogicView, logicView } from "./logic-view.js";
 import { NotFollowed } from "./not-followed.js";
 import { type Part, partsOf, withAncestors } from "./parts.js";
 import { type Pipeline, isPipeline, pipeline } from "./pipeline.js";
-import { type ResetStart, resetStart } from "./reset-start.js";
+import { type ResetStart, resetStart, writesAfterReset } from "./reset-start.js";
 import { type SelfStart, selfStart } from "./self-start.js";
 import { controlPart, freePart } from "./taint.js";
 
@@ -171,12 +171,13 @@ class PowerUpRun {
         const mended = found.away === undefined ? undefined : this.#meetAway(group, found, parents);
         const readyTicks = Math.max(ready + (found.ticks ?? 0), mended ?? 0);
         const until = found.writes?.untilTick;
-        const writes = found.writes
-          ? group.memories.map(({ chip }) => ({
-              ref: chip.ref,
-              ticks: until === undefined ? undefined : ready + until,
-            }))
-          : [];
+        const writes =
+          found.writes && !this.#isSilencedByReset(found, parents)
+            ? group.memories.map(({ chip }) => ({
+                ref: chip.ref,
+                ticks: until === undefined ? undefined : ready + until,
+              }))
+            : [];
         return [{ readyTicks, writes }];
       } catch (error) {
         const ticks = this.#flush(group, error);
@@ -188,6 +189,17 @@ class PowerUpRun {
         return [];
       }
     });
+  }
+
+  /** Whether the reset that the board needs leaves nothing that writes a memory unasked. */
+  #isSilencedByReset(start: FreeStart, parts: readonly Part[]): boolean {
+    if (!this.#obstacles.some(isMended)) return false;
+    try {
+      return !writesAfterReset({ circuit: this.#givenView(), parts }, start);
+    } catch (error) {
+      if (error instanceof NotFollowed) return false;
+      throw error;
+    }
   }
 
   /** Where a group has too many states: how soon nothing is left of any; undefined where something may be. */
@@ -239,10 +251,14 @@ class PowerUpRun {
     return { reset };
   }
 
-  #tryReset(parts: readonly Part[], group: FreeStart | undefined): ResetStart | string {
+  #givenView(): LogicView {
     this.#given ??= logicView(this.#circuit, this.#oscillator, "given");
+    return this.#given;
+  }
+
+  #tryReset(parts: readonly Part[], group: FreeStart | undefined): ResetStart | string {
     try {
-      return resetStart({ circuit: this.#given, parts, courses: this.#courses, ...(group && { group }) });
+      return resetStart({ circuit: this.#givenView(), parts, courses: this.#courses, ...(group && { group }) });
     } catch (error) {
       if (error instanceof NotFollowed) return error.message;
       throw error;

@@ -1,10 +1,11 @@
 import { type Courses, leastCommonMultiple, placeInCourse } from "./course.js";
 import { NotFollowed } from "./not-followed.js";
-import type { FreeGroup, ProvedStates } from "./free-group.js";
+import type { FreeGroup, FreeStart, ProvedStates } from "./free-group.js";
 import { Joint, type JointScope, distinct } from "./joint.js";
 import type { StateBit } from "./lane-unit.js";
 import type { LogicSection, LogicView } from "./logic-view.js";
 import { TooManyToFollow } from "./not-followed.js";
+import { stillSignal } from "./outside-signal.js";
 import { type Part, partsOf } from "./parts.js";
 
 /** States that are put side by side before they have run under reset. */
@@ -15,6 +16,9 @@ const MOST_HELD_STEPS = 1 << 23;
 const MOST_ON_THE_WAY = 1 << 16;
 /** States of the proof's own run that are looked up. */
 const MOST_PROVED = 1 << 20;
+
+/** Oscillator periods within which a start from reset is to come to the proof's. */
+const MOST_UNASKED = 256;
 
 /** What comes of a start under reset. */
 export interface ResetStart {
@@ -42,10 +46,51 @@ export interface ResetQuestion {
  * view with resets as given levels. Throws NotFollowed and TooManyToFollow.
  */
 export function resetStart(question: ResetQuestion): ResetStart {
-  const { circuit: view, parts, courses, group } = question;
+  const { parts, courses, group } = question;
+  const held = heldFrom(question, group?.group);
+  const isProved = provedLookUp(held.joint, parts, courses, group);
+  const { joint, states } = held;
+  const found = afterRelease(joint, joint.releasing(states), isProved);
+  const isLostByRelease =
+    found.ticks === undefined && afterRelease(joint, joint.period(states, "released"), isProved).ticks !== undefined;
+  return { heldTicks: held.ticks, ...found, isLostByRelease };
+}
+
+/**
+ * Whether a group may write a memory from the release of a reset on, nothing coming from outside: on the way into the course that
+ * the proof takes from its start, or there. Throws NotFollowed, also where that course is not met soon.
+ */
+export function writesAfterReset(
+  question: Pick<ResetQuestion, "circuit" | "parts">,
+  { group, lastQuietWrite }: Pick<FreeStart, "group" | "lastQuietWrite">,
+): boolean {
+  const { joint, states } = heldFrom(question, { ...group, signals: group.signals.map(stillSignal) });
+  const course = new Set<number>();
+  let now: Float64Array = Float64Array.of(0);
+  for (let tick = 0; tick < MOST_UNASKED; tick++) {
+    if (tick > lastQuietWrite) for (const state of now) course.add(state);
+    now = joint.period(now, "released");
+  }
+  const written = new Set(group.memories.map(({ writing }) => writing.key));
+  joint.watched = question.circuit.memories.flatMap(({ writing }) =>
+    written.has(writing.key) ? writing.outputs.map(({ net }) => net) : [],
+  );
+  let open = joint.releasing(states);
+  for (let tick = 0; tick < MOST_UNASKED; tick++) {
+    if (joint.hasSeenHigh) return true;
+    open = open.filter((state) => !course.has(state));
+    if (open.length === 0) return false;
+    open = joint.period(open, "released");
+  }
+  throw new NotFollowed("after a reset it does not soon come to where the proof starts");
+}
+
+/** All that a reset, held for long, leaves of parts and of a group, with all that they rest on. */
+function heldFrom({ circuit: view, parts }: Pick<ResetQuestion, "circuit" | "parts">, group: FreeGroup | undefined) {
   const keys = new Set(parts.flatMap(({ sections }) => sections.map(({ key }) => key)));
-  const groupKeys = new Set(group?.group.sections.map(({ key }) => key));
-  const groupSections = view.sections.filter(({ key }) => groupKeys.has(key));
+  const groupKeys = new Set(group?.sections.map(({ key }) => key));
+  const writing = view.memories.map((memory) => memory.writing);
+  const groupSections = [...view.sections, ...writing].filter(({ key }) => groupKeys.has(key));
   const isRead = new Set(groupSections.flatMap(({ reads }) => [...reads]));
   const own = restsOf(
     view,
@@ -55,14 +100,8 @@ export function resetStart(question: ResetQuestion): ResetStart {
   );
   const stages = partsOf(view, own).map(({ sections }) => sections);
   if (groupSections.length > 0) stages.push(groupSections);
-  const played = { signals: group?.group.signals ?? [], guessed: group?.group.guessed ?? [] };
-  const held = heldStates(view, stages, played, groupSections.length > 0);
-  const isProved = provedLookUp(held.joint, parts, courses, question.group);
-  const { joint, states } = held;
-  const found = afterRelease(joint, joint.releasing(states), isProved);
-  const isLostByRelease =
-    found.ticks === undefined && afterRelease(joint, joint.period(states, "released"), isProved).ticks !== undefined;
-  return { heldTicks: held.ticks, ...found, isLostByRelease };
+  const played = { signals: group?.signals ?? [], guessed: group?.guessed ?? [] };
+  return heldStates(view, stages, played, groupSections.length > 0);
 }
 
 /** Sections and all that they rest on. Throws NotFollowed where that is more than the oscillator and resets. */

@@ -110,9 +110,9 @@ describe("the verdict on power-up", () => {
 
 describe("a request from outside", () => {
   /** Every rise of WR# turns REQUEST over; a write follows while the second and the third stage differ. */
-  const request = (clear: string) =>
+  const request = (clear: string, clearAsked = "high") =>
     ({
-      U1: [pair, "1CLK=WR# 1D=R0# 1Q=R0 1Q#=R0# 1CLR#=high 1PRE#=high"],
+      U1: [pair, `1CLK=WR# 1D=R0# 1Q=R0 1Q#=R0# 1CLR#=${clearAsked} 1PRE#=high`],
       U2: [register, `CLK=CK CLR#=${clear} 1D=R0 1Q=R1 2D=R1 2Q=R2 3D=R2 3Q=R3 4D=low`],
       U3: [gate("A B", "!(A ^ B)", 5), "A=R2 B=R3 Y=SAME"],
       U4: [pair, "1CLK=CK 1D=SAME 1Q=WE# 1CLR#=high 1PRE#=high"],
@@ -133,6 +133,17 @@ describe("a request from outside", () => {
     expect(note).toContain("power-up holds");
     // The first clock samples the request, the second makes it pending, the third begins the write and the fourth ends it.
     expect(note).toMatch(/In the first 4 oscillator periods U5 may be written although nothing comes from outside/);
+  });
+
+  test("writes nothing unasked after the reset that the board needs, where that clears the request and all its stages", () => {
+    const board = { U11: locked.U1, U12: locked.U2 } as const;
+    const noteWith = (chips: CircuitText["chips"]) =>
+      noteOf({ chips: { ...board, ...chips }, inputs: { ...inputs, ...clear(4000) } });
+    expect(noteWith(request("CLEAR#", "CLEAR#"))).toMatch(/^power-up holds/);
+    expect(noteWith(request("CLEAR#", "CLEAR#"))).not.toContain("may be written");
+    // One that comes up set is seen as a request once the stages behind it are let go.
+    expect(noteWith(request("CLEAR#"))).toContain("U5 may be written although nothing comes from outside");
+    expect(noteWith(request("high", "CLEAR#"))).not.toContain("may be written");
   });
 
   test("that is ever pending keeps writing: nothing says that it stops", () => {
