@@ -107,21 +107,24 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
   checkOvertaking(step, net, self, others, region);
   if (!isByEnable(step, region)) return;
   if (takes(step.model, region)) {
-    let gap: ReturnType<typeof mostGap>;
+    const { time } = step.model;
+    const released: Region[] = [];
     for (const other of others) {
       const before = lastHandOver(step, other, region);
       if (before === "drives") bothDrive(step, net, other, self);
       if (!before || before === "drives") continue;
       if (before.closed) fight(step, net, [other, before], [self, region]);
-      const open = mostGap(
-        step.model.time,
-        step.model.time.handOvers(before.early, "releases"),
-        step.model.time.handOvers(region.late, "takes"),
-      );
+      released.push(before);
+    }
+    const own = ownRelease(step, self, region);
+    if (own) released.push(own);
+    let gap: ReturnType<typeof mostGap>;
+    for (const { early } of released) {
+      const open = mostGap(time, time.handOvers(early, "releases"), time.handOvers(region.late, "takes"));
       if (open && (!gap || open.fs < gap.fs)) gap = open;
     }
     if (gap && others.every((other) => step.present(other.cell).level === UNDRIVEN)) {
-      const { circuit, time } = step.model;
+      const { circuit } = step.model;
       step.checks.push({
         rule: "undriven",
         chip: self.chip.chip.ref,
@@ -173,6 +176,21 @@ function lastHandOver(step: Step, driver: Driver, take: Region): Region | "drive
     if (region.closed && takes(model, region)) return "drives";
   }
   return level & EITHER ? "drives" : undefined;
+}
+
+/**
+ * The release after which a driver takes the net again, with no other in between: it drove until then. Undefined where it may
+ * not have.
+ */
+function ownRelease(step: Step, { cell }: Driver, take: Region): Region | undefined {
+  let isBefore = false;
+  for (const region of step.lastFirst(cell)) {
+    if (isBefore && isByEnable(step, region) && releases(step.model, region)) {
+      return (region.from & UNDRIVEN) === 0 && region.to === UNDRIVEN ? region : undefined;
+    }
+    isBefore ||= region === take;
+  }
+  return undefined;
 }
 
 function isSurelyBefore(step: Step, one: Region, other: Region): boolean {
