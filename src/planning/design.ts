@@ -94,9 +94,6 @@ export type VideoOutput =
 /** Flip-flops in the ring that cuts a cell into phases, whatever the number of its dots. */
 export const PHASES = 8;
 
-/** The shortest phase with which the circuit of a two-phase processor, whose read ends after one phase, was proved. */
-export const LEAST_TWO_PHASE_NS = 148;
-
 /**
  * The shortest phase that the ring, its reset and the strobes of a family leave time for, in nanoseconds, by proofs of written
  * circuits: in 74HC one of 79.44 ns left 0.69 ns of the recovery at the ring's reset.

@@ -87,9 +87,7 @@ describe("a written design", () => {
     expect(writingProblems(wide)).toEqual([]);
     expect(writingProblems({ ...wide, divider: 2 })[0]).toContain("an eighth of a cell is 50.0 ns");
     expect(writingProblems({ ...wide, divider: 1, family: "fast" })[0]).toContain("an eighth of a cell is 25.0 ns");
-    expect(writingProblems({ ...wide, sharing: { kind: "alternate slots", processor: "W65C02S6" } })[0]).toContain(
-      "148",
-    );
+    expect(writingProblems({ ...wide, sharing: { kind: "alternate slots", processor: "W65C02S6" } })).toEqual([]);
     expect(writingProblems({ ...wide, lineRepeat: 3 })).toHaveLength(1);
     expect(() => written({ ...wide, memory: "7134-55" })).toThrow("a 7134-55 is no static RAM of eight bits");
     expect(() => written({ ...wide, memory: "6116-25" })).toThrow(
@@ -128,7 +126,7 @@ describe("plans across the front", () => {
     const nine = searchPlans({
       ...DEFAULT_WISHES,
       oscillators: [hertz(28_322_000)],
-      shows: { kind: "text", characters: 80, lines: 25, characterDots: 9, characterRows: 16 },
+      shows: { kind: "text", characters: 40, lines: 25, characterDots: 9, characterRows: 16 },
       build: "printed board",
     }).front;
     expect(nine.length).toBeGreaterThan(0);

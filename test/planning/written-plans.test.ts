@@ -15,7 +15,9 @@ describe("plans of every depth, family and way of sharing that is written", () =
   test.each([
     ["write latch", "HC", 1],
     ["write latch", "fast", 2],
-    ["alternate slots", "HC", 2],
+    ["alternate slots", "HC", 8],
+    ["alternate slots", "fast", 1],
+    ["two banks", "HC", 4],
     ["blanking only", "fast", 4],
     ["two banks", "HC", 8],
     ["two banks", "fast", 4],

@@ -18,22 +18,22 @@ export function clockBlock(
     chip(can, "oscillator can, TTL output", { OUT: output }, { kind: "X" }),
     ...(stages === 0 && isSlow ? [clockGates()] : []),
   ];
-  // A quick board hangs so much on DOT that its edges would be too slow for ACT behind AHCT.
-  const part = isSlow ? "74AHCT74" : "74ACT74";
   for (let at = 0; at < flops.length; at += 2) {
     const pair = flops.slice(at, at + 2);
-    chips.push(chip(part, pair.map(({ note }) => note).join("; "), { ...halfOf(1, pair[0]), ...halfOf(2, pair[1]) }));
+    chips.push(
+      chip("74ACT74", pair.map(({ note }) => note).join("; "), { ...halfOf(1, pair[0]), ...halfOf(2, pair[1]) }),
+    );
   }
   const levels = isSlow
     ? stages === 0
-      ? "The can swings at TTL levels; two exclusive ORs, equally quick, make the clock and its inverse of it. "
-      : "The can swings at TTL levels and its high time may be 40 % of its period: 74HC74 wants CMOS levels and longer pulses, 74AHCT74 neither. "
+      ? "The can swings at TTL levels; two exclusive ORs, equally quick, make the clock and its inverse of it, with edges that are quick with all that hangs on them. "
+      : "The can swings at TTL levels and its high time may be 40 % of its period: 74HC74 wants CMOS levels and longer pulses, 74ACT74 neither, and its edges are quick with all that hangs on them. "
     : "All that it clocks has TTL inputs: ACT, AHCT and ALS. ";
   return { title: `Clock: ${printHertz(oscillator)} to the clock of a phase`, about: levels + about, chips };
 }
 
 function clockGates(): WrittenChip {
-  return chip("74AHCT86", "clock of a phase and its inverse", {
+  return chip("74ACT86", "clock of a phase and its inverse", {
     "1A": "OSC",
     "1B": LOW,
     "1Y": "DOT",

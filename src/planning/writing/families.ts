@@ -17,6 +17,8 @@ export interface FamilyParts {
   readonly lateSyncs: string;
   /** Of two bytes the one that is shown. */
   readonly selector: string;
+  /** Of the latched data: a quick board's address latches are enough for one inverter. */
+  readonly dataEnable: "PROCESSOR#" | "PROCESSOR_DATA#";
   /** The tap with which banks change places: after a write, and long enough before a read. */
   readonly turnClock: "T5" | "T6";
   /** Of the reset's second stage: by way of an inverter where a quick flip-flop would race a wire of clock skew. */
@@ -37,6 +39,7 @@ export const FAMILY_PARTS: Readonly<Record<LogicFamily, FamilyParts>> = {
     syncs: "74HC74",
     lateSyncs: "74HC273",
     selector: "74HCT157",
+    dataEnable: "PROCESSOR#",
     turnClock: "T5",
     resetOutput: "RING_RESET#",
   },
@@ -52,6 +55,7 @@ export const FAMILY_PARTS: Readonly<Record<LogicFamily, FamilyParts>> = {
     syncs: "74AHCT74",
     lateSyncs: "74ACT174",
     selector: "74AHCT157",
+    dataEnable: "PROCESSOR_DATA#",
     turnClock: "T6",
     resetOutput: "RING_RESET",
   },

@@ -237,7 +237,7 @@ function latchBlock({ addressBits, kind, parts }: LatchWish, enable: string): Bl
       ...(kind === "two banks" ? ["MA_D", "MB_D"] : ["MD"]).map((wires) =>
         chip("74AHCT574", "processor data; lets go of the RAM's wires sooner than 74HC", {
           CLK: strobe,
-          "OE#": kind === "wait states" ? "WRITE_DATA#" : enable,
+          "OE#": kind === "wait states" ? "WRITE_DATA#" : parts.dataEnable,
           "[1..8]D": bus("PD", 8),
           "[1..8]Q": bus(wires, 8),
         }),

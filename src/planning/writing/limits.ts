@@ -2,7 +2,6 @@ import { FS_PER_NS } from "../../quantity/index.js";
 import {
   type Design,
   LEAST_PHASE_NS,
-  LEAST_TWO_PHASE_NS,
   PHASES,
   type Sharing,
   addressBits,
@@ -23,9 +22,7 @@ export function writingProblems(design: Design): readonly string[] {
   const phaseNs = cellTime(design) / FS_PER_NS / PHASES;
   if (UNPROVED.includes(design.sharing.kind))
     problems.push(`a circuit of ${design.sharing.kind} shows its picture and is not proved yet`);
-  const isTwoPhase = design.sharing.kind === "alternate slots";
-  if (isTwoPhase && family !== "HC") problems.push("beside a two-phase processor 74HC is quick enough");
-  const least = isTwoPhase ? LEAST_TWO_PHASE_NS : LEAST_PHASE_NS[family];
+  const least = LEAST_PHASE_NS[family];
   if (phaseNs < least) problems.push(`an eighth of a cell is ${phaseNs.toFixed(1)} ns, at least ${least} are needed`);
   const stages = Math.log2(phasePeriods(design));
   if (stages < 0 || !Number.isInteger(stages))
@@ -33,10 +30,6 @@ export function writingProblems(design: Design): readonly string[] {
   if (!Number.isInteger(Math.log2(lineRepeat)))
     problems.push(`a row on ${lineRepeat} lines needs a counter of its own`);
   const depth = bitsPerDot(design);
-  if (depth === 4 && family === "HC")
-    problems.push("four shift registers of 74HCT are too many for the clock of a phase");
-  if (depth === 8 && isTwoPhase)
-    problems.push("a register of eight bits beside a two-phase processor is too much for the clock of a phase");
   if (output.kind === "composite 15 kHz" && !hasGreys(depth))
     problems.push(`${2 ** depth} greys are finer than the resistors of one wire`);
   const named = maybeMemory(memory);

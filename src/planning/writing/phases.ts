@@ -114,10 +114,10 @@ export function phasesOf(design: Design, sharing: SharingParts): Phases {
   return {
     blocks: [
       clockBlock(design, stages, [...cut.flops, ...sharing.flops], late ? "" : HALF_PHASE),
-      late ? fastRing(cut.bytePhase) : slowRing(isRead),
+      late ? fastRing(cut.bytePhase, isRead) : slowRing(isRead),
       strobeBlock(strobes, cleared, late ? loads : []),
     ],
-    gates: [...(late ? fastRingGates(isRead) : []), ...quick],
+    gates: [...(late ? fastRingGates(cut.bytePhase, isRead) : []), ...quick],
     choices: own,
     syncClock: cut.syncClock,
     loadPhase: cut.loadPhase,

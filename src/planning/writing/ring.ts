@@ -44,35 +44,29 @@ export function slowRing(isRead: (net: string) => boolean): Block {
 }
 
 /** The ring of 74ACT; BYTE rises as phase 2 or 3 begins. */
-export function fastRing(bytePhase: 2 | 3): Block {
+export function fastRing(bytePhase: 2 | 3, isRead: (net: string) => boolean): Block {
   return {
     title: "Ring: eight phases of the memory cycle",
     about:
       `Three ones go round among five zeros; tap Tn is high in phases n, n+1 and n+2. Taps 0, 6 and 7 are stored inverted, so that a cleared ring stands in phase 0. ` +
-      `ACT174 asks 2.2 ns of hold and answers after 3.6 at the earliest: enough within a package; from one package to the other an inverter adds its nanosecond. ` +
+      `ACT174 asks 2.2 ns of hold and answers after 3.6 at the earliest: enough within a package; from one package to the other a gate adds its nanosecond. ` +
       `Taps with many receivers have a second flip-flop, so that the ring's own wires stay light.`,
     chips: [
-      chip(
-        "74ACT174",
-        "ring, phases 1 to 5",
-        {
-          CLK: "DOT",
-          "CLR#": "RING_RESET#",
-          "1D": "T0",
-          "1Q": "T1",
-          "2D": "T1",
-          "2Q": "T2",
-          "3D": "T2",
-          "3Q": "T3",
-          "4D": "T3",
-          "4Q": "T4",
-          "5D": "T4",
-          "5Q": "T5",
-          "6D": `T${bytePhase - 1}`,
-          "6Q": "BYTE",
-        },
-        { remarks: { "6D": `T${bytePhase} again` } },
-      ),
+      chip("74ACT174", "ring, phases 1 to 6", {
+        CLK: "DOT",
+        "CLR#": "RING_RESET#",
+        "1D": "T0",
+        "1Q": "T1",
+        "2D": "T1",
+        "2Q": "T2",
+        "3D": "T2",
+        "3Q": "T3",
+        "4D": "T3",
+        "4Q": "T4",
+        "5D": "T4",
+        "5Q": "T5",
+        ...(isRead("T6") || isRead("T7") ? { "6D": "T5", "6Q": "T6" } : { "6D": LOW }),
+      }),
       chip(
         "74ACT174",
         "ring, phases 6, 7 and 0",
@@ -87,22 +81,27 @@ export function fastRing(bytePhase: 2 | 3): Block {
           "3Q": "T0#",
           "4D": "T7#",
           "4Q": "DISPLAY#",
-          "5D, 6D": LOW,
+          "5D": "BYTE_NEXT",
+          "5Q": "BYTE",
+          ...(isRead("T7") ? { "6D": "T6_LATE", "6Q": "T7" } : { "6D": LOW }),
         },
-        { remarks: { "4D": "T0# again" } },
+        { remarks: { "4D": "T0# again", "5D": `T${bytePhase} again` } },
       ),
     ],
   };
 }
 
 /** Inverters of the fast ring: those it cannot do without, and those of taps that something reads. */
-export function fastRingGates(isRead: (net: string) => boolean): readonly Gate[] {
+export function fastRingGates(bytePhase: 2 | 3, isRead: (net: string) => boolean): readonly Gate[] {
   const not = (input: string, output: string): Gate => ({ kind: "NOT", inputs: [input], output, isQuick: true });
+  const late = (input: string, output: string): Gate => ({ kind: "AND", inputs: [input], output, isQuick: true });
   return [
     not("T0#", "T0"),
     not("T5", "T5#"),
     not("T4", "PROCESSOR#"),
+    ...(isRead("PROCESSOR_DATA#") ? [not("T4", "PROCESSOR_DATA#")] : []),
     not("RING_RESET", "RING_RESET#"),
-    ...[6, 7].flatMap((n) => (isRead(`T${n}`) ? [not(`T${n}#`, `T${n}`)] : [])),
+    late(`T${bytePhase - 1}`, "BYTE_NEXT"),
+    ...(isRead("T7") ? [late("T6", "T6_LATE")] : []),
   ];
 }

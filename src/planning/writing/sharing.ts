@@ -1,7 +1,7 @@
 import type { Block, WrittenInput } from "./board.js";
 import type { Gate } from "./gates.js";
 
-/** A quick flip-flop of its own, 74AHCT74, on DOT or on its inverse. */
+/** A quick flip-flop of its own, 74ACT74, on DOT or on its inverse. */
 export interface ClockFlop {
   readonly note: string;
   readonly clock: string;
@@ -86,7 +86,7 @@ export function tap(n: number): string {
 }
 
 /** One of the two flip-flops of a chip, or the other; nothing of it used when absent. */
-export function halfOf(half: 1 | 2, flop: ClockFlop | undefined): Record<string, string> {
+export function halfOf(half: 1 | 2, flop: Omit<ClockFlop, "note"> | undefined): Record<string, string> {
   return {
     [`${half}CLK`]: flop?.clock ?? "low",
     [`${half}D`]: flop?.data ?? "low",

@@ -32,7 +32,10 @@ export function makeWindow({ net, first, last, when }: Window, family: LogicFami
   // What is left of the cell is shorter.
   if (length > 3) return { ways: [[gate(isLow ? "OR" : "NOR", [tap(to + 1), tap(from - 3)])]], strobes: [strobe] };
   // T3 carries the clocks of the counters and syncs; one gate more would make the ring late.
-  const taps = family === "HC" && from === 5 && to === 5 ? ["T5", "T6#"] : [...new Set([tap(from), tap(to - 2)])];
+  const taps =
+    family === "HC" && from === to && (from === 4 || from === 5)
+      ? [tap(from), `${tap(from + 1)}#`]
+      : [...new Set([tap(from), tap(to - 2)])];
   const kind = isLow ? "NAND" : "AND";
   if (taps.length === 1 && when === undefined) {
     const kinds: readonly Gate["kind"][] = isLow ? ["NOT"] : family === "fast" ? ["AND"] : ["AND", "OR"];

@@ -118,7 +118,7 @@ function sharingOf(design: Design, memoryBits: number): SharingParts {
   const parts = FAMILY_PARTS[design.family];
   const { kind } = design.sharing;
   const cellNs = cellTime(design) / FS_PER_NS;
-  if (kind === "alternate slots") return busSide(memoryBits, parts);
+  if (kind === "alternate slots") return busSide(memoryBits, design.family, parts);
   return latchSide({
     kind,
     addressBits: memoryBits,
