@@ -40,6 +40,7 @@ describe("the chips of a plan", () => {
       expect(written).toBeGreaterThan(40);
       expect([...kinds].sort()).toEqual([
         "alternate slots HC",
+        "alternate slots fast",
         "blanking only HC",
         "blanking only fast",
         "two banks HC",

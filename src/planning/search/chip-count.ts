@@ -87,9 +87,9 @@ const PARTS_OF: Readonly<Record<SharingKind, SharingParts>> = {
   "alternate slots": {
     chips: 4,
     gateChips: 1,
-    strobes: { HC: 3, fast: 3 },
-    cleared: { HC: 0, fast: 1 },
-    flops: { HC: 3, fast: 2 },
+    strobes: { HC: 4, fast: 4 },
+    cleared: { HC: 3, fast: 4 },
+    flops: { HC: 3, fast: 0 },
   },
   "blanking only": {
     chips: 4,

@@ -11,7 +11,9 @@ const ROLES = {
     decoder: "74HC11",
     decodeRegister: "74ACT174",
     strobe: "74ACT174",
-    writeStrobe: "74AHCT74",
+    writeStrobe: "74ACT74",
+    divider: "74ACT74",
+    clockGate: "74ACT86",
     shifter: "74HCT166",
     displayAddress: "74HC541",
     processorAddress: "74HC574",
@@ -20,6 +22,8 @@ const ROLES = {
     synchroniser: "74HC175",
     counter: "74HC161",
     gate: "74HC10",
+    readRegister: "74HCT574",
+    processorBuffer: "74AHCT541",
     characterLatch: "74HCT574",
     selector: "74HCT157",
   },
@@ -29,6 +33,8 @@ const ROLES = {
     decodeRegister: "74ACT174",
     strobe: "74ALS109",
     writeStrobe: "74ACT174",
+    divider: "74ACT74",
+    clockGate: "74ACT86",
     shifter: "74ALS166",
     displayAddress: "74AHCT541",
     processorAddress: "74AHCT574",
@@ -37,6 +43,8 @@ const ROLES = {
     synchroniser: "74HC175",
     counter: "74HC161",
     gate: "74HC10",
+    readRegister: "74AHCT574",
+    processorBuffer: "74AHCT541",
     characterLatch: "74AHCT574",
     selector: "74AHCT157",
   },
@@ -47,12 +55,16 @@ const USED = {
   ring: ["clockToOutput", "setUp", "clockHigh"],
   decoder: ["propagation"],
   decodeRegister: ["clockToOutput", "setUp"],
-  strobe: ["clockToOutput", "setUp"],
-  writeStrobe: ["clockToOutput", "clockHigh"],
+  strobe: ["clockToOutput", "setUp", "clockHigh"],
+  writeStrobe: ["clockToOutput"],
+  divider: ["clockToOutput", "clockHigh", "setUp"],
+  clockGate: ["propagation"],
   shifter: ["setUp", "clockPeriod", "clockHigh"],
   displayAddress: ["enable", "disable"],
   processorAddress: ["enable", "disable"],
   processorData: ["enable", "disable"],
+  readRegister: ["setUp"],
+  processorBuffer: ["propagation", "enable", "disable"],
   request: ["clockToOutput"],
   synchroniser: ["setUp"],
   counter: ["clockToOutput", "setUp"],
@@ -74,7 +86,7 @@ export interface LogicProfile {
   readonly leastPhase: number;
   /** Phases of the ring from the display's enable to the load: the fast shift register's hold costs one of three. */
   readonly readPhases: number;
-  /** Phases from the processor's enable to the end of the write pulse, at least. */
+  /** Phases from the processor's enable to the end of the write pulse, at least; what it reads is taken at the same time. */
   readonly writePhases: number;
   /** The longest wire, in nanoseconds. */
   readonly wire: number;

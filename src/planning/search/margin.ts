@@ -14,6 +14,8 @@ export interface PlanTimes {
   readonly clockHigh: number;
   /** The shortest high time of the can, where flip-flops divide it; absent where it is the ring's clock itself. */
   readonly canHigh?: number;
+  /** Whether a phase is 1, 2, 4 ... periods of the can, as in circuits that are written; else what registers a load is open. */
+  readonly isWritten: boolean;
 }
 
 /** One path of the estimate: the time that it has less the time that it needs, in nanoseconds. */
@@ -28,16 +30,19 @@ export type PathName =
   | "strobe decoder"
   | "strobe flip-flop"
   | "clock high time"
+  | "half a phase"
   | "can's high time"
   | "shift register's clock"
   | "load into the shift register"
   | "display read"
+  | "processor's read"
   | "columns to lines"
   | "hand-over of the address"
   | "hand-over of the data"
   | "write pulse"
   | "address before the write ends"
   | "data before the write ends"
+  | "processor's data before the write ends"
   | "character ROM";
 
 /** How each path is reckoned, in the words of the documents and of `--why`. */
@@ -46,15 +51,20 @@ export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
   "ring's reset": "one phase − the shortest with which the ring, its reset and its strobes were proved",
   "strobe decoder": "one phase − ring's clock to Q − decoder − register's set-up − 3 wires",
   "strobe flip-flop": "one phase − register's clock to Q − strobe flip-flop's set-up − 2 wires",
-  "clock high time": "shortest high time − what the ring, the shift register and the counters ask for",
+  "clock high time":
+    "shortest high time − what the ring, the strobes and the shift register ask for; where flip-flops or gates make the clock, less the spread of their delays, 1 wire and 4 ns for all that hangs on it",
+  "half a phase":
+    "shortest high time − strobe's clock to Q − write strobe's set-up − 2 wires, less the same of the clock",
   "can's high time": "shortest high time of the can − what the flip-flop that divides it asks for",
   "shift register's clock": "one dot − the shortest clock period of the shift register",
   "load into the shift register": "one phase − strobe's clock to Q − shift register's set-up − 2 wires",
   "display read":
     "the phases until the load − ring's clock to Q − buffer's enable − access time − shift register's set-up − 4 wires; with two banks less what selects between them and its wire",
+  "processor's read":
+    "the phases until it is taken − ring's clock to Q − inverter where logic is fast − buffer's enable − access time − register's set-up − 4 wires; from the RAM's output enable, a phase later, the same with its access from there",
   "columns to lines": "one cell − counter's clock to Q − three gates − counter's set-up − 5 wires",
   "hand-over of the address":
-    "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and disable of the last − 2 wires",
+    "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and disable of the last − 2 wires; of 74HC 3.4 ns less for each enable beyond the first",
   "hand-over of the data":
     "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and release of the last − 2 wires",
   "write pulse": "one phase − spread of the write strobe's clock to Q − 1 wire − tWP",
@@ -62,6 +72,8 @@ export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
     "the phases until the write ends − ring's clock to Q − latch's enable − 3 wires − tAW, the strobe at its earliest",
   "data before the write ends":
     "the phases until the write ends − ring's clock to Q − latch's enable − 3 wires − tDW, the strobe at its earliest",
+  "processor's data before the write ends":
+    "the phases until the write ends − clock to Q of the processor's clock − the 25 ns of a W65C02S − buffer − 4 wires − tDW, the strobe at its earliest",
   "character ROM": "one cell − latch's clock to Q − access time − shift register's set-up − 3 wires",
 };
 
@@ -70,11 +82,12 @@ export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
  * for choosing among plans; the proof of the written circuit knows the loads and every path. `characterRom` is its access time.
  */
 export function logicPaths(
-  { cell, phase, dot, clockHigh, canHigh }: PlanTimes,
-  { times, wire, leastPhase }: LogicProfile,
+  { cell, phase, dot, clockHigh, canHigh, isWritten }: PlanTimes,
+  { family, times, wire, leastPhase }: LogicProfile,
   characterRom: number | undefined,
 ): readonly PathMargin[] {
-  const { ring, decoder, decodeRegister, strobe, writeStrobe, shifter, counter, gate, characterLatch } = times;
+  const { ring, decoder, decodeRegister, strobe, divider, shifter, counter, gate, characterLatch } = times;
+  const blurred = clockBlur(times, wire, family, canHigh !== undefined);
   const counting = counter.clockToOutput.max + 3 * gate.propagation.max + counter.setUp;
   const paths: PathMargin[] = [
     { path: "ring's reset", margin: phase - leastPhase },
@@ -84,9 +97,19 @@ export function logicPaths(
       margin: phase - ring.clockToOutput.max - decoder.propagation.max - decodeRegister.setUp - 3 * wire,
     },
     { path: "strobe flip-flop", margin: phase - decodeRegister.clockToOutput.max - strobe.setUp - 2 * wire },
-    { path: "clock high time", margin: clockHigh - Math.max(ring.clockHigh, shifter.clockHigh) },
-    // The divider is of the same flip-flops as the write strobe.
-    ...(canHigh === undefined ? [] : [{ path: "can's high time" as const, margin: canHigh - writeStrobe.clockHigh }]),
+    {
+      path: "clock high time",
+      margin: clockHigh - blurred - Math.max(ring.clockHigh, isWritten ? strobe.clockHigh : 0, shifter.clockHigh),
+    },
+    ...(family === "HC"
+      ? [
+          {
+            path: "half a phase" as const,
+            margin: clockHigh - blurred - decodeRegister.clockToOutput.max - divider.setUp - 2 * wire,
+          },
+        ]
+      : []),
+    ...(canHigh === undefined ? [] : [{ path: "can's high time" as const, margin: canHigh - divider.clockHigh }]),
     { path: "shift register's clock", margin: dot - shifter.clockPeriod },
     {
       path: "load into the shift register",
@@ -99,20 +122,48 @@ export function logicPaths(
   return [...paths, { path: "character ROM", margin: cell - reading - 3 * wire }];
 }
 
+/** What a load of the clock of a phase beyond the 50 pF of a sheet adds to the delay of what makes it, in nanoseconds, by proofs. */
+const CLOCK_LOAD_NS = 4;
+
+/** What each enable beyond the first adds to the delay of the ring's flip-flop that it hangs on, in nanoseconds, by proofs. */
+const ENABLE_LOAD_NS = 3.4;
+
+/** By how much a high or low time of the clock of a phase may be shorter than that of what it is made of. */
+function clockBlur(
+  { divider, clockGate }: LogicProfile["times"],
+  wire: number,
+  family: LogicProfile["family"],
+  isDivided: boolean,
+): number {
+  // The can itself is the clock of a phase of quick logic.
+  if (!isDivided && family === "fast") return 0;
+  const { min, max } = isDivided ? divider.clockToOutput : clockGate.propagation;
+  return max - min + wire + CLOCK_LOAD_NS;
+}
+
+/** W65C02S at 5 V, data sheet of 8 October 2018, table 6-3: from the rise of PHI2 to written data, tMDS. */
+const PROCESSOR_DATA_NS = 25;
+
 /** Estimated margins of the memory's slots: what `PATH_FORMULAS` says. */
 export function memoryPaths(
   { phase }: PlanTimes,
-  { times, wire, readPhases, writePhases }: LogicProfile,
+  { family, times, wire, readPhases, writePhases }: LogicProfile,
   memory: MemoryChoice,
   sharing: Sharing["kind"],
 ): readonly PathMargin[] {
-  const { ring, writeStrobe, shifter, displayAddress, processorAddress, processorData } = times;
+  const { ring, decoder, writeStrobe, shifter, displayAddress, readRegister, processorBuffer } = times;
+  const isTwoPhase = sharing === "alternate slots";
+  const processorAddress = isTwoPhase ? displayAddress : times.processorAddress;
+  const processorData = isTwoPhase ? processorBuffer : times.processorData;
   const { min: ringMin, max: ringMax } = ring.clockToOutput;
   const reading = ringMax + displayAddress.enable.max + memory.access + shifter.setUp;
   const selecting = sharing === "two banks" ? times.selector.propagation.max + wire : 0;
   const read: PathMargin = { path: "display read", margin: readPhases * phase - reading - selecting - 4 * wire };
   const nextAddress = ringMin + Math.min(displayAddress.enable.min, processorAddress.enable.min);
-  const lastAddress = ringMax + Math.max(displayAddress.disable.max, processorAddress.disable.max);
+  const outputs = isTwoPhase ? 0 : sharing === "two banks" ? 2 : 1;
+  const enables = Math.ceil(Math.log2(memory.bytes) / 8) + outputs;
+  const enableLoad = family === "HC" ? ENABLE_LOAD_NS * (enables - 1) : 0;
+  const lastAddress = ringMax + enableLoad + Math.max(displayAddress.disable.max, processorAddress.disable.max);
   const nextData = ringMin + processorData.enable.min;
   const lastData = ringMax + Math.max(memory.release, processorData.disable.max);
   const spread = writeStrobe.clockToOutput.max - writeStrobe.clockToOutput.min;
@@ -130,7 +181,22 @@ export function memoryPaths(
       path: "data before the write ends",
       margin: writeEnds - processorData.enable.max - memory.dataToWriteEnd,
     },
+    ...(isTwoPhase ? twoPhasePaths() : []),
   ];
+
+  function twoPhasePaths(): readonly PathMargin[] {
+    const inverter = family === "fast" ? decoder.propagation.max : 0;
+    const byAddress = writePhases * phase - inverter - displayAddress.enable.max - memory.access;
+    const byOutput = (writePhases - 1) * phase - memory.output;
+    const written = writeEnds - PROCESSOR_DATA_NS - processorBuffer.propagation.max - wire;
+    return [
+      {
+        path: "processor's read",
+        margin: Math.min(byAddress, byOutput) - ringMax - readRegister.setUp - 4 * wire,
+      },
+      { path: "processor's data before the write ends", margin: written - memory.dataToWriteEnd },
+    ];
+  }
 }
 
 /** The path with the least margin. */

@@ -15,6 +15,8 @@ export interface MemoryChoice {
   readonly number: string;
   readonly bytes: number;
   readonly access: number;
+  /** From its output enable to data. */
+  readonly output: number;
   readonly release: number;
   readonly writePulse: number;
   readonly addressToWriteEnd: number;
@@ -22,7 +24,7 @@ export interface MemoryChoice {
   readonly writeCycle: number;
 }
 
-const NEEDED = ["tAA", "tHZOE", "tWP", "tAW", "tDW", "tWC"] as const satisfies readonly MemorySymbol[];
+const NEEDED = ["tAA", "tOE", "tHZOE", "tWP", "tAW", "tDW", "tWC"] as const satisfies readonly MemorySymbol[];
 
 /** Why a part number is no RAM that can be planned with. */
 export interface MemoryProblem {
@@ -51,11 +53,12 @@ export function memoryChoice(number: string, conditions: Conditions): MemoryChoi
     if (known === undefined) return { problem: `${number} has no ${symbol} on record`, suggestions: [] };
     times[symbol] = known;
   }
-  const { tAA = 0, tHZOE = 0, tWP = 0, tAW = 0, tDW = 0, tWC = 0 } = times;
+  const { tAA = 0, tOE = 0, tHZOE = 0, tWP = 0, tAW = 0, tDW = 0, tWC = 0 } = times;
   return {
     number,
     bytes: 2 ** port.address.length,
     access: tAA,
+    output: tOE,
     release: tHZOE,
     writePulse: tWP,
     addressToWriteEnd: tAW,

@@ -123,6 +123,7 @@ function clockingsOf({ oscillators, dividers, pictures }: Space): readonly Clock
                 cell: periods * period,
                 phase: phasePeriods * period,
                 dot: divider * period,
+                isWritten: Number.isInteger(Math.log2(phasePeriods)),
                 ...(phasePeriods >= 2 && { canHigh: LEAST_DUTY * period }),
                 clockHigh: phasePeriods >= 2 ? (Math.floor(phasePeriods) / 2) * period : LEAST_DUTY * period,
               },
