@@ -21,6 +21,7 @@ export type { Places } from "./places.js";
 export { type Remarks, remarksOf } from "./remarks.js";
 export { type BoardWiring, type CsvOptions, type CsvReading, readCsv, writeCsv } from "./csv.js";
 export { type CsvToYaml, csvToYaml } from "./csv-to-yaml.js";
+export { expandNames } from "./names.js";
 export { circuitSchema } from "./shape.js";
 export { type OwnPartsReading, readOwnParts } from "./own-parts/read.js";
 export { ownPartsSchema } from "./own-parts/shape.js";

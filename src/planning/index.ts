@@ -15,7 +15,7 @@ export { type Edit, applyEdits } from "./repair/edits.js";
 export { type Repair, type RepairResult, repair } from "./repair/repair.js";
 export { type Evaluation, type ProofLimits, evaluateText } from "./repair/evaluate.js";
 export { type Screening, screenText } from "./repair/screen.js";
-export type { Change } from "./repair/candidates.js";
+export type { Change } from "./repair/change.js";
 export { type Tried, type WhatIf, type WhatIfOptions, whatIf } from "./what-if/what-if.js";
 export type { Limit } from "./what-if/limit.js";
 export { type Curve, clockCurve, wireCurve } from "./what-if/curve.js";

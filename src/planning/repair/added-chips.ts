@@ -1,3 +1,5 @@
+import type { Circuit } from "../../circuit/index.js";
+import { decoupling } from "../../electrical/index.js";
 import type { Edit } from "./edits.js";
 
 /** One flip-flop of a 74AHCT74. */
@@ -35,4 +37,34 @@ export function gate(chip: string, part: string, note: string, one: string, othe
       "2Y, 3Y, 4Y": "open",
     },
   };
+}
+
+/** Edits with a capacitor for each chip that they add, where the file lists capacitors. */
+export function withCapacitors(circuit: Circuit, edits: readonly Edit[]): readonly Edit[] {
+  const added = edits.flatMap((edit) => (edit.kind === "chip" ? [edit.chip] : []));
+  if (added.length === 0 || !decoupling(circuit).isStated) return edits;
+  const refs = freeNames(
+    circuit.passives.map(({ ref }) => ref),
+    "C",
+    added.length,
+  );
+  return [
+    ...edits,
+    ...refs.map((ref, index): Edit => ({
+      kind: "passive",
+      ref,
+      value: "100 nF",
+      between: ["high", "low"],
+      note: `at ${added[index]}`,
+    })),
+  ];
+}
+
+/** The next names of a letter and a number that are not taken. */
+export function freeNames(taken: readonly string[], letter: string, count: number): readonly string[] {
+  const free: string[] = [];
+  for (let number = 1; free.length < count; number++) {
+    if (!taken.includes(`${letter}${number}`)) free.push(`${letter}${number}`);
+  }
+  return free;
 }

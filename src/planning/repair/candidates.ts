@@ -3,22 +3,11 @@ import type { ElectricalVerdict } from "../../electrical/index.js";
 import { namesIn, requirementsOf, substitutesFor } from "../../parts/index.js";
 import { inNs } from "../../quantity/index.js";
 import type { ChainStep, Verdict } from "../../timing/index.js";
+import type { Change } from "./change.js";
 import type { Edit } from "./edits.js";
 import { flipFlop, gate } from "./added-chips.js";
 import { conditionsFor, gainOf } from "./gain.js";
 import { RegisterGraph } from "./register-graph.js";
-
-/** A change that may make a failing verdict hold. */
-export interface Change {
-  /** What a builder does: `U3: 74AHCT574 in place of 74HC574`. */
-  readonly what: string;
-  readonly kind: "part" | "tap or edge" | "register" | "dead time" | "synchroniser" | "pull-up" | "split load";
-  readonly edits: readonly Edit[];
-  /** Chips more than before. */
-  readonly chips: number;
-  /** How promising, the largest first: nanoseconds gained of those that are short, as far as that is foreseen. */
-  readonly promise: number;
-}
 
 /** Nets tried in the place of one. */
 const MOST_TAPS = 40;

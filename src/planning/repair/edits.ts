@@ -1,4 +1,5 @@
 import { type Pair, type Scalar, type YAMLMap, isMap, isScalar, isSeq, parseDocument } from "yaml";
+import { type PinNets, pinLines } from "./pin-lines.js";
 
 /** One change of a circuit file's text. */
 export type Edit =
@@ -13,7 +14,16 @@ export type Edit =
       readonly chip: string;
       readonly part: string;
       readonly note: string;
-      readonly pins: Readonly<Record<string, string>>;
+      readonly pins: PinNets;
+      /** Behind this chip, with what the file says at its pins, of which it takes over some: the old pin by the new one. */
+      readonly beside?: { readonly chip: string; readonly was: Readonly<Record<string, string>> };
+    }
+  /** All pins of a chip anew, as for a part with other pins; what the file says at the old ones stays. */
+  | {
+      readonly kind: "pins";
+      readonly chip: string;
+      readonly pins: PinNets;
+      readonly was: Readonly<Record<string, string>>;
     }
   | {
       readonly kind: "passive";
@@ -90,28 +100,44 @@ function spliceOf(text: string, root: unknown, edit: Edit): Splice | undefined {
     case "net":
       return moveNet(text, root, edit.chip, edit.pin, edit.net);
     case "chip": {
-      const lines = [
-        `  ${edit.chip}:`,
-        `    part: ${edit.part}`,
-        `    note: ${edit.note}`,
-        "    pins:",
-        ...Object.entries(edit.pins).map(([pin, net]) => `      ${quoted(pin)}: ${quoted(net)}`),
-      ];
-      return atEnd(text, root, "chips", lines);
+      const lines = [`  ${edit.chip}:`, `    part: ${edit.part}`, `    note: ${edit.note}`, "    pins:"];
+      const old = edit.beside && valueAt(root, ["chips", edit.beside.chip, "pins"]);
+      const own = isMap(old)
+        ? pinLines(text, old, edit.pins, edit.beside?.was ?? {}, quoted)
+        : Object.entries(edit.pins).map(([pin, net]) => `${quoted(pin)}: ${quoted(net)}`);
+      return behind(text, root, "chips", [...lines, ...own.map((line) => `      ${line}`)], edit.beside?.chip);
+    }
+    case "pins": {
+      const pins = valueAt(root, ["chips", edit.chip, "pins"]);
+      const [from, end] = [rangeOf(isMap(pins) ? pins.items[0]?.key : undefined)?.[0], rangeOf(pins)?.[1]];
+      if (!isMap(pins) || pins.flow || from === undefined || end === undefined) return undefined;
+      // Comments before its first pin lie outside of what is written anew: they are said there already.
+      const at = text.lastIndexOf("\n", from - 1) + 1;
+      const indent = text.slice(at, from);
+      const lines = pinLines(
+        text.slice(0, at).replace(/[^\n]/g, " ") + text.slice(at),
+        pins,
+        edit.pins,
+        edit.was,
+        quoted,
+      );
+      const to = lineEnd(text, trimmedEnd(text, end));
+      return { from: at, to, text: lines.map((line) => indent + line).join("\n") };
     }
     case "passive": {
       const [from, to] = edit.between;
-      return atEnd(text, root, "passives", [
+      return behind(text, root, "passives", [
         `  ${edit.ref}: { value: ${edit.value}, between: [${from}, ${to}], note: ${edit.note} }`,
       ]);
     }
   }
 }
 
-/** Adds lines after the last entry of a section, or the section itself at the end of the file. */
-function atEnd(text: string, root: YAMLMap, section: string, lines: readonly string[]): Splice {
+/** Adds lines behind an entry of a section, the last where none is named, or the section itself at the end of the file. */
+function behind(text: string, root: YAMLMap, section: string, lines: readonly string[], entry?: string): Splice {
   const map = valueAt(root, [section]);
-  const last = isMap(map) && !map.flow ? (map.items.at(-1) as Pair | undefined) : undefined;
+  const entries = isMap(map) && !map.flow ? (map.items as Pair[]) : [];
+  const last = entries.find(({ key }) => isScalar(key) && key.value === entry) ?? entries.at(-1);
   const end = rangeOf(last?.value ?? last?.key)?.[1];
   if (end === undefined) {
     const gap = text.endsWith("\n") ? "" : "\n";

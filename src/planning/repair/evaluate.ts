@@ -10,7 +10,9 @@ export interface Evaluation {
   readonly circuit?: Circuit;
   /** Oscillator periods that were proved. */
   readonly ticks: number;
-  /** Timing verdicts that count against it, worst first. */
+  /** All timing verdicts, worst first. */
+  readonly verdicts: readonly Verdict[];
+  /** Those that count against it. */
   readonly failing: readonly Verdict[];
   /** Electrical verdicts that fail and count against it. */
   readonly electrical: readonly ElectricalVerdict[];
@@ -44,7 +46,7 @@ export interface ProofLimits {
   readonly only?: Focus;
 }
 
-const NOTHING: Evaluation = { failing: [], electrical: [], activity: new Map(), ticks: 0 };
+const NOTHING: Evaluation = { verdicts: [], failing: [], electrical: [], activity: new Map(), ticks: 0 };
 
 /**
  * Proves a text: bounds and levels, without boards that show the failures. A text with mistakes has no circuit, nor has one of
@@ -63,6 +65,7 @@ export function evaluateText(text: string, file: string, options: ReadOptions, l
   return {
     circuit,
     ticks: cycleTicks + leadTicks,
+    verdicts,
     failing: verdicts.filter(countsAgainst),
     activity: activityOf(verdicts, cycleTicks + leadTicks),
     electrical: limits.only ? [] : failingLevels(circuit),

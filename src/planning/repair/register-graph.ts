@@ -68,11 +68,10 @@ export class RegisterGraph {
 
   /** A name that no net has yet. */
   freeNet(stem: string): string {
-    const taken = new Set(this.#circuit.nets.map(({ name }) => name));
-    const plain = stem.replace(/#$/, "");
-    const active = stem.endsWith("#") ? "#" : "";
-    for (let number = 2; ; number++)
-      if (!taken.has(`${plain}_${number}${active}`)) return `${plain}_${number}${active}`;
+    return freeNetName(
+      this.#circuit.nets.map(({ name }) => name),
+      stem,
+    );
   }
 
   /** The next free designator of a chip or a resistor. */
@@ -92,6 +91,16 @@ export class RegisterGraph {
       list.add(to);
       this.#beside.set(from.id, list);
     }
+  }
+}
+
+/** A name after another one that is not taken. */
+export function freeNetName(taken: readonly string[], stem: string): string {
+  const plain = stem.replace(/#$/, "");
+  const active = stem.endsWith("#") ? "#" : "";
+  for (let number = 2; ; number++) {
+    const name = `${plain}_${number}${active}`;
+    if (!taken.includes(name)) return name;
   }
 }
 

@@ -1,5 +1,6 @@
 import type { Verdict } from "../../timing/index.js";
-import { type Change, candidatesFor, partsForLevels } from "./candidates.js";
+import { candidatesFor, partsForLevels } from "./candidates.js";
+import type { Change } from "./change.js";
 import { type Edit, applyEdits } from "./edits.js";
 import type { Evaluation, ProofLimits } from "./evaluate.js";
 import { focusOn, placeOf, placesOf, soonestOf } from "./places.js";

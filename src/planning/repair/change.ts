@@ -1,0 +1,24 @@
+import type { Edit } from "./edits.js";
+
+/** A change that may make a failing verdict hold. */
+export interface Change {
+  /** What a builder does: `U3: 74AHCT574 in place of 74HC574`. */
+  readonly what: string;
+  readonly kind:
+    | "part"
+    | "other pins"
+    | "tap or edge"
+    | "whole net"
+    | "register"
+    | "hand-over"
+    | "dead time"
+    | "synchroniser"
+    | "pull-up"
+    | "split load"
+    | "delay";
+  readonly edits: readonly Edit[];
+  /** Chips more than before. */
+  readonly chips: number;
+  /** How promising, the largest first: nanoseconds gained of those that are short, as far as that is foreseen. */
+  readonly promise: number;
+}
