@@ -3,6 +3,7 @@ import { BadInput } from "./bad-input.js";
 import type { Answer } from "./command.js";
 import { readText, writeWholeIf } from "./files.js";
 import type { Progress } from "../judging/index.js";
+import { readCircuit } from "../circuit/index.js";
 import { pageWidth, wrapText } from "../paper/index.js";
 import { type Repair, type RepairResult, evaluateText, repair, screenText } from "../planning/index.js";
 import { inNs, ns } from "../quantity/index.js";
@@ -33,6 +34,7 @@ export async function runRepair({ file, apply, proofs, seconds }: RepairRequest,
         tell(done, proofs);
         return performance.now() < deadline;
       },
+      read: (text) => readCircuit(text, file, readOptions(original)).circuit,
       screen: (text, periods) => screenText(text, file, readOptions(original), periods),
       evaluate: async (text, limits) => {
         if (!limits.only) done++;

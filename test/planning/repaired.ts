@@ -28,6 +28,7 @@ export function repaired(text: string, mostProofs = 80, seconds = 60): Promise<R
   const began = processorTime();
   return repair(text, {
     evaluate: async (changed, limits) => evaluateText(changed, "board.yaml", { findRaster }, limits),
+    read: (changed) => readCircuit(changed, "board.yaml", { findRaster }).circuit,
     screen: (changed, periods) => screenText(changed, "board.yaml", { findRaster }, periods),
     mostProofs,
     enough: 1,

@@ -1,3 +1,4 @@
+import { readCircuit } from "../../circuit/index.js";
 import { type Repair, evaluateText, repair, screenText, whatIf } from "../../planning/index.js";
 import { findRaster } from "../../raster/index.js";
 import type { DeskFile } from "../protocol.js";
@@ -55,6 +56,7 @@ async function mends(file: DeskFile): Promise<void> {
       progress("changes");
       return true;
     },
+    read: (text) => readCircuit(text, file.name, readingOf(file)).circuit,
     screen: (text, periods) => screenText(text, file.name, readingOf(file), periods),
     evaluate: async (text, limits) => {
       if (!limits.only) done++;

@@ -19,6 +19,13 @@ export interface Change {
   readonly edits: readonly Edit[];
   /** Chips more than before. */
   readonly chips: number;
+  /** Pins that are others now, `U2 3D` to `U29 1D`: what was checked there is checked here. */
+  readonly moved?: Readonly<Record<string, string>>;
   /** How promising, the largest first: nanoseconds gained of those that are short, as far as that is foreseen. */
   readonly promise: number;
+}
+
+/** A pin, `U2 3D`, by the name that it has after some changes. */
+export function movedBy(changes: readonly Change[], pin: string): string {
+  return changes.reduce((now, { moved }) => moved?.[now] ?? now, pin);
 }

@@ -1,5 +1,5 @@
 import type { Circuit } from "../../circuit/index.js";
-import type { Change } from "./change.js";
+import { type Change, movedBy } from "./change.js";
 
 /**
  * The same changes with those of the same chips as one: what was put in a chip's place, and then something else in that. `before`
@@ -40,7 +40,9 @@ function asOne(
   const isOfOneChip = others.length === 0 && changes.every(({ kind }) => kind === "part" || kind === "other pins");
   const own = old === undefined ? undefined : partIn(before, old);
   const edits = changes.flatMap((change) => change.edits);
-  const common = { edits, chips: changes.reduce((sum, { chips }) => sum + chips, 0), promise: first.promise };
+  const pins = [...new Set(changes.flatMap(({ moved }) => Object.keys(moved ?? {})))];
+  const moved = Object.fromEntries(pins.map((pin) => [pin, movedBy(changes, pin)]));
+  const common = { edits, moved, chips: changes.reduce((sum, { chips }) => sum + chips, 0), promise: first.promise };
   if (!isOfOneChip || !own || old === undefined || hasGates(changes)) {
     const kind = changes.find((change) => change.kind !== "part")?.kind ?? "part";
     return [{ ...common, kind, what: changes.map(({ what }) => what).join("; then ") }];

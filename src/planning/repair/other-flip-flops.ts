@@ -87,11 +87,18 @@ function standIn(circuit: Circuit, chip: Chip, part: Part, flipFlops: FlipFlops,
   }));
   if (first) edits.push({ kind: "pins", chip: chip.ref, pins: first.pins, was: first.was });
   edits.push({ kind: "part", chip: chip.ref, part: part.number });
+  const pairs = each.flatMap(({ ref, was }) =>
+    Object.entries(was).map(([now, old]) => [`${chip.ref} ${old}`, `${ref} ${now}`] as const),
+  );
   const what = `${refs.join(", ")}: ${part.number}${count > 1 ? " each" : ""} in place of ${chip.ref}'s ${chip.part.number}`;
   return standInOf(
     chip.ref,
     part.number,
-    { what, kind: "other pins", edits: withCapacitors(circuit, edits), chips: count - 1, promise: 1 },
+    {
+      ...{ what, kind: "other pins", chips: count - 1, promise: 1 },
+      edits: withCapacitors(circuit, edits),
+      moved: Object.fromEntries(pairs),
+    },
     timesOf(part, moved),
   );
 }

@@ -1,4 +1,4 @@
-import { type Circuit, type ReadOptions, readCircuit } from "../../circuit/index.js";
+import type { Circuit } from "../../circuit/index.js";
 import type { Change } from "./change.js";
 import type { ElectricalVerdict } from "../../electrical/index.js";
 import type { ChainStep } from "../../timing/index.js";
@@ -28,14 +28,14 @@ const OBJECTS = 20;
  * kept: the next choice has to satisfy all of them.
  */
 export class Overhaul {
-  readonly #options: ReadOptions;
+  readonly #read: (text: string) => Circuit | undefined;
   /** By name and chains: of the same ones the last proof counts. */
   readonly #demands = new Map<string, Demand>();
   readonly #objections: Objection[] = [];
   readonly #seen = new Set<string>();
 
-  constructor(options: ReadOptions) {
-    this.#options = options;
+  constructor(read: (text: string) => Circuit | undefined) {
+    this.#read = read;
   }
 
   /** What a proof found of the text from which it goes on. */
@@ -138,10 +138,6 @@ export class Overhaul {
       circuit = this.#read(made);
     }
     return circuit && { changes, text: made, circuit, slotOf };
-  }
-
-  #read(text: string): Circuit | undefined {
-    return readCircuit(text, "", this.#options).circuit;
   }
 }
 

@@ -1,9 +1,13 @@
+import type { Circuit } from "../../circuit/index.js";
 import type { Verdict } from "../../timing/index.js";
 import { candidatesFor, partsForLevels } from "./candidates.js";
-import type { Change } from "./change.js";
+import { type Change, movedBy } from "./change.js";
+import { compact } from "./compact.js";
 import { type Edit, applyEdits } from "./edits.js";
 import type { Evaluation, ProofLimits } from "./evaluate.js";
+import { Overhaul } from "./overhaul.js";
 import { focusOn, placeOf, placesOf, soonestOf } from "./places.js";
+import { refsOf } from "./demands.js";
 import type { Screening } from "./screen.js";
 
 /** Changes that together were proved to leave nothing failing. */
@@ -31,6 +35,7 @@ export interface RepairResult {
 }
 
 export interface RepairOptions {
+  readonly read: (text: string) => Circuit | undefined;
   readonly evaluate: (text: string, limits: ProofLimits) => Promise<Evaluation>;
   /** A short look by simulation, for so many oscillator periods: what fails there need not be proved. */
   readonly screen: (text: string, periods: number) => Screening | undefined;
@@ -49,6 +54,7 @@ interface Node {
   readonly changes: readonly Change[];
   readonly text: string;
   readonly evaluation: Evaluation;
+  readonly isOverhauled?: boolean;
 }
 
 /** Changes that are screened from one state of the text. */
@@ -59,6 +65,10 @@ const [FIRST_BATCH, LARGEST_BATCH] = [10, 80];
 const PROVED_OF_BATCH = 1 / 6;
 /** Of the changes after which something fails still, how many are proved to go on from. */
 const MOST_STEPS = 6;
+/** Fewer places that fail may have one cause. */
+const FEW_PLACES = 4;
+/** How often many chips are chosen anew, each time with what the proof before said. */
+const MOST_ROUNDS = 14;
 /** Oscillator periods that are simulated at most: some lines of a picture. */
 const MOST_PERIODS = 1500;
 /** A trial may take so many times what the text itself took, and so many milliseconds more: what fails can take for ever. */
@@ -144,6 +154,8 @@ class RepairSearch {
     const lists = places.map((verdict) => candidatesFor(circuit, verdict));
     const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_SCREENED);
     const [later, refuted]: [Screened[], Screened[]] = [[], []];
+    // Where no part has to do with all that fails, many are too slow at once: few other changes are tried first.
+    const areMany = node.isOverhauled !== true && places.length >= FEW_PLACES && !haveChipInCommon(places);
     let batch = FIRST_BATCH;
     for (let at = 0; at < changes.length; at += batch, batch = Math.min(2 * batch, LARGEST_BATCH)) {
       const screened = [...this.#screen(node, changes.slice(at, at + batch))].sort(byDoubts);
@@ -152,12 +164,47 @@ class RepairSearch {
       refuted.push(...screened.filter(({ faults }) => faults > 0));
       for (const one of clean.slice(0, most)) yield* this.#proved(node, one, places);
       later.push(...clean.slice(most));
+      if (at === 0 && areMany) yield* this.#overhauled(node);
       if (!this.#mayGoOn()) return;
     }
     for (const one of later.sort(byDoubts)) yield* this.#proved(node, one, places);
     // None of these mends everything, but one may be a step on the way.
     refuted.sort((a, b) => a.faults - b.faults);
     for (const one of refuted.slice(0, MOST_STEPS)) yield* this.#proved(node, one, places);
+    if (!node.isOverhauled && !areMany) yield* this.#overhauled(node);
+  }
+
+  /** The text with many chips changed at once, time and again, each proved. */
+  async *#overhauled(node: Node): AsyncGenerator<Node> {
+    const overhaul = new Overhaul(this.#options.read);
+    const { circuit: before } = node.evaluation;
+    let { text, evaluation } = node;
+    let made: readonly Change[] = [];
+    for (let round = 0; round < MOST_ROUNDS && before && this.#mayGoOn(); round++) {
+      overhaul.learn(text, evaluation);
+      const next = overhaul.next(text, evaluation);
+      if (!next || this.#seen.has(next.text)) return;
+      this.#seen.add(next.text);
+      ({ text } = next);
+      evaluation = await this.#prove(text);
+      made = [...made, ...next.changes];
+      if (!evaluation.circuit) return;
+      const changes = [...node.changes, ...compact(before, evaluation.circuit, made)];
+      if (!this.#isAtPace(this.#beforeWith(changes), evaluation.activity)) continue;
+      this.#tried.push({ what: changes.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
+      yield { changes, text, evaluation, isOverhauled: true };
+      if (isWell(evaluation)) return;
+    }
+  }
+
+  /** What happened before, at the pins where it happens after some changes. */
+  #beforeWith(changes: readonly Change[]): ReadonlyMap<string, number> {
+    return new Map(
+      [...this.#before].map(([place, rate]) => {
+        const [, head = "", pin = ""] = /^(.*) (\S+ \S+)$/.exec(place) ?? [];
+        return [`${head} ${movedBy(changes, pin)}`, rate];
+      }),
+    );
   }
 
   /** What a short simulation leaves of some changes, with the number of faults that it saw. */
@@ -191,8 +238,8 @@ class RepairSearch {
       if (places.length > 1 && !(await this.#mends(text, places))) return;
     }
     const evaluation = await this.#prove(text);
-    if (!evaluation.circuit || !this.#isAtPace(this.#before, evaluation.activity)) return;
     const changes = [...node.changes, change];
+    if (!evaluation.circuit || !this.#isAtPace(this.#beforeWith(changes), evaluation.activity)) return;
     this.#tried.push({ what: changes.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
     yield { changes, text, evaluation };
   }
@@ -281,6 +328,12 @@ interface Screened {
 
 function byDoubts(one: Screened, other: Screened): number {
   return one.still - other.still || one.doubts - other.doubts;
+}
+
+/** Whether one chip is on the ways of all that fails by some time. */
+function haveChipInCommon(places: readonly Verdict[]): boolean {
+  const [first, ...others] = places.filter(({ chains }) => chains).map((verdict) => new Set(refsOf(verdict)));
+  return first === undefined || [...first].some((ref) => others.every((refs) => refs.has(ref)));
 }
 
 /** How long something takes. */
