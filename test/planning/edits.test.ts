@@ -44,6 +44,17 @@ describe("an edit of a circuit file", () => {
     expect(linesOnlyIn(text, tideBoard)).toEqual(["      ENT: GO"]);
   });
 
+  test("of one pin of a range writes the range out, each pin with its net", () => {
+    const text = edited({ kind: "net", chip: "U5", pin: "QC", net: "OTHER" });
+    expect(linesOnlyIn(tideBoard, text)).toEqual(["      Q[A..D]: COL[0..3]"]);
+    expect((parse(text) as Circuit).chips["U5"]?.pins).toMatchObject({
+      QA: "COL0",
+      QB: "COL1",
+      QC: "OTHER",
+      QD: "COL3",
+    });
+  });
+
   test("adds a chip after the last and a resistor after the last, and loses no line", () => {
     const text = edited(
       {
@@ -63,8 +74,7 @@ describe("an edit of a circuit file", () => {
 
   test("that has no place in the text makes none", () => {
     expect(applyEdits(tideBoard, [{ kind: "part", chip: "U99", part: "74HC00" }])).toBeUndefined();
-    // One pin of a range has no net of its own to be replaced.
-    expect(applyEdits(tideBoard, [{ kind: "net", chip: "U25", pin: "A3", net: "MA4" }])).toBeUndefined();
+    expect(applyEdits(tideBoard, [{ kind: "net", chip: "U25", pin: "A15", net: "MA4" }])).toBeUndefined();
     expect(applyEdits("title: [", [{ kind: "part", chip: "U1", part: "74HC00" }])).toBeUndefined();
   });
 });

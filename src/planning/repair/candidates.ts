@@ -7,7 +7,10 @@ import type { Change } from "./change.js";
 import type { Edit } from "./edits.js";
 import { flipFlop, gate } from "./added-chips.js";
 import { conditionsFor, gainOf } from "./gain.js";
+import { handOvers } from "./hand-over.js";
 import { RegisterGraph } from "./register-graph.js";
+import { partChange } from "./stand-in.js";
+import { wholeEnables } from "./whole-enables.js";
 
 /** Nets tried in the place of one. */
 const MOST_TAPS = 40;
@@ -45,11 +48,6 @@ export function partsForLevels(circuit: Circuit, failing: readonly ElectricalVer
       .slice(0, 2 * MOST_PARTS)
       .map(({ part }) => partChange(chip, part.number, 1));
   });
-}
-
-function partChange(chip: Chip, part: string, promise: number): Change {
-  const what = `${chip.ref}: ${part} in place of ${chip.part.number}`;
-  return { what, kind: "part", edits: [{ kind: "part", chip: chip.ref, part }], chips: 0, promise };
 }
 
 /** Control pins of one verdict. */
@@ -100,6 +98,8 @@ class CandidateFinder {
     return [
       ...this.#otherParts(),
       ...this.#otherTaps(),
+      ...wholeEnables(this.#circuit, this.#graph, this.#verdict),
+      ...handOvers(this.#circuit, this.#graph, this.#verdict),
       ...this.#registered(),
       ...this.#deadTime(),
       ...this.#synchronised(),

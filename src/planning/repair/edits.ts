@@ -1,4 +1,5 @@
 import { type Pair, type Scalar, type YAMLMap, isMap, isScalar, isSeq, parseDocument } from "yaml";
+import { expandNames } from "../../circuit/index.js";
 import { type PinNets, pinLines } from "./pin-lines.js";
 
 /** One change of a circuit file's text. */
@@ -159,25 +160,38 @@ function lineEnd(text: string, at: number): number {
   return end < 0 ? text.length : end;
 }
 
-/** Puts one pin on another net; of a list of pins with one net it is taken out and stands on a line of its own. */
+/** Puts one pin on another net; of a list or a range of pins it is taken out and stands on a line of its own. */
 function moveNet(text: string, root: YAMLMap, chip: string, pin: string, net: string): Splice | undefined {
   const pins = valueAt(root, ["chips", chip, "pins"]);
   if (!isMap(pins)) return undefined;
   for (const { key, value } of pins.items as Pair[]) {
-    if (!isScalar(key) || !isScalar(value) || typeof key.value !== "string") continue;
-    const names = key.value.split(",").map((name) => name.trim());
+    if (!isScalar(key) || typeof key.value !== "string") continue;
+    const names = expandNames(key.value).names.map(({ name }) => name);
     if (!names.includes(pin)) continue;
-    if (names.length === 1) return replaceScalar(value, net);
-    const at = rangeOf(key)?.[0];
-    const end = rangeOf(value)?.[1];
+    if (names.length === 1) return isScalar(value) ? replaceScalar(value, net) : undefined;
+    const [at, end] = [rangeOf(key)?.[0], rangeOf(value)?.[1]];
     if (at === undefined || end === undefined || pins.flow) return undefined;
     const indent = text.slice(text.lastIndexOf("\n", at - 1) + 1, at);
-    const rest = names.filter((name) => name !== pin).join(", ");
-    const before = text.slice(at, end);
-    const ofRest = quoted(rest) + before.slice((rangeOf(key)?.[1] ?? at) - at);
-    return { from: at, to: end, text: `${ofRest}\n${indent}${quoted(pin)}: ${quoted(net)}` };
+    const others = names.filter((name) => name !== pin);
+    const nets = netsAt(value);
+    if (!nets || (nets.length > 1 && nets.length !== names.length)) return undefined;
+    // With one net for all the rest stays one line; else every pin gets its own.
+    const rest =
+      nets.length > 1
+        ? others.map((name) => [name, nets[names.indexOf(name)] ?? ""])
+        : [[others.join(", "), nets[0] ?? ""]];
+    const lines = [...rest, [pin, net]].map(([name = "", to = ""]) => `${quoted(name)}: ${quoted(to)}`);
+    return { from: at, to: end, text: lines.join(`\n${indent}`) };
   }
   return undefined;
+}
+
+/** The nets that a file names for a line of pins: one for all, or one for each. */
+function netsAt(value: unknown): readonly string[] | undefined {
+  if (isScalar(value) && typeof value.value === "string") return expandNames(value.value).names.map(({ name }) => name);
+  if (!isSeq(value)) return undefined;
+  const items = value.items.map((item) => (isScalar(item) && typeof item.value === "string" ? item.value : undefined));
+  return items.every((item) => item !== undefined) ? items : undefined;
 }
 
 function replaceScalar(node: Scalar, value: string): Splice | undefined {

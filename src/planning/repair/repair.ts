@@ -154,8 +154,9 @@ class RepairSearch {
     const lists = places.map((verdict) => candidatesFor(circuit, verdict));
     const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_SCREENED);
     const [later, refuted]: [Screened[], Screened[]] = [[], []];
-    // Where no part has to do with all that fails, many are too slow at once: few other changes are tried first.
+    // Where no part has to do with all that fails, many are too slow at once.
     const areMany = node.isOverhauled !== true && places.length >= FEW_PLACES && !haveChipInCommon(places);
+    if (areMany) yield* this.#overhauled(node);
     let batch = FIRST_BATCH;
     for (let at = 0; at < changes.length; at += batch, batch = Math.min(2 * batch, LARGEST_BATCH)) {
       const screened = [...this.#screen(node, changes.slice(at, at + batch))].sort(byDoubts);
@@ -164,7 +165,6 @@ class RepairSearch {
       refuted.push(...screened.filter(({ faults }) => faults > 0));
       for (const one of clean.slice(0, most)) yield* this.#proved(node, one, places);
       later.push(...clean.slice(most));
-      if (at === 0 && areMany) yield* this.#overhauled(node);
       if (!this.#mayGoOn()) return;
     }
     for (const one of later.sort(byDoubts)) yield* this.#proved(node, one, places);

@@ -1,4 +1,4 @@
-import { type Circuit, type NetId, type ReadOptions, readCircuit } from "../../circuit/index.js";
+import { type Circuit, type Net, type NetId, type ReadOptions, readCircuit } from "../../circuit/index.js";
 import { namesIn, requirementsOf } from "../../parts/index.js";
 import { fs } from "../../quantity/index.js";
 import { failingLevels } from "./evaluate.js";
@@ -94,12 +94,26 @@ function screenBoard(circuit: Circuit, periods: number, seed: number, { faults, 
     const isMissed = actual < required.time;
     // From one flip-flop to the next little is to spare always; where owners change it says that one goes as somebody reads.
     if (!isMissed && rule === "hold" && chip.nets.get(pin)?.drivers.length === 1) continue;
-    if (!asynchronous)
+    if (!asynchronous && !isFromOutside(chip.nets.get(pin)))
       (isMissed ? faults : doubts).add(`${chip.ref} ${pin} ${reference ?? ""} ${rule} ${required.symbol}`);
   }
   for (const { place } of longestFights(simulator.contentions, circuit.allowedContention)) faults.add(place);
   for (const { net, opposed } of simulator.contentions.open) if (opposed) faults.add(`${net.name} stays fought for`);
 }
+
+/** Whether gates alone are between a net and a signal from outside: what takes that in is a synchroniser's first stage. */
+function isFromOutside(net: Net | undefined, depth = 0): boolean {
+  if (!net || depth > MOST_GATES) return false;
+  if (net.input) return true;
+  return net.drivers.some(({ chip, pin }) => {
+    const { storage, memory, outputs } = chip.part.behaviour;
+    const value = storage.length === 0 && !memory ? outputs.find((output) => output.pin === pin)?.value : undefined;
+    return value !== undefined && namesIn(value).some((name) => isFromOutside(chip.nets.get(name), depth + 1));
+  });
+}
+
+/** Gates one behind the other. */
+const MOST_GATES = 3;
 
 /** In femtoseconds, of the fastest oscillator. */
 function periodOf({ chips }: Circuit): number {
