@@ -151,12 +151,12 @@ class RepairSearch {
     const { circuit, failing, electrical } = node.evaluation;
     if (!circuit) return;
     const places = placesOf(failing);
-    const lists = places.map((verdict) => candidatesFor(circuit, verdict));
-    const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_SCREENED);
-    const [later, refuted]: [Screened[], Screened[]] = [[], []];
     // Where no part has to do with all that fails, many are too slow at once.
     const areMany = node.isOverhauled !== true && places.length >= FEW_PLACES && !haveChipInCommon(places);
     if (areMany) yield* this.#overhauled(node);
+    const lists = places.map((verdict) => candidatesFor(circuit, verdict));
+    const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_SCREENED);
+    const [later, refuted]: [Screened[], Screened[]] = [[], []];
     let batch = FIRST_BATCH;
     for (let at = 0; at < changes.length; at += batch, batch = Math.min(2 * batch, LARGEST_BATCH)) {
       const screened = [...this.#screen(node, changes.slice(at, at + batch))].sort(byDoubts);
@@ -178,9 +178,10 @@ class RepairSearch {
   async *#overhauled(node: Node): AsyncGenerator<Node> {
     const overhaul = new Overhaul(this.#options.read);
     const { circuit: before } = node.evaluation;
+    if (!before) return;
     let { text, evaluation } = node;
     let made: readonly Change[] = [];
-    for (let round = 0; round < MOST_ROUNDS && before && this.#mayGoOn(); round++) {
+    for (let round = 0; round < MOST_ROUNDS && this.#mayGoOn(); round++) {
       overhaul.learn(text, evaluation);
       const next = overhaul.next(text, evaluation);
       if (!next || this.#seen.has(next.text)) return;
