@@ -171,6 +171,8 @@ function spansOf({ regions }: ProvedWave, time: BoardTime): Span[] {
   for (const region of regions) {
     const from = Math.min(...region.early.map((moment) => time.of(moment).least));
     const to = region.closed ? Math.max(...region.late.map((moment) => time.of(moment).most)) : Infinity;
+    // A pulse that this board cannot have, since it would end before it begins; or a change with nothing to cause it.
+    if (from > to) continue;
     let span: Span = { from, to, regions: [region] };
     for (let last = spans.at(-1); last && span.from <= last.to; last = spans.at(-1)) {
       span = {

@@ -1,5 +1,11 @@
 import { describe, expect, test } from "vitest";
-import { BOARDS_OF_A_CIRCUIT, type Tally, holdBoardsAgainstProofs } from "../support/waves-property.js";
+import { parseSketch } from "../support/clocked-circuit.js";
+import {
+  BOARDS_OF_A_CIRCUIT,
+  type Tally,
+  discrepanciesOf,
+  holdBoardsAgainstProofs,
+} from "../support/waves-property.js";
 
 /** Together 2,004 boards. */
 const CIRCUITS = 250;
@@ -31,6 +37,27 @@ describe("no transition of a simulated board falls outside the bounds of its pro
       ...{ glitches: 600, handOvers: 300, latched: 5, places: 1000 },
     });
   });
+});
+
+test.each([
+  [
+    "a pulse that would end before it begins",
+    `seed 6913610 period 137 tolerance 0 duty 0.42..0.42 wires 0.2..3
+U1 163 CLK=CK CLR#=high LOAD#=high ENP=high ENT=high A=low B=low C=high D=low QA=N0 QB=N1 QD=N3
+U3 244 1OE#=N3 2OE#=high 1A1=N1 1Y1=N6 2A1=low 2Y1=N6
+U4 86 1A=CK 1B=N0 1Y=N7
+U6 21 1A=high 1B=N6 1C=high 1D=N7 1Y=N9`,
+  ],
+  [
+    "a change with nothing that causes it",
+    `seed 3450543 period 88 tolerance 0 duty 0.5..0.54 wires 0.2..3
+U2 02 1A=low 1B=CK 1Y=N3
+U3 21 1A=low 1B=low 1C=low 1D=I0 1Y=N4 2A=high 2B=N3 2C=CK 2D=CK 2Y=N5
+U5 244 1OE#=CK 2OE#=CK 1A1=N5 1Y1=N7 2A1=N4 2Y1=N7 1A2=CK 1Y2=N8 2A2=I0 2Y2=N8
+I0 after CK fall 11..14`,
+  ],
+])("%s comes on no board, and stands for no other change", (_, sketch) => {
+  expect(discrepanciesOf(parseSketch(sketch), TICKS)).toEqual([]);
 });
 
 /** So much was compared that nothing can have been passed over. */
