@@ -69,11 +69,7 @@ export async function holdMargins(racing: RacingCircuit, solver: Solver, mostPla
   const back = comesBack(run);
   if (back === undefined) return { ...nothing, why: "too long" };
   const { ticks, cycleTicks } = back;
-  // After a capture that fails the proof goes on as the builder meant it, which need not be what a board does.
-  const isMissed = proof.verdicts.some(
-    ({ rule, state }) => (rule === "set-up" || rule === "hold") && state === "fails",
-  );
-  if (isMissed && proof.cycleTicks !== cycleTicks) return { ...nothing, why: "not told" };
+  if (isGoneOnOtherwise(racing, proof, cycleTicks)) return { ...nothing, why: "not told" };
   const tapes = circuit.nets.flatMap(({ name }, index) => {
     const tape = run.tapes[index];
     return tape ? [[name, tape] as const] : [];
@@ -96,6 +92,29 @@ export async function holdMargins(racing: RacingCircuit, solver: Solver, mostPla
     if (error instanceof NotTold) return { ...nothing, why: "not told" };
     throw error;
   }
+}
+
+/**
+ * Whether the proof may have gone on in another way than a board does. After a capture that fails, or a pulse that may vanish
+ * at a clock, it goes on as the builder meant it: that is another way where the state comes back after another time, and
+ * nobody knows which way is meant where a change is too near to its capture on either side.
+ */
+function isGoneOnOtherwise(
+  { cells }: RacingCircuit,
+  { verdicts, cycleTicks }: Proof,
+  boardCycleTicks: number,
+): boolean {
+  const missed = verdicts.filter(
+    ({ rule, state }) => (rule === "set-up" || rule === "hold" || rule === "pulse width") && state === "fails",
+  );
+  const isRead = (ref: string) => {
+    const net = cells.find((cell) => cell.ref === ref)?.net;
+    return cells.some(({ feeds }) => Object.values(feeds).some((from) => from === net));
+  };
+  const isEitherWay = missed.some(({ rule, chip, pin }) =>
+    missed.some((one) => one.rule !== rule && one.chip === chip && one.pin === pin && isRead(chip)),
+  );
+  return isEitherWay || (missed.length > 0 && cycleTicks !== boardCycleTicks);
 }
 
 async function held(
