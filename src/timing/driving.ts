@@ -4,7 +4,7 @@ import { MOST_AT_ONCE, type Open, type Over, hasCome } from "./chip-view.js";
 import type { Logic } from "./compiled-logic.js";
 import { carriesData } from "./control.js";
 import { isAwaiting, isEcho } from "./feedback.js";
-import { EITHER, type LevelSet, isKnown } from "./level-set.js";
+import { EITHER, type LevelSet, UNDRIVEN, isKnown } from "./level-set.js";
 import { isOf } from "./members.js";
 import type { OutputModel } from "./model.js";
 import { isSame } from "./moments.js";
@@ -120,7 +120,10 @@ export class Driving {
       this.#at.view.opens.some((open) => isOf(member, open) && this.#changes(output, open).length > 0);
     const awaited = members.filter((member) => !member.closed && matters(member));
     const round = this.#at.view.opens.filter((open) => isAwaiting(this.#at, output, open));
-    if (awaited.some((member) => !round.some((open) => isOf(member, open)))) return;
+    if (awaited.some((member) => !round.some((open) => isOf(member, open)))) {
+      this.#noteDriving(output);
+      return;
+    }
     const wave = this.#at.step.ownPresent(output.cell);
     const region = wave.regions.at(-1);
     if (!region) return;
@@ -137,6 +140,16 @@ export class Driving {
     if (output.value === "memory") times.addAccess();
     if (region.late.length === 0) this.#at.step.model.time.addLate(region.late, region.early);
     this.#at.step.comeClosed(output.cell, region);
+  }
+
+  /** Notes of a change that is not over whether the output by now surely drives, whatever that is open brings. */
+  #noteDriving(output: OutputModel): void {
+    const { step, view } = this.#at;
+    const newest = step.present(output.cell).regions.at(-1);
+    if (!output.enable || !newest || newest.drove || (newest.from & UNDRIVEN) === 0) return;
+    if (outputLevels(step.model, output, (slot) => view.level(slot, 0, view.all)) & UNDRIVEN) return;
+    const own = step.ownPresent(output.cell).regions.at(-1);
+    if (own) own.drove = true;
   }
 
   /**

@@ -186,7 +186,8 @@ function ownRelease(step: Step, { cell }: Driver, take: Region): Region | undefi
   let isBefore = false;
   for (const region of step.lastFirst(cell)) {
     if (isBefore && isByEnable(step, region) && releases(step.model, region)) {
-      return (region.from & UNDRIVEN) === 0 && region.to === UNDRIVEN ? region : undefined;
+      const hasDriven = region.drove || (region.from & UNDRIVEN) === 0;
+      return hasDriven && region.to === UNDRIVEN ? region : undefined;
     }
     isBefore ||= region === take;
   }

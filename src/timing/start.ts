@@ -52,6 +52,7 @@ export function startState(model: Model): CellState[] {
         opened: true,
         closed: false,
         settled: false,
+        drove: false,
         early: [firstChange(model, cell.input)],
         late: [],
         steps: [],

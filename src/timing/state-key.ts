@@ -74,7 +74,8 @@ export function putRegion(book: SequenceBook, region: Region): void {
       (region.clean ? 64 : 0) +
       (region.opened ? 128 : 0) +
       (region.closed ? 256 : 0) +
-      (region.settled ? 512 : 0),
+      (region.settled ? 512 : 0) +
+      (region.drove ? 1024 : 0),
   );
   putMoments(book, region.early);
   putMoments(book, region.late);

@@ -26,6 +26,8 @@ export interface Region {
   closed: boolean;
   /** Whether `early` and `late` are complete; the region may still be to open or to close. */
   settled: boolean;
+  /** Whether the output surely drove while it was going on: of one that begins undriven and holds more than its taking the net. */
+  drove: boolean;
   early: Moment[];
   late: Moment[];
   /** The levels that it goes through, of a region that joins several changes and is not over. */
@@ -315,6 +317,7 @@ export function copyRegion(region: Region): Region {
     opened: region.opened,
     closed: region.closed,
     settled: region.settled,
+    drove: region.drove,
     early: region.early.slice(),
     late: region.late.slice(),
     steps: region.steps,

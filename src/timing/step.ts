@@ -208,6 +208,7 @@ export class Step {
       opened: false,
       closed: false,
       settled: false,
+      drove: false,
       early: [],
       late: [],
       steps: [],

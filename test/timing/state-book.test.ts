@@ -30,7 +30,7 @@ describe("a wave is its past and its present", () => {
   /** A change that is over from `born` on, or still under way. */
   const change = (born: number, to: 1 | 2, closed: boolean): Region => {
     const times = { early: [{ path: 1, tick: born }], late: closed ? [{ path: 1, tick: born }] : [] };
-    const course = { clean: true, opened: true, closed, settled: closed, steps: [] };
+    const course = { clean: true, opened: true, closed, settled: closed, drove: false, steps: [] };
     return { born, order: 0, from: to === 1 ? 2 : 1, to, ...course, ...times };
   };
   const wave = (...regions: Region[]): Wave => {
