@@ -47,7 +47,7 @@ export const planCommand = defineCommand({
     memoryLeft: { kind: "text", value: "bytes", summary: "what the picture leaves at least: '4 KiB'" },
     deviation: { kind: "text", value: "percent", summary: "how far from the raster's rates: '0.5 %'" },
     composite: { kind: "flag", summary: "composite video at a television's line rate" },
-    processor: { kind: "text", value: "part", summary: "the processor: W65C02S6" },
+    processor: { kind: "text", value: "part", summary: "the processor: W65C02S" },
     characterRom: { kind: "text", value: "part", summary: "the ROM of a text's characters: 27C256-70" },
     build: { kind: "choice", choices: ["breadboard", "perfboard", "printed board"], summary: "how it is built" },
     supply: { kind: "text", value: "volts", summary: "the supply: '5 V ± 5 %'" },

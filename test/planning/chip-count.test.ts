@@ -45,6 +45,8 @@ describe("the chips of a plan", () => {
         "blanking only fast",
         "two banks HC",
         "two banks fast",
+        "wait states HC",
+        "wait states fast",
         "write latch HC",
         "write latch fast",
       ]);

@@ -87,7 +87,7 @@ describe("a written design", () => {
     expect(writingProblems(wide)).toEqual([]);
     expect(writingProblems({ ...wide, divider: 2 })[0]).toContain("an eighth of a cell is 50.0 ns");
     expect(writingProblems({ ...wide, divider: 1, family: "fast" })[0]).toContain("an eighth of a cell is 25.0 ns");
-    expect(writingProblems({ ...wide, sharing: { kind: "alternate slots", processor: "W65C02S6" } })).toEqual([]);
+    expect(writingProblems({ ...wide, sharing: { kind: "alternate slots", processor: "W65C02S" } })).toEqual([]);
     expect(writingProblems({ ...wide, lineRepeat: 3 })).toHaveLength(1);
     expect(() => written({ ...wide, memory: "7134-55" })).toThrow("a 7134-55 is no static RAM of eight bits");
     expect(() => written({ ...wide, memory: "6116-25" })).toThrow(

@@ -19,6 +19,7 @@ describe("plans of every depth, family and way of sharing that is written", () =
     ["alternate slots", "fast", 1],
     ["two banks", "HC", 4],
     ["blanking only", "fast", 4],
+    ["wait states", "fast", 2],
     ["two banks", "fast", 4],
   ] as const)("show their loaded picture dot for dot on their raster: %s, %s, %s bits", (sharing, family, depth) => {
     const { front } = searchPlans({ ...few, sharing: [sharing], families: [family], bitsPerDot: [depth] });

@@ -67,7 +67,7 @@ const more: readonly Line[] = [
   { key: "lines", label: "Lines a frame", hint: "262; the raster's if empty", kind: "count" },
   { key: "character", label: "Dots of a character", hint: "8 x 16; any if empty" },
   { key: "character ROM", label: "ROM of the characters", hint: "27C256-70 if empty" },
-  { key: "processor", label: "Processor", hint: "W65C02S6 if empty" },
+  { key: "processor", label: "Processor", hint: "W65C02S if empty" },
   { key: "supply", label: "Supply", hint: "5 V ± 5 % if empty" },
   { key: "ambient", label: "Air temperature", hint: "0 to 50 °C if empty" },
 ];

@@ -98,13 +98,13 @@ const PARTS_OF: Readonly<Record<SharingKind, SharingParts>> = {
     cleared: { HC: 0, fast: 1 },
     flops: { HC: 1, fast: 0 },
   },
-  // As the write latch, a register of what is read, and whether it reads or writes.
+  // As the write latch, and a register of what is read; whether it reads or writes is one of the flip-flops.
   "wait states": {
-    chips: 6,
+    chips: 5,
     gateChips: 2,
     strobes: { HC: 3, fast: 4 },
-    cleared: { HC: 2, fast: 3 },
-    flops: { HC: 2, fast: 0 },
+    cleared: { HC: 3, fast: 4 },
+    flops: { HC: 3, fast: 1 },
   },
   // Two RAMs with data latches, request, synchroniser, which bank is shown, selectors of its byte.
   "two banks": {

@@ -28,7 +28,7 @@ export const RATE_FORMULAS: Readonly<Record<SharingKind, string>> = {
   "alternate slots": "one byte a cell, the processor being clocked by it",
   "blanking only": "as with a write latch, and the visible part of a line more",
   "wait states":
-    "two samples, a cell that reads, one that writes, and the sample that ends them: 5 cells and the flip-flops",
+    "two samples, a cell that reads, one that writes, one more, and up to one until the first sample: 6 cells and the flip-flops",
   "two banks": "as with a write latch, into the bank that is not shown; it is seen a frame later at most",
 };
 
@@ -51,7 +51,7 @@ export function accessRate(
     case "alternate slots":
       return once(cell);
     case "wait states":
-      return once(5 * cell + flipFlops);
+      return once(6 * cell + flipFlops);
     case "blanking only":
       if (!counts) throw new RangeError("how long a line is visible hangs on the raster");
       return once((counts.line.active + 1) * cell + latched);

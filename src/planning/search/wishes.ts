@@ -64,7 +64,7 @@ export interface TextWish {
 export const DEFAULT_WISHES: Wishes = {
   deviationPercent: 0.5,
   composite: false,
-  processor: "W65C02S6",
+  processor: "W65C02S",
   characterRom: "27C256-70",
   build: "breadboard",
   supplyVolts: { min: 4.75, max: 5.25 },

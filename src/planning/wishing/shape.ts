@@ -61,7 +61,7 @@ export const wishKeys = z.strictObject({
     .boolean()
     .optional()
     .meta({ description: "Composite video where the line rate is a television's.", examples: [true] }),
-  processor: one("The processor, for the ways of sharing that hang on it.", "W65C02S6"),
+  processor: one("The processor, for the ways of sharing that hang on it.", "W65C02S"),
   "character ROM": one("The ROM of a text's characters.", "27C256-70"),
   build: z
     .enum(["breadboard", "perfboard", "printed board"])

@@ -98,7 +98,7 @@ export function wishesOf(texts: WishTexts, complain: ComplainOfWish): Wishes {
   const processor = read("processor", texts.processor, (text) => {
     const part = findPart(text, conditions);
     if (!isPartProblem(part) && part.processor) return { value: text };
-    return { wrong: `${text} is no processor on record`, expected: "one, such as W65C02S6 or Z84C0006" };
+    return { wrong: `${text} is no processor on record`, expected: "one, such as W65C02S or Z84C0006" };
   });
   return {
     ...base,

@@ -15,6 +15,8 @@ export interface FamilyParts {
   /** Syncs of a bitmap, and of text. */
   readonly syncs: string;
   readonly lateSyncs: string;
+  /** Taps that are all high in phases 2 to 4 and have time for one more gate of so many inputs and one. */
+  readonly twoToFour: readonly string[];
   /** Of two bytes the one that is shown. */
   readonly selector: string;
   /** Of the latched data: a quick board's address latches are enough for one inverter. */
@@ -38,6 +40,7 @@ export const FAMILY_PARTS: Readonly<Record<LogicFamily, FamilyParts>> = {
     colourRegister: "74ACT163",
     syncs: "74HC74",
     lateSyncs: "74HC273",
+    twoToFour: ["T5#", "T7#"],
     selector: "74HCT157",
     dataEnable: "PROCESSOR#",
     turnClock: "T5",
@@ -54,6 +57,7 @@ export const FAMILY_PARTS: Readonly<Record<LogicFamily, FamilyParts>> = {
     colourRegister: "74F163",
     syncs: "74AHCT74",
     lateSyncs: "74ACT174",
+    twoToFour: ["T2"],
     selector: "74AHCT157",
     dataEnable: "PROCESSOR_DATA#",
     turnClock: "T6",

@@ -2,9 +2,9 @@ import type { Sharing } from "../design.js";
 import { type Block, HIGH, LOW, type WrittenChip, type WrittenInput, bus, chip } from "./board.js";
 import type { FamilyParts } from "./families.js";
 import type { Gate } from "./gates.js";
-import { readBack } from "./read-back.js";
 import { resetInput, resetStage } from "./reset.js";
 import type { SharingParts } from "./sharing.js";
+import { WAIT_STAGES, accessTimes, describeAccess, withWaits } from "./wait-states.js";
 
 type LatchKind = Exclude<Sharing["kind"], "alternate slots">;
 
@@ -18,6 +18,7 @@ export interface LatchWish {
   readonly parts: FamilyParts;
   /** A net that turns over in vertical sync alone. */
   readonly frameSync: string;
+  readonly processor: string;
 }
 
 /**
@@ -100,47 +101,6 @@ function inBlanking(plain: SharingParts, { parts }: LatchWish): SharingParts {
     ],
     connector: ["MAY_WRITE"],
     needsVisible: true,
-  };
-}
-
-/**
- * What is there is fetched in the first of two cells, and in the second the processor's byte is put where it writes: so which of
- * them drives hangs on the request alone, and nothing on when R/W is known.
- */
-function withWaits(plain: SharingParts, { parts }: LatchWish): SharingParts {
-  const back = readBack({ keeps: "PUT#", reads: "PENDING", parts });
-  return {
-    ...plain,
-    ...back,
-    writes: [{ net: "WE#", when: "WRITE_CELL", note: "ends and begins the write pulse" }],
-    gates: [
-      ...plain.gates,
-      { kind: "XOR", inputs: ["REQUEST3", "REQUEST4"], output: "PUT", remark: "the cell after it" },
-      { kind: "NOT", inputs: ["PUT"], output: "PUT#" },
-      { kind: "AND", inputs: ["PUT", "WRITES"], output: "WRITE_CELL", remark: "the cell of a write" },
-      { kind: "XOR", inputs: ["REQUEST#", "REQUEST5"], output: "READY", remark: "low until the byte is done" },
-    ],
-    block: {
-      ...plain.block,
-      chips: [
-        ...plain.block.chips,
-        chip(parts.request, "remembers whether it reads or writes", {
-          "1CLK": "ACCESS",
-          "1D": "RW#",
-          "1Q#": "WRITES",
-          "1PRE#, 1CLR#": HIGH,
-          "2CLK, 2D": LOW,
-          "2PRE#, 2CLR#": HIGH,
-        }),
-        ...back.chips,
-      ],
-      about: `${plain.block.about} In that cell the RAM is read, in the next it is written if that is asked for; a fifth stage then raises READY: the byte is in, or stands on PR0 to PR7. ${back.about}`,
-    },
-    connector: ["READY", ...bus("PR", 8)],
-    picture: [
-      "  PROCESSOR#  -     -     -     -     low   low   low   -      latches address the RAM",
-      ...back.picture,
-    ],
   };
 }
 
@@ -266,7 +226,7 @@ function synchroniser(kind: LatchKind, { patientStages }: FamilyParts): WrittenC
       ]).flat(),
     ) as Readonly<Record<string, string>>;
   const clocked = { CLK: "T7", "CLR#": "COUNT_RESET#" };
-  if (kind === "wait states") return chip("74ACT174", note, { ...clocked, ...stages(5) });
+  if (kind === "wait states") return chip("74ACT174", note, { ...clocked, ...stages(WAIT_STAGES) });
   if (kind !== "blanking only") return chip("74HC175", note, { ...clocked, ...stages(3) });
   return chip(patientStages, `${note}; no picture is drawn`, {
     ...clocked,
@@ -283,8 +243,6 @@ function synchroniser(kind: LatchKind, { patientStages }: FamilyParts): WrittenC
  * requests must not fall into neighbouring cells. A quarter more than the slowest case.
  */
 function leastRepeatNs({ kind, cellNs, visibleNs }: LatchWish): number {
-  // READY does not rise before four cells have gone by, and its strobe is low for a while then.
-  if (kind === "wait states") return Math.floor(4 * cellNs + STROBE_LOW_NS);
   const slowest = REQUEST_NS + JUST_MISSED_NS + 2 * cellNs + (PHASES_TO_WRITE * cellNs) / 8 + STROBE_NS;
   const waiting = kind === "blanking only" ? visibleNs + cellNs : 0;
   return Math.ceil((1.25 * (slowest + waiting)) / 100) * 100;
@@ -296,25 +254,24 @@ const JUST_MISSED_NS = 25;
 const STROBE_NS = 60;
 /** From the rise of T7, as phase 7 begins, to the end of the write pulse in the middle of the next phase 6. */
 const PHASES_TO_WRITE = 7.5;
-const STROBE_LOW_NS = 250;
 
 /** What comes from the processor, and its reset. */
 function latchInputs(wish: LatchWish, addressBits: number): readonly WrittenInput[] {
   const { kind } = wish;
   const strobe = strobeOf(kind);
-  const repeat = `${leastRepeatNs(wish) / 1000} us`;
+  const { high, low, repeat } =
+    kind === "wait states" ? accessTimes(wish) : { high: 100, low: 100, repeat: leastRepeatNs(wish) };
   const steady = `{ steady around: ${strobe} rise, before: 40 ns, after: 10 ns, levels: CMOS }`;
   const about =
     kind === "wait states"
-      ? `The processor puts address, RW# (low for a write) and data out and raises ACCESS, which latches them; READY falls, and the processor keeps ACCESS high until it rises. ` +
-        `READY rises no sooner than four cells after ACCESS, and ACCESS is low for ${STROBE_LOW_NS} ns then: the least time from one to the next.`
+      ? describeAccess(wish)
       : `The processor puts address and data out, pulses WR# low, and the rise latches them. The latches must not change until the RAM has the byte: ` +
         `a request flip-flop, a sample that just missed it, two cells and the way to the end of the write pulse${kind === "blanking only" ? ", after the visible part of a line" : ""}. A quarter more stands here. ` +
         `Its outputs are CMOS ones; TTL levels would want 74HCT behind them.`;
   return [
     {
       nets: strobe,
-      timing: `{ any time: { high: 100 ns, low: ${kind === "wait states" ? STROBE_LOW_NS : 100} ns, repeat: ${repeat} }, levels: CMOS }`,
+      timing: `{ any time: { high: ${high} ns, low: ${low} ns, repeat: ${repeat / 1000} us }, levels: CMOS }`,
       about,
     },
     { nets: `PA[0..${addressBits - 1}]${kind === "wait states" ? ", RW#" : ""}`, timing: steady },

@@ -1,7 +1,7 @@
 import { type Behaviour, type Memory, DEFAULT_UNSTATED_MINIMUM, findPart, isPartProblem } from "../../parts/index.js";
 
 /** Those that every written file states. */
-const CONDITIONS = {
+export const WRITING_CONDITIONS = {
   supplyVolts: { min: 4.85, max: 5.15 },
   ambientCelsius: { min: 0, max: 50 },
   unstatedMinimum: DEFAULT_UNSTATED_MINIMUM,
@@ -11,7 +11,7 @@ type NamedMemory = Behaviour & { readonly memory: Memory };
 
 /** A memory's behaviour; undefined where the part is none. */
 export function maybeMemory(part: string): NamedMemory | undefined {
-  const found = findPart(part, CONDITIONS);
+  const found = findPart(part, WRITING_CONDITIONS);
   if (isPartProblem(found) || !found.behaviour.memory) return undefined;
   return { ...found.behaviour, memory: found.behaviour.memory };
 }

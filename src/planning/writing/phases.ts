@@ -89,17 +89,18 @@ export function phasesOf(design: Design, sharing: SharingParts): Phases {
         ]),
   ];
   const cleared: readonly Strobe[] = [
-    ...sharing.enables.map(({ net, soon, inReset }) => ({
-      data: soon.output,
-      q: inReset === "low" ? net : net.replace("#", ""),
-    })),
+    ...sharing.enables.flatMap(({ net, soon, between, inReset }): readonly Strobe[] => [
+      ...(between === undefined ? [] : [{ data: soon.output, q: between }]),
+      { data: between ?? soon.output, q: inReset === "low" ? net : net.replace("#", "") },
+    ]),
     ...writing.flatMap((one) => one.strobes.slice(-1)),
   ];
+  const between = new Set(sharing.enables.map((enable) => enable.between));
   const quick = [
     ...sharing.gates,
     ...sharing.enables.map(({ soon }) => soon),
     ...cleared.flatMap(({ q }): readonly Gate[] =>
-      q.endsWith("#") ? [] : [{ kind: "NOT", inputs: [q], output: `${q}#`, isQuick: true }],
+      q.endsWith("#") || between.has(q) ? [] : [{ kind: "NOT", inputs: [q], output: `${q}#`, isQuick: true }],
     ),
   ].map((gate) => settled(gate, late));
   const inputs = new Set([
@@ -124,13 +125,16 @@ export function phasesOf(design: Design, sharing: SharingParts): Phases {
     codeTaken: cut.codeTaken,
     loadWhere: (visible) => {
       const seen = isText || isRegister || sharing.needsVisible || late;
-      const needsNet = isText || !isRegister || sharing.needsVisible;
+      // Fast logic asks for the register's clearing by where the picture is, not by where it is not.
+      const needsNet = isText || !isRegister || sharing.needsVisible || late;
       const ways: Way[] = [];
       if (seen) {
         const gates: Gate[] = [
           ...(needsNet ? conjunction(visible, "VISIBLE") : []),
           ...(isRegister && !needsNet ? conjunction(visible, "VISIBLE#") : []),
-          ...(isRegister && needsNet ? [{ kind: "NOT", inputs: ["VISIBLE"], output: "VISIBLE#" } as const] : []),
+          ...(isRegister && needsNet && !late
+            ? [{ kind: "NOT", inputs: ["VISIBLE"], output: "VISIBLE#" } as const]
+            : []),
         ];
         const load = loading("LOAD", condition).ways[0] ?? [];
         const clear = isRegister ? (loading("CLEAR", "VISIBLE#").ways[0] ?? []) : [];
@@ -164,7 +168,7 @@ export function phasesOf(design: Design, sharing: SharingParts): Phases {
         row(net, { net: "#", first: 5, last: 5 }, late ? 0 : 0.5, "writes the RAM where it is asked for"),
       ),
       ...sharing.takes.map(({ net }) =>
-        row(net, { net: "", first: 6, last: late ? 7 : 6 }, late ? 0 : 0.5, "its rise takes what the RAM holds"),
+        row(net, { net: "", first: 6, last: 6 }, late ? 0 : 0.5, "its rise takes what the RAM holds"),
       ),
       row(
         "BYTE",
@@ -261,7 +265,7 @@ function fastCut(sharing: SharingParts, code: readonly Pulse[]): Cut {
       ...sharing.takes.map(({ net, when }): Window => ({
         net,
         first: 6,
-        last: 7,
+        last: 6,
         ...(when !== undefined && { when }),
       })),
       ...code.map(({ net }): Window => ({ net, first: 2, last: 4 })),

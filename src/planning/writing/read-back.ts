@@ -2,8 +2,9 @@ import { LOW, type WrittenChip, bus, chip } from "./board.js";
 import type { FamilyParts } from "./families.js";
 import type { Enable, MemoryEnables, Pulse, Window } from "./sharing.js";
 
-/** The nets that say what is done in a cell: high in all but those of a write, high where a read is taken. */
+/** The nets that say what is done in a cell: high in those of a write, high in all others, high where a read is taken. */
 interface Reading {
+  readonly puts: string;
   readonly keeps: string;
   /** Absent where a read is taken in every cell. */
   readonly reads?: string;
@@ -22,7 +23,7 @@ export interface ReadBack {
   readonly picture: readonly string[];
 }
 
-export function readBack({ keeps, reads, parts }: Reading): ReadBack {
+export function readBack({ puts, keeps, reads, parts }: Reading): ReadBack {
   return {
     windows: [{ net: "READ_SOON#", first: 3, last: 5, when: keeps }],
     takes: [{ net: "TAKE_READ", ...(reads !== undefined && { when: reads }), note: "takes what the processor reads" }],
@@ -42,11 +43,13 @@ export function readBack({ keeps, reads, parts }: Reading): ReadBack {
         net: "WRITE_DATA#",
         soon: {
           kind: "AND",
-          inputs: ["T3", "READ_SOON#"],
-          output: "WRITE_DATA_SOON",
+          inputs: [...parts.twoToFour, puts],
+          output: "WRITE_SOON_NEXT",
           isQuick: true,
-          remark: "phases 3 to 5 where the RAM does not drive",
+          remark: `phases 2 to 4 where ${puts} is high`,
         },
+        // T3 carries the clocks of counters and syncs, and has no time for another gate.
+        between: "WRITE_SOON",
         inReset: "high",
       },
     ],

@@ -41,6 +41,8 @@ export interface Pulse {
 export interface Enable {
   readonly net: string;
   readonly soon: Gate;
+  /** The gate tells two phases early, and a flip-flop that RESET# clears as well stands between: its net, where there is one. */
+  readonly between?: string;
   readonly inReset: "low" | "high";
 }
 

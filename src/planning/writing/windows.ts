@@ -44,17 +44,30 @@ export function makeWindow({ net, first, last, when }: Window, family: LogicFami
   if (when === undefined) return { ways: [[gate(kind, taps)]], strobes: [strobe] };
   if (family === "HC" || taps.length === 1) return { ways: [[gate(kind, [...taps, when])]], strobes: [strobe] };
   const soon = `${base}_SOON`;
-  const early: Gate = {
-    kind: "AND",
-    inputs: [tap(from - 1), when],
+  const rest = {
     output: `${soon}_NEXT`,
     remark: `phases ${place(from - 1)} to ${place(from + 1)} where ${when} is high`,
     isQuick: true,
   };
+  const isT6 = tap(from - 1) === "T6";
+  // The ring stores T6 the other way round; one gate takes it so, and no inverter comes before it.
+  const early: readonly Gate[] = isT6
+    ? [...inverse(when), { kind: "NOR", inputs: ["T6#", opposite(when)], ...rest }]
+    : [{ kind: "AND", inputs: [tap(from - 1), when], ...rest }];
   return {
-    ways: [[early, gate(kind, [tap(to - 2), soon])]],
-    strobes: [{ data: early.output, q: soon }, strobe],
+    ways: [[...early, gate(kind, [tap(to - 2), soon])]],
+    strobes: [{ data: rest.output, q: soon }, strobe],
   };
+}
+
+/** The net that is low where this one is high. */
+function opposite(net: string): string {
+  return net.endsWith("#") ? net.slice(0, -1) : `${net}#`;
+}
+
+/** The inverter that makes it; that of a net with `#` is there already. */
+function inverse(net: string): readonly Gate[] {
+  return net.endsWith("#") ? [] : [{ kind: "NOT", inputs: [net], output: opposite(net), isQuick: true }];
 }
 
 function place(phase: number): number {

@@ -126,6 +126,7 @@ function sharingOf(design: Design, memoryBits: number): SharingParts {
     visibleNs: design.line.active * cellNs,
     parts,
     frameSync: design.output.kind === "VGA" ? "VSYNC_REG" : "FRAME_SYNC",
+    processor: design.sharing.kind === "wait states" ? design.sharing.processor : "",
   });
 }
 
