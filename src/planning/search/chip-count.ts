@@ -130,7 +130,12 @@ function phaseChips(
   // Fast logic registers a condition first, and what loads once more.
   const loads = isSlow ? (bitsPerDot === 8 ? 2 : 1) : bitsPerDot === 8 ? 3 : 2;
   const registered = RESET_STAGES + loads + (isText ? 1 : 0) + strobes[family];
-  return clock + Math.ceil(registered / 6) + Math.ceil(cleared[family] / 6) + (isSlow ? 0 : 1);
+  // Those that nothing need clear fill the chip of those that the reset clears.
+  const isShared = registered % 6 <= (6 - (cleared[family] % 6)) % 6;
+  const registers = isShared
+    ? Math.ceil((registered + cleared[family]) / 6)
+    : Math.ceil(registered / 6) + Math.ceil(cleared[family] / 6);
+  return clock + registers + (isSlow ? 0 : 1);
 }
 
 const RESET_STAGES = 2;
