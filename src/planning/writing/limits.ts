@@ -3,9 +3,6 @@ import { type Design, LEAST_PHASE_NS, PHASES, addressBits, bitsPerDot, cellTime,
 import { maybeMemory } from "./memory-named.js";
 import { hasGreys } from "./video.js";
 
-/** By the proof of one with 39.72 ns, which was short of the set-up by 1.51 ns: the RAM's enable loads the same tap. */
-const LEAST_REGISTER_WAIT_NS = 41.3;
-
 /** Why no circuit of a design can be written, a clause each; empty where one can. */
 export function writingProblems(design: Design): readonly string[] {
   const { family, output, memory, lineRepeat } = design;
@@ -19,10 +16,6 @@ export function writingProblems(design: Design): readonly string[] {
   if (!Number.isInteger(Math.log2(lineRepeat)))
     problems.push(`a row on ${lineRepeat} lines needs a counter of its own`);
   const depth = bitsPerDot(design);
-  if (depth === 8 && design.sharing.kind === "wait states" && family === "fast" && phaseNs < LEAST_REGISTER_WAIT_NS)
-    problems.push(
-      `with wait states a tap of 74ACT174, 74AHCT04, 74AHCT00 and the set-up of what loads eight bits take ${LEAST_REGISTER_WAIT_NS} ns, more than an eighth of a cell`,
-    );
   if (output.kind === "composite 15 kHz" && !hasGreys(depth))
     problems.push(`${2 ** depth} greys are finer than the resistors of one wire`);
   const named = maybeMemory(memory);
