@@ -67,7 +67,8 @@ export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
     "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and disable of the last − 2 wires; of 74HC 3.4 ns less for each enable beyond the first",
   "hand-over of the data":
     "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and release of the last − 2 wires",
-  "write pulse": "one phase − spread of the write strobe's clock to Q − 1 wire − tWP",
+  "write pulse":
+    "one phase − spread of the write strobe's clock to Q, and of the inverter where logic is fast − 1 wire − tWP",
   "address before the write ends":
     "the phases until the write ends − ring's clock to Q − latch's enable − 3 wires − tAW, the strobe at its earliest",
   "data before the write ends":
@@ -166,7 +167,9 @@ export function memoryPaths(
   const lastAddress = ringMax + enableLoad + Math.max(displayAddress.disable.max, processorAddress.disable.max);
   const nextData = ringMin + processorData.enable.min;
   const lastData = ringMax + Math.max(memory.release, processorData.disable.max);
-  const spread = writeStrobe.clockToOutput.max - writeStrobe.clockToOutput.min;
+  // Quick write strobes are inverted behind their flip-flop, whose edges come by delays of their own.
+  const inverting = family === "fast" ? decoder.propagation.max - decoder.propagation.min : 0;
+  const spread = writeStrobe.clockToOutput.max - writeStrobe.clockToOutput.min + inverting;
   const writeEnds = writePhases * phase + writeStrobe.clockToOutput.min - ringMax - 3 * wire;
   return [
     read,
