@@ -48,6 +48,12 @@ describe("the verdict on power-up", () => {
     expect(verdicts.filter(({ rule }) => rule === "feedback").map(({ state }) => state)).toEqual(["fails"]);
   });
 
+  test("holds where nothing is stored that controls", () => {
+    expect(noteOf({ chips: { U1: [gate("A", "!A", 5), "A=CK Y=CK#"] } })).toBe(
+      "power-up holds: No control storage: nothing has to come into a cycle.",
+    );
+  });
+
   test("holds where every state comes into the cycle, and says how soon", () => {
     const { names, note, coverage } = powerUpOf({
       chips: {
