@@ -37,7 +37,7 @@ export function demandsOf({ circuit, verdicts }: Evaluation): readonly Demand[] 
 }
 
 /** Chips whose delays or requirements count. */
-export function refsOf({ chip, chains }: Verdict): readonly string[] {
+function refsOf({ chip, chains }: Verdict): readonly string[] {
   const steps = chains ? [...chains.earlier, ...chains.later] : [];
   return [...new Set([chip, ...steps.flatMap((step) => (step.kind === "arc" ? [step.chip] : []))])];
 }

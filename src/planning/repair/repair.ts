@@ -1,5 +1,5 @@
 import type { Circuit } from "../../circuit/index.js";
-import type { Verdict } from "../../timing/index.js";
+import type { ChainStep, Verdict } from "../../timing/index.js";
 import { candidatesFor, partsForLevels } from "./candidates.js";
 import { type Change, movedBy } from "./change.js";
 import { compact } from "./compact.js";
@@ -7,7 +7,6 @@ import { type Edit, applyEdits } from "./edits.js";
 import type { Evaluation, ProofLimits } from "./evaluate.js";
 import { Overhaul } from "./overhaul.js";
 import { focusOn, placeOf, placesOf, soonestOf } from "./places.js";
-import { refsOf } from "./demands.js";
 import type { Screening } from "./screen.js";
 
 /** Changes that together were proved to leave nothing failing. */
@@ -331,10 +330,16 @@ function byDoubts(one: Screened, other: Screened): number {
   return one.still - other.still || one.doubts - other.doubts;
 }
 
-/** Whether one chip is on the ways of all that fails by some time. */
+/** Whether one chip has to do with all that fails by some time: its requirement, or a delay that counts. */
 function haveChipInCommon(places: readonly Verdict[]): boolean {
-  const [first, ...others] = places.filter(({ chains }) => chains).map((verdict) => new Set(refsOf(verdict)));
+  const [first, ...others] = places.flatMap(({ chip, chains }) =>
+    chains ? [new Set([chip, ...[...chains.earlier, ...chains.later].flatMap(countedChip)])] : [],
+  );
   return first === undefined || [...first].some((ref) => others.every((refs) => refs.has(ref)));
+}
+
+function countedChip({ kind, chip, cancelled }: ChainStep): readonly string[] {
+  return kind === "arc" && !cancelled ? [chip] : [];
 }
 
 /** How long something takes. */
