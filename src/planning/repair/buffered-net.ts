@@ -1,6 +1,6 @@
 import type { Chip, Circuit, Net, PinRef } from "../../circuit/index.js";
 import type { ElectricalVerdict } from "../../electrical/index.js";
-import { familyTraits } from "../../parts/index.js";
+import { type Part, familyTraits } from "../../parts/index.js";
 import { withCapacitors } from "./added-chips.js";
 import { type Demand, costOf } from "./demands.js";
 import { type PassingGate, gainBefore, passingGates } from "./delaying-gates.js";
@@ -33,7 +33,9 @@ export function bufferedNets(
   );
   // Other parts may bear shorter pulses: which chips go together then is another matter.
   const ofOtherParts = own.filter(({ verdict }) => verdict.rule !== "pulse width");
-  const found = passingGates(circuit, chip).flatMap((gate) =>
+  // The gate is on the net itself: for CMOS levels it would make the sheet count picofarads again.
+  const gates = passingGates(circuit, chip).filter(({ part }) => !asksForCmos(part));
+  const found = gates.flatMap((gate) =>
     [own, ofOtherParts].map((asked) => {
       const behind = chooseBehind(net, asked, gate);
       return { behind, gate, cost: shortWith(asked, behind, gate) };
@@ -49,7 +51,7 @@ export function bufferedNets(
 function chooseBehind(net: Net, demands: readonly Demand[], gate: PassingGate): readonly PinRef[] {
   const refs = [...new Set(net.receivers.map(({ chip }) => chip.ref))];
   const pinsOf = (chosen: ReadonlySet<string>) => net.receivers.filter(({ chip }) => chosen.has(chip.ref));
-  const must = new Set(net.receivers.filter(({ chip }) => asksForCmos(chip)).map(({ chip }) => chip.ref));
+  const must = new Set(net.receivers.filter(({ chip }) => asksForCmos(chip.part)).map(({ chip }) => chip.ref));
   const chosen = new Set(refs);
   const cost = () =>
     shortWith(demands, pinsOf(chosen), gate) + (net.receivers.length - pinsOf(chosen).length > MOST_DIRECT ? 1e3 : 0);
@@ -72,7 +74,7 @@ function chooseBehind(net: Net, demands: readonly Demand[], gate: PassingGate): 
 const MOST_DIRECT = 9;
 const SURELY = 1e-6;
 
-function asksForCmos({ part: { family, behaviour } }: Chip): boolean {
+function asksForCmos({ family, behaviour }: Part): boolean {
   return familyTraits(family, behaviour.function)?.levels !== "TTL";
 }
 

@@ -33,6 +33,8 @@ export class Overhaul {
   readonly #demands = new Map<string, Demand>();
   readonly #objections: Objection[] = [];
   readonly #seen = new Set<string>();
+  /** Parts are looked for first as if drivers bore any load; once one got a second driver, it is not to lose it again. */
+  #countsLoads = false;
 
   constructor(read: (text: string) => Circuit | undefined) {
     this.#read = read;
@@ -65,8 +67,9 @@ export class Overhaul {
     const levels = failingLevels(circuit);
     const chips = chipSlots(circuit);
     // Gates come last: a part in a chip's place costs nothing but its price.
-    const without = this.#chosen(text, demands, chips, levels, false);
+    const without = this.#chosen(text, demands, chips, levels, this.#countsLoads);
     if (without && without.gain > WORTH_A_PROOF && !this.#seen.has(without.text)) return without;
+    this.#countsLoads = true;
     return this.#chosen(text, demands, [...chips, ...gateSlots(circuit, demands, levels)], levels, true);
   }
 
