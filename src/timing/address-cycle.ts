@@ -1,6 +1,7 @@
 import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
 import { HIGH, UNDRIVEN } from "./level-set.js";
+import { changeBefore } from "./past-changes.js";
 import { check } from "./timed-check.js";
 
 /**
@@ -12,7 +13,7 @@ import { check } from "./timed-check.js";
 export function checkAddressCycle(at: ChipStep, { pin, region }: Open): void {
   const { memory, outputs } = at.chip;
   if (!memory?.address.includes(pin.slot)) return;
-  const last = at.step.before(pin.net.wave, region);
+  const last = changeBefore(at.step, pin.net.wave, region);
   if (!last?.settled || last.to & UNDRIVEN) return;
   const isWritten = at.state.captures.some(({ writeEnd, held }) => writeEnd === true && held.includes(pin.slot));
   const isRead = outputs.some(({ enable }) => enable && enable.possible((slot) => at.view.present(slot)) & HIGH);

@@ -4,6 +4,7 @@ import type { Open } from "./chip-view.js";
 import { HIGH, LOW, UNDRIVEN, type LevelSet, isKnown } from "./level-set.js";
 import type { GateModel, PinModel } from "./model.js";
 import { leastGap } from "./moments.js";
+import { lastFirst } from "./past-changes.js";
 import { checkChain } from "./register-chain.js";
 import { isSurelyBefore } from "./sampling-order.js";
 import type { Capture, Region } from "./state.js";
@@ -102,7 +103,7 @@ function capturePin(at: ChipStep, pin: PinModel, edge: Open, record: Capture): v
 function lastChanges(at: ChipStep, pin: PinModel, before: Region | undefined): Region[] {
   if (!before) return [];
   const found: Region[] = [];
-  for (const region of at.step.lastFirst(pin.net.wave)) {
+  for (const region of lastFirst(at.step, pin.net.wave)) {
     const next = found.at(-1);
     if (!next && region !== before) continue;
     if (next && isSurelyBefore(at, { pin, region }, { pin, region: next })) break;
@@ -170,7 +171,7 @@ function isFirstChange(at: ChipStep, { pin, region }: Open): boolean {
 /** Looks for releases of an override that do not surely come after the edge; those that are not over are kept. */
 function checkReleases(at: ChipStep, pin: PinModel, edge: Open, record: Capture, when: GateModel["logic"]): void {
   const active = (level: LevelSet) => when.possible((slot) => (slot === pin.slot ? level : at.around(slot, edge)));
-  for (const region of at.step.lastFirst(pin.net.wave)) {
+  for (const region of lastFirst(at.step, pin.net.wave)) {
     if (!region.opened && !region.closed) continue;
     const { born, order } = region;
     const [first, last] = [active(region.from), active(region.to)];

@@ -5,6 +5,7 @@ import { Driving } from "./driving.js";
 import { EITHER, HIGH, LOW, type LevelSet, isKnown } from "./level-set.js";
 import { isCause } from "./members.js";
 import type { ChipModel, GateModel, PinModel } from "./model.js";
+import { lastFirst, pastChanges } from "./past-changes.js";
 import { isMeantBefore, isSurelyBefore, levelMeant } from "./sampling-order.js";
 import type { ChipState, Region, StorageChange } from "./state.js";
 import type { Step } from "./step.js";
@@ -104,7 +105,7 @@ export class ChipStep {
     const pin = this.chip.pins.find((p) => p.slot === slot);
     if (!pin) return this.storedBefore(slot, edge);
     let { level } = this.step.present(pin.net.wave);
-    for (const region of this.step.lastFirst(pin.net.wave)) {
+    for (const region of lastFirst(this.step, pin.net.wave)) {
       if (pin === edge.pin && region === edge.region) {
         level = region.from;
         continue;
@@ -143,7 +144,7 @@ export class ChipStep {
     const { regions } = this.step.present(wave);
     const toCome = regions.findIndex(({ opened, closed }) => !opened && !closed);
     yield* regions.slice(0, toCome < 0 ? regions.length : toCome).reverse();
-    yield* this.step.past(wave);
+    yield* pastChanges(this.step, wave);
   }
 
   early({ pin, region }: Open): readonly Moment[] {

@@ -5,6 +5,7 @@ import { EITHER, type LevelSet } from "./level-set.js";
 import { isOf } from "./members.js";
 import type { OutputModel } from "./model.js";
 import { changesBetween, outputLevels } from "./output-levels.js";
+import { pastChanges } from "./past-changes.js";
 import type { Present, Region } from "./state.js";
 
 /** Of more changes at once no order is told: every combination of them is looked at. */
@@ -45,7 +46,7 @@ export class InputOrder {
       let awaited = members.filter(({ slot }) => slot === pin.slot).length;
       for (const region of regions) if (isMember(region)) awaited--;
       const earlier: Region[] = [];
-      if (awaited > 0) earlier.push(...at.step.past(wave));
+      if (awaited > 0) earlier.push(...pastChanges(at.step, wave));
       let level = earlier.at(-1)?.from ?? base;
       for (const region of [...earlier.reverse(), ...regions]) {
         const open = { pin, region };

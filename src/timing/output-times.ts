@@ -9,6 +9,7 @@ import { edgesOf, isOf } from "./members.js";
 import type { OutputModel, PinModel } from "./model.js";
 import { leastGap } from "./moments.js";
 import type { Moment } from "./moment.js";
+import { lastFirst } from "./past-changes.js";
 import type { Member, Present, Region } from "./state.js";
 
 /** When a change of one output of a section begins and ends, by the input changes that it rests on. */
@@ -129,7 +130,7 @@ export class OutputTimes {
     for (const pin of this.#at.chip.pins) {
       const isAddress = memory.address.includes(pin.slot);
       if (!isAddress && !memory.selects.includes(pin.slot)) continue;
-      const last = find(this.#at.step.lastFirst(pin.net.wave), ({ closed }) => closed);
+      const last = find(lastFirst(this.#at.step, pin.net.wave), ({ closed }) => closed);
       if (!last) continue;
       const changes: readonly Change[] = isAddress ? ["rise", "fall"] : ["z-to-high", "z-to-low"];
       const late = this.#at.late({ pin, region: last });
@@ -221,7 +222,7 @@ export class OutputTimes {
   /** The input change that a member is; undefined where it is forgotten. */
   #causeOf(member: Member): Open | undefined {
     const pin = this.#at.chip.pins.find(({ slot }) => slot === member.slot);
-    const region = pin && find(this.#at.step.lastFirst(pin.net.wave), (one) => isOf(member, { pin, region: one }));
+    const region = pin && find(lastFirst(this.#at.step, pin.net.wave), (one) => isOf(member, { pin, region: one }));
     return pin && region && { pin, region };
   }
 

@@ -3,6 +3,7 @@ import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
 import { HIGH, LOW, type LevelSet } from "./level-set.js";
 import type { GateModel, PinModel, StorageModel } from "./model.js";
+import { lastFirst } from "./past-changes.js";
 import { isSurelyBefore } from "./sampling-order.js";
 import type { Capture, Region } from "./state.js";
 
@@ -24,7 +25,7 @@ export function checkChain(
     if (pin.net === edge.pin.net) continue;
     const moved = before.filter((bit) => moves(at, bit, pin));
     if (moved.length === 0) continue;
-    for (const region of at.step.lastFirst(pin.net.wave)) {
+    for (const region of lastFirst(at.step, pin.net.wave)) {
       const change = { pin, region };
       if (!(region.opened || region.closed) || isSurelyBefore(at, edge, change)) continue;
       if (!moved.some((bit) => changes(at, bit, change))) continue;

@@ -5,6 +5,7 @@ import { EITHER, type LevelSet, UNDRIVEN, isKnown } from "./level-set.js";
 import type { CellId, Model, NetModel } from "./model.js";
 import { find, upTo } from "./iterables.js";
 import { type Gap, isSame, leastGap, mostGap } from "./moments.js";
+import { lastFirst, lastFirstSince } from "./past-changes.js";
 import { isRestless, reportRestless } from "./settling.js";
 import { type Region, type Wave, shownNow } from "./state.js";
 import type { Step } from "./step.js";
@@ -144,7 +145,7 @@ function checkHandOver(step: Step, net: NetModel, slot: number, region: Region):
     const begins = step.model.time.beginOf(region.early);
     for (const other of others) {
       // One that had taken the net before was checked against this driver then.
-      for (const take of step.lastFirstSince(other.cell, begins)) {
+      for (const take of lastFirstSince(step, other.cell, begins)) {
         if (
           take.closed &&
           takes(step.model, take) &&
@@ -168,7 +169,7 @@ type Driver = NetModel["drivers"][number];
 function lastHandOver(step: Step, driver: Driver, take: Region): Region | "drives" | undefined {
   const { model } = step;
   let { level } = step.present(driver.cell);
-  for (const region of step.lastFirst(driver.cell)) {
+  for (const region of lastFirst(step, driver.cell)) {
     level = region.from;
     if (!isByEnable(step, region) || isTakenBefore(step, take, region)) continue;
     const isDriving = region.closed && isSurelyBefore(step, region, take) && (region.to & UNDRIVEN) === 0;
@@ -184,7 +185,7 @@ function lastHandOver(step: Step, driver: Driver, take: Region): Region | "drive
  */
 function ownRelease(step: Step, { cell }: Driver, take: Region): Region | undefined {
   let isBefore = false;
-  for (const region of step.lastFirst(cell)) {
+  for (const region of lastFirst(step, cell)) {
     if (isBefore && isByEnable(step, region) && releases(step.model, region)) {
       const hasDriven = region.drove || (region.from & UNDRIVEN) === 0;
       return hasDriven && region.to === UNDRIVEN ? region : undefined;
@@ -218,14 +219,14 @@ function isByEnable(step: Step, { early }: Region): boolean {
  * with that change. So the pair of changes cancels to one where there are three levels.
  */
 function checkOvertaking(step: Step, net: NetModel, self: Driver, others: readonly Driver[], region: Region): void {
-  for (const take of step.lastFirstSince(self.cell, step.model.time.beginOf(region.early))) {
+  for (const take of lastFirstSince(step, self.cell, step.model.time.beginOf(region.early))) {
     if (!take.closed || !isByEnable(step, take) || !takes(step.model, take)) continue;
     const more = overtaking(step, region, take);
     if (more.length === 0) continue;
     for (const other of others) {
       // By now the other may have begun to take the net again, which says nothing of this hand-over.
       const release = find(
-        step.lastFirst(other.cell),
+        lastFirst(step, other.cell),
         (one) => releases(step.model, one) && isByEnable(step, one) && !isSurelyBefore(step, take, one),
       );
       if (release?.closed) fight(step, net, [other, release], [self, take], more);
@@ -253,7 +254,7 @@ function overtaking({ model: { time } }: Step, change: Region, take: Region): re
 /** The same by any change of what the driver shows. */
 function overtakingAny(step: Step, { cell }: Driver, take: Region): readonly Moment[] {
   const isTake = ({ born, order }: Region) => born === take.born && order === take.order;
-  return [...upTo(step.lastFirst(cell), isTake)].flatMap((region) => overtaking(step, region, take));
+  return [...upTo(lastFirst(step, cell), isTake)].flatMap((region) => overtaking(step, region, take));
 }
 
 /**
@@ -268,7 +269,7 @@ function worstHandOver(step: Step, from: Driver, release: Region, takings: reado
   const isBetween = (turn: readonly Moment[], taking: Moment, end: Moment) =>
     turn.every((begin) => time.leastGap(taking, begin) > 0 && time.leastGap(begin, end) > 0);
   let isReached = false;
-  for (const region of step.lastFirst(from.cell)) {
+  for (const region of lastFirst(step, from.cell)) {
     isReached ||= region.born === release.born && region.order === release.order;
     const ends = isReached ? time.handOvers(region.late, "releases") : [];
     const [first, ...others] = ends.flatMap((end) => {
@@ -289,10 +290,10 @@ function turnsOf(step: Step, { chip, output, cell }: Driver): readonly (readonly
   const [pin] = pins;
   const isAlone = output.enable?.slots.every((slot) => slot === pin?.slot || chip.fixed[slot]);
   if (!pin || !isAlone) return [];
-  const edges = [...step.lastFirst(pin.net.wave)];
+  const edges = [...lastFirst(step, pin.net.wave)];
   if (!edges.every(({ clean, from, to }) => clean && isKnown(from) && isKnown(to) && from !== to)) return [];
   const turns = new Map<number, Moment[]>();
-  for (const { early, late } of step.lastFirst(cell)) {
+  for (const { early, late } of lastFirst(step, cell)) {
     for (const moment of step.model.time.handOvers([...early, ...late], "takes")) {
       if (!edges.some((edge) => edge.early.some(({ tick }) => tick === moment.tick))) continue;
       turns.set(moment.tick, [...(turns.get(moment.tick) ?? []), moment]);

@@ -4,7 +4,7 @@ import { HIGH, LOW } from "./level-set.js";
 import type { CellId, ChipModel, Model, NetModel, PinModel } from "./model.js";
 import { followNet, moveOutside } from "./outside-edges.js";
 import type { Growth, Happening, Reaction, Reader, Readers } from "./reactions.js";
-import type { ChipState, Coming, OutsideState, Present, Region } from "./state.js";
+import type { ChipState, Coming, OutsideState, Past, Present, Region } from "./state.js";
 import type { StateId } from "./state-book.js";
 import { type CellAccess, type CellTables, type Recording, StepCells, type Writes } from "./step-cells.js";
 import { checkSync } from "./strobe-checks.js";
@@ -118,33 +118,8 @@ export class Step {
   }
 
   /** The changes of a wave that are past, the last first; those that nobody asks for do not matter. */
-  *past(cell: CellId): Iterable<Region> {
-    for (const { region } of this.#cells.past(cell)) yield region;
-  }
-
-  /** The changes of a wave, the last first. */
-  *lastFirst(cell: CellId): Iterable<Region> {
-    yield* [...this.present(cell).regions].reverse();
-    yield* this.past(cell);
-  }
-
-  /** The same without those that were over before a time, in fs. */
-  *lastFirstSince(cell: CellId, since: number): Iterable<Region> {
-    yield* [...this.present(cell).regions].reverse();
-    for (const { region, wasLast } of this.#cells.past(cell)) {
-      if (wasLast && this.model.time.endOf(region.late) < since) return;
-      yield region;
-    }
-  }
-
-  /** The change of a wave before this one. */
-  before(cell: CellId, region: Region): Region | undefined {
-    let isNext = false;
-    for (const one of this.lastFirst(cell)) {
-      if (isNext) return one;
-      isNext = one === region;
-    }
-    return undefined;
+  past(cell: CellId): Iterable<Past> {
+    return this.#cells.past(cell);
   }
 
   /** A wave of which only this matters: its level, and the changes that have begun and are not over. */

@@ -3,6 +3,7 @@ import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
 import { HIGH, LOW, asRead } from "./level-set.js";
 import type { NetModel, PinModel } from "./model.js";
+import { changeBefore } from "./past-changes.js";
 import type { Region } from "./state.js";
 import type { Step } from "./step.js";
 import { check } from "./timed-check.js";
@@ -19,13 +20,13 @@ export function checkStrobe(at: ChipStep, edge: Open): boolean {
     return true;
   }
   const { wave } = pin.net;
-  const previous = at.step.before(wave, region);
+  const previous = changeBefore(at.step, wave, region);
   if (previous?.settled) checkWidth(at, edge, previous);
   // One that overlaps with this one may have closed before it.
   const { regions } = at.step.present(wave);
   const next = regions[regions.indexOf(region) + 1];
   if (next?.closed) checkWidth(at, { pin, region: next }, region);
-  const same = pin.uses.includes("clock") && previous ? at.step.before(wave, previous) : undefined;
+  const same = pin.uses.includes("clock") && previous ? changeBefore(at.step, wave, previous) : undefined;
   if (same?.settled && same.from === region.from && isCapturing(at, pin, region)) {
     const figure = at.chip.chip.part.figures.period(pin.name);
     if (!isMissing(figure) || !hasWidth(at, pin)) {
