@@ -1,5 +1,14 @@
 import { pageWidth, textTable, wrapText } from "../paper/index.js";
-import { count, fallenTexts, planSentences, rateText, spaceText, waitText, wayOutText } from "../paper/plan-words.js";
+import {
+  count,
+  fallenTexts,
+  marginText,
+  planSentences,
+  rateText,
+  spaceText,
+  waitText,
+  wayOutText,
+} from "../paper/plan-words.js";
 import {
   type Distinction,
   type Plan,
@@ -71,7 +80,7 @@ function cells({ columns, rows, figures, sharing }: Plan): readonly string[] {
     `${columns}×${rows}`,
     String(figures.colours),
     String(figures.chips),
-    `${figures.marginNs} ns`,
+    marginText(figures),
     rateText(figures.bytesPerSecond),
     waitText(figures.longestWaitNs),
     `${figures.deviationPercent.toFixed(1)} %`,

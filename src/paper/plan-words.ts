@@ -45,7 +45,7 @@ export function planInShort(plan: Plan): string {
   const { figures, columns, rows, raster } = plan;
   return (
     `${columns}×${rows} dots, ${figures.colours} colours, ${shortName(raster)} from ${clockText(plan)}, ${plan.memory}, ` +
-    `${plan.sharing}, ${familyText(plan)}: ${figures.chips} chips, margin ${figures.marginNs} ns, ` +
+    `${plan.sharing}, ${familyText(plan)}: ${figures.chips} chips, margin ${marginText(figures)}, ` +
     `${rateText(figures.bytesPerSecond)}, wait ${waitText(figures.longestWaitNs)}`
   );
 }
@@ -94,6 +94,11 @@ export function spaceText({ combinations, space }: SearchResult): string {
 
 export function count(value: number): string {
   return value.toLocaleString("en");
+}
+
+/** The margin of a plan, in whole nanoseconds that there are at least. */
+export function marginText({ marginNs }: Pick<Plan["figures"], "marginNs">): string {
+  return marginNs === 0 ? "<1 ns" : `${marginNs} ns`;
 }
 
 export function rateText(bytesPerSecond: number): string {

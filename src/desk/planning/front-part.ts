@@ -105,7 +105,7 @@ function tableOf(plans: readonly PlanLine[], { looked }: PlanState, actions: Fro
               <td class="keep">${plan.sharing}</td>
               <td class="number">${plan.colours}</td>
               <td class="number">${plan.chips}</td>
-              <td class="number">${plan.marginNs}</td>
+              <td class="number">${plan.marginNs === 0 ? "<1" : plan.marginNs}</td>
               <td class="number">${count(Math.round(plan.bytesPerSecond / 1000))}</td>
               <td class="number">${(plan.longestWaitNs / 1000).toFixed(2)}</td>
               <td class="number">${plan.deviationPercent.toFixed(1)}</td>
