@@ -27,6 +27,14 @@ describe("the repairer, which never sees the circuit before it was spoilt", { ti
   });
 });
 
+test("an input is put back onto a signal at any time that goes into a synchroniser, of which no set-up is asked", async () => {
+  const lamps = readFileSync(new URL("../../examples/harbour-lamps.circuit.yaml", import.meta.url), "utf8");
+  const spoilt = lamps.replace("1D: LAMP\n", "1D: PD7\n");
+  expect(spoilt).not.toBe(lamps);
+  const { repairs } = await repaired(spoilt, 20, 20);
+  expect(repairs[0]?.text).toBe(lamps);
+});
+
 test("what decides a place by itself is proved to be just what the whole board's proof says of it", () => {
   const circuit = underLoad(circuitIn(gong));
   const whole = prove(circuit).verdicts;

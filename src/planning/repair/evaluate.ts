@@ -108,6 +108,8 @@ const OF_ACTIVITY: ReadonlySet<string> = new Set(["set-up", "memory write", "mem
 function activityOf(verdicts: readonly Verdict[], ticks: number): ReadonlyMap<string, number> {
   const rates = new Map<string, number>();
   for (const { rule, symbol, chip, pin, count } of verdicts) {
+    // A synchroniser takes in at every edge of its clock, and no set-up is asked of it.
+    if (symbol === "synchroniser") rates.set(`set-up tsu ${chip} ${pin}`, 1);
     if (!OF_ACTIVITY.has(rule) || ticks === 0) continue;
     const place = `${rule} ${symbol} ${chip} ${pin}`;
     rates.set(place, Math.max(rates.get(place) ?? 0, count / ticks));
