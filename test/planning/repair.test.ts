@@ -2,7 +2,9 @@ import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { underLoad } from "../../src/electrical/index.js";
 import { coneOf } from "../../src/planning/repair/cone.js";
+import { screenText } from "../../src/planning/index.js";
 import { placeOf } from "../../src/planning/repair/places.js";
+import { findRaster } from "../../src/raster/index.js";
 import { type Verdict, prove } from "../../src/timing/index.js";
 import { circuitIn, failing, isWell, repaired } from "./repaired.js";
 import { someSpoilings } from "./spoiling.js";
@@ -33,6 +35,13 @@ test("an input is put back onto a signal at any time that goes into a synchronis
   expect(spoilt).not.toBe(lamps);
   const { repairs } = await repaired(spoilt, 20, 20);
   expect(repairs[0]?.text).toBe(lamps);
+});
+
+test("a change may be simulated for any number of oscillator periods", () => {
+  const lamps = readFileSync(new URL("../../examples/harbour-lamps.circuit.yaml", import.meta.url), "utf8");
+  for (const periods of [1, 2, 3, 5]) {
+    expect(screenText(lamps, "board.yaml", { findRaster }, periods)?.faults).toEqual(new Set());
+  }
 });
 
 test("what decides a place by itself is proved to be just what the whole board's proof says of it", () => {

@@ -69,13 +69,13 @@ interface Found {
 /** Adds what one board does wrong within so many oscillator periods, and how often it does what. */
 function screenBoard(circuit: Circuit, periods: number, seed: number, { faults, still, doubts, pace }: Found): void {
   const period = periodOf(circuit);
-  const span = periods * period;
+  const span = Math.round(periods * period);
   const board = { delays: { seed, spread: "ends" }, seed, busy: true } as const;
   const { simulator, released } = powerUpBoard(circuit, board);
   let watch: Watch | undefined;
   try {
     // What the reset leaves behind runs out first: a divider that it does not reach, a write under way.
-    simulator.run(fs(released + span / 4));
+    simulator.run(fs(released + Math.round(span / 4)));
     watch = new Watch(simulator, { within: fs(Math.round(LITTLE * period)) });
     simulator.contentions.restart(simulator.now);
     const edges = countEdges(simulator, circuit);
