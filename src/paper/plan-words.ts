@@ -118,6 +118,7 @@ const OBSTACLE_WORDS: Readonly<Record<Obstacle, string>> = {
   interlaced: "the raster is interlaced, which is not planned",
   monitor: "the monitor does not follow the raster",
   phases: "an eighth of a memory cycle is shorter than a period of the oscillator",
+  greys: "256 greys are finer than the resistors of one wire",
   "line rate": "whole cells and lines come too far from the raster's rates",
   "horizontal sync": "no whole number of cells is as wide as horizontal sync, by 10 %",
   porches: "no room for porches",

@@ -97,6 +97,18 @@ describe("the search", () => {
     );
   });
 
+  test("plans no eight bits a dot for the one wire of composite video, and says at what they fell", () => {
+    const television = publishedRasters.filter(({ id }) => ["cvt-320x240@60", "vic-8", "vic-23"].includes(id));
+    const wishes: Wishes = { ...DEFAULT_WISHES, rasters: television, bitsPerDot: [8] };
+    const inColours = searchPlans(wishes);
+    const onOneWire = searchPlans({ ...wishes, composite: true });
+    expect(inColours.front.length).toBeGreaterThan(0);
+    expect(inColours.fallen.get("greys")).toBeUndefined();
+    expect(onOneWire.front).toEqual([]);
+    expect(onOneWire.fallen.get("greys")).toBeGreaterThan(0);
+    expect(findObstacles({ ...wishes, composite: true }).map((way) => way.wishes)).toContainEqual(["bitsPerDot"]);
+  });
+
   test("accounts for every combination: it meets the wishes or fell at one obstacle", () => {
     fc.assert(
       fc.property(limits, (wished) => {

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { formatProblem, readCircuit } from "../../src/circuit/index.js";
+import { judgeElectrical } from "../../src/electrical/index.js";
 import { findPart } from "../../src/parts/index.js";
 import {
   DEFAULT_WISHES,
@@ -81,6 +82,32 @@ describe("a written design", () => {
     for (const [pin, level] of Object.entries(selects)) expect(ram?.nets.get(pin)?.name).toBe(level);
     const address = circuit?.nets.filter(({ name }) => /^MA\d+$/.test(name)) ?? [];
     expect(address.map(({ drivers }) => drivers.length)).toEqual(Array(bits).fill(2));
+  });
+
+  test("of text beside a two-phase processor in 74HC gives its quick flip-flops edges that they take", () => {
+    // TI SCLS517B and SCAS538D: inputs of 74ACT want 8 ns/V or less; T2 of a 74HC175 has 9.2 with four inputs to drive.
+    const { circuit } = written({
+      ...wide,
+      oscillator: hertz(25_175_000),
+      divider: 2,
+      content: { kind: "text", characterRom: "27C256-70", characterRows: 8 },
+      sharing: { kind: "alternate slots", processor: "W65C02S" },
+    });
+    const edges = circuit && judgeElectrical(circuit).verdicts.filter(({ name }) => name.startsWith("input edge"));
+    expect(edges?.length).toBeGreaterThan(10);
+    expect(edges?.filter(({ state }) => state !== "holds").map(({ name }) => name)).toEqual([]);
+  });
+
+  test("of four bits a dot and fast logic gives each shift register a load of its own where a phase is short", () => {
+    const four: Design = { ...wide, family: "fast", content: { kind: "bitmap", bitsPerDot: 4 }, columns: 50 };
+    const loads = (oscillator: number) => {
+      const { circuit } = written({ ...four, oscillator: hertz(oscillator), divider: 4 });
+      const shifters = circuit?.chips.filter(({ part }) => part.number === "74ALS166") ?? [];
+      return new Set(shifters.map(({ nets }) => nets.get("SH/LD#")?.name)).size;
+    };
+    // TI SDAS156D: 16 ns before the clock. TI SDAS198B: 74ALS109 18 ns at 50 pF; four shift registers and their wires are 78.
+    expect(loads(24_000_000)).toBe(4);
+    expect(loads(20_000_000)).toBe(1);
   });
 
   test("is refused, with the reason, where nobody knows that it would hold", () => {

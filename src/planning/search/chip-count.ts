@@ -1,4 +1,4 @@
-import { type Counts, type LogicFamily, type VideoOutput, bitsToCount, totalOf } from "../design.js";
+import { type Counts, type LogicFamily, type VideoOutput, bitsToCount, needsLoadDrivers, totalOf } from "../design.js";
 import type { SharingKind } from "./sharing-costs.js";
 
 /** What the number of chips depends on besides counts, memory, logic and sharing. */
@@ -11,6 +11,8 @@ export interface ChipFacts {
   readonly isText: boolean;
   /** Periods of the oscillator that one phase lasts. */
   readonly phasePeriods: number;
+  /** The phase in nanoseconds. */
+  readonly times: { readonly phase: number };
 }
 
 /**
@@ -118,7 +120,7 @@ const PARTS_OF: Readonly<Record<SharingKind, SharingParts>> = {
 
 /** The oscillator, what makes the clock of a phase of it, and what registers strobes, loads and enables. */
 function phaseChips(
-  { phasePeriods, isText, bitsPerDot }: ChipFacts,
+  { phasePeriods, isText, bitsPerDot, times }: ChipFacts,
   family: LogicFamily,
   sharing: SharingKind,
 ): number {
@@ -135,7 +137,8 @@ function phaseChips(
   const registers = isShared
     ? Math.ceil((registered + cleared[family]) / 6)
     : Math.ceil(registered / 6) + Math.ceil(cleared[family] / 6);
-  return clock + registers + (isSlow ? 0 : 1);
+  const loading = needsLoadDrivers(family, bitsPerDot, times.phase) ? 2 : 1;
+  return clock + registers + (isSlow ? 0 : loading);
 }
 
 const RESET_STAGES = 2;

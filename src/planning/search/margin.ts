@@ -1,8 +1,8 @@
-import type { Sharing } from "../design.js";
+import { type Sharing, needsLoadDrivers } from "../design.js";
 import type { LogicProfile } from "./logic-profile.js";
 import type { MemoryChoice } from "./memory-choice.js";
 
-/** Times of a plan that decide its margin, in nanoseconds. */
+/** What of a plan decides its margin, times in nanoseconds. */
 export interface PlanTimes {
   /** One memory cycle. */
   readonly cell: number;
@@ -16,6 +16,8 @@ export interface PlanTimes {
   readonly canHigh?: number;
   /** Whether a phase is 1, 2, 4 ... periods of the can, as in circuits that are written; else what registers a load is open. */
   readonly isWritten: boolean;
+  readonly isText: boolean;
+  readonly bitsPerDot: number;
 }
 
 /** One path of the estimate: the time that it has less the time that it needs, in nanoseconds. */
@@ -40,6 +42,7 @@ export type PathName =
   | "hand-over of the address"
   | "hand-over of the data"
   | "write pulse"
+  | "address before the write begins"
   | "address before the write ends"
   | "data before the write ends"
   | "processor's data before the write ends"
@@ -57,7 +60,8 @@ export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
     "shortest high time − strobe's clock to Q − write strobe's set-up − 2 wires, less the same of the clock",
   "can's high time": "shortest high time of the can − what the flip-flop that divides it asks for",
   "shift register's clock": "one dot − the shortest clock period of the shift register",
-  "load into the shift register": "one phase − strobe's clock to Q − shift register's set-up − 2 wires",
+  "load into the shift register":
+    "one phase − strobe's clock to Q − shift register's set-up − 2 wires; with four fast ones less 9 ns for their load, or in a phase of less than 49 ns less a driver and its wire, behind a quicker flip-flop",
   "display read":
     "the phases until the load − ring's clock to Q − buffer's enable − access time − shift register's set-up − 4 wires; with two banks less what selects between them and its wire",
   "processor's read":
@@ -69,6 +73,8 @@ export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
     "one phase + earliest clock to Q and enable of the next owner − latest clock to Q and release of the last − 2 wires",
   "write pulse":
     "one phase − spread of the write strobe's clock to Q, and of the inverter where logic is fast − 1 wire − tWP",
+  "address before the write begins":
+    "the phases until the write begins − ring's clock to Q − inverter where logic is fast − latch's enable − 4 wires, the strobe at its earliest; where logic is fast less 1.7 ns and more for the loads of two banks, text and a third latch",
   "address before the write ends":
     "the phases until the write ends − ring's clock to Q − latch's enable − 3 wires − tAW, the strobe at its earliest",
   "data before the write ends":
@@ -83,10 +89,11 @@ export const PATH_FORMULAS: Readonly<Record<PathName, string>> = {
  * for choosing among plans; the proof of the written circuit knows the loads and every path. `characterRom` is its access time.
  */
 export function logicPaths(
-  { cell, phase, dot, clockHigh, canHigh, isWritten }: PlanTimes,
+  plan: PlanTimes,
   { family, times, wire, leastPhase }: LogicProfile,
   characterRom: number | undefined,
 ): readonly PathMargin[] {
+  const { cell, phase, dot, clockHigh, canHigh, isWritten } = plan;
   const { ring, decoder, decodeRegister, strobe, divider, shifter, counter, gate, characterLatch } = times;
   const blurred = clockBlur(times, wire, family, canHigh !== undefined);
   const counting = counter.clockToOutput.max + 3 * gate.propagation.max + counter.setUp;
@@ -114,14 +121,27 @@ export function logicPaths(
     { path: "shift register's clock", margin: dot - shifter.clockPeriod },
     {
       path: "load into the shift register",
-      margin: phase - strobe.clockToOutput.max - shifter.setUp - 2 * wire,
+      margin: phase - loadDelay() - shifter.setUp - 2 * wire,
     },
     { path: "columns to lines", margin: cell - counting - 5 * wire },
   ];
   if (characterRom === undefined) return paths;
   const reading = characterLatch.clockToOutput.max + characterRom + shifter.setUp;
   return [...paths, { path: "character ROM", margin: cell - reading - 3 * wire }];
+
+  /** From the clock of a phase to LOAD# at the shift registers, without the wires that all have. */
+  function loadDelay(): number {
+    const { quickStrobe, loadDriver } = times;
+    if (needsLoadDrivers(family, plan.bitsPerDot, phase)) {
+      return quickStrobe.clockToOutput.max + wire + loadDriver.propagation.max;
+    }
+    const isShared = family === "fast" && plan.bitsPerDot === 4;
+    return strobe.clockToOutput.max + (isShared ? FOUR_LOADS_NS : 0);
+  }
 }
+
+/** What four shift registers add to the delay of the fast strobe that loads them, in nanoseconds, by proofs. */
+const FOUR_LOADS_NS = 9;
 
 /** What a load of the clock of a phase beyond the 50 pF of a sheet adds to the delay of what makes it, in nanoseconds, by proofs. */
 const CLOCK_LOAD_NS = 4;
@@ -147,7 +167,7 @@ const PROCESSOR_DATA_NS = 25;
 
 /** Estimated margins of the memory's slots: what `PATH_FORMULAS` says. */
 export function memoryPaths(
-  { phase }: PlanTimes,
+  { phase, isText }: PlanTimes,
   { family, times, wire, readPhases, writePhases }: LogicProfile,
   memory: MemoryChoice,
   sharing: Sharing["kind"],
@@ -162,20 +182,29 @@ export function memoryPaths(
   const read: PathMargin = { path: "display read", margin: readPhases * phase - reading - selecting - 4 * wire };
   const nextAddress = ringMin + Math.min(displayAddress.enable.min, processorAddress.enable.min);
   const outputs = isTwoPhase ? 0 : sharing === "two banks" ? 2 : 1;
-  const enables = Math.ceil(Math.log2(memory.bytes) / 8) + outputs;
+  const latches = Math.ceil(Math.log2(memory.bytes) / 8);
+  const enables = latches + outputs;
   const enableLoad = family === "HC" ? ENABLE_LOAD_NS * (enables - 1) : 0;
   const lastAddress = ringMax + enableLoad + Math.max(displayAddress.disable.max, processorAddress.disable.max);
   const nextData = ringMin + processorData.enable.min;
   const lastData = ringMax + Math.max(memory.release, processorData.disable.max);
   // Quick write strobes are inverted behind their flip-flop, whose edges come by delays of their own.
-  const inverting = family === "fast" ? decoder.propagation.max - decoder.propagation.min : 0;
+  const inverter = family === "fast" ? decoder.propagation : { min: 0, max: 0 };
+  const inverting = inverter.max - inverter.min;
   const spread = writeStrobe.clockToOutput.max - writeStrobe.clockToOutput.min + inverting;
+  const beginLoad =
+    family === "HC" ? 0 : (isText ? 0.9 : 0.5) + 0.5 + 1.1 * (latches - 2) + (sharing === "two banks" ? 1.9 : 0.7);
+  const writeBegins = (writePhases - 1) * phase + writeStrobe.clockToOutput.min + inverter.min - ringMax - 4 * wire;
   const writeEnds = writePhases * phase + writeStrobe.clockToOutput.min - ringMax - 3 * wire;
   return [
     read,
     { path: "hand-over of the address", margin: phase + nextAddress - lastAddress - 2 * wire },
     { path: "hand-over of the data", margin: phase + nextData - lastData - 2 * wire },
     { path: "write pulse", margin: phase - spread - wire - memory.writePulse },
+    {
+      path: "address before the write begins",
+      margin: writeBegins - inverter.max - processorAddress.enable.max - beginLoad,
+    },
     {
       path: "address before the write ends",
       margin: writeEnds - processorAddress.enable.max - memory.addressToWriteEnd,
@@ -188,8 +217,7 @@ export function memoryPaths(
   ];
 
   function twoPhasePaths(): readonly PathMargin[] {
-    const inverter = family === "fast" ? decoder.propagation.max : 0;
-    const byAddress = writePhases * phase - inverter - displayAddress.enable.max - memory.access;
+    const byAddress = writePhases * phase - inverter.max - displayAddress.enable.max - memory.access;
     const byOutput = (writePhases - 1) * phase - memory.output;
     const written = writeEnds - PROCESSOR_DATA_NS - processorBuffer.propagation.max - wire;
     return [

@@ -1,10 +1,11 @@
 import { canSeries } from "../../parts/index.js";
 import type { Hertz } from "../../quantity/index.js";
 import { type PublishedRaster, inHertz } from "../../raster/index.js";
-import { type Counts, bitsToCount } from "../design.js";
+import { type Counts, MOST_GREY_BITS, bitsToCount } from "../design.js";
 import { type CountedRaster, type RasterNumbers, countRaster, rasterNumbers, shrink } from "./geometry.js";
 import type { PlanTimes } from "./margin.js";
 import { type PictureChoice, type Space, dotsOfCell } from "./space.js";
+import { outputOf } from "./video-output.js";
 import type { Wishes } from "./wishes.js";
 
 /** What kept combinations from becoming plans, in the order in which they are looked at. */
@@ -12,6 +13,7 @@ export type Obstacle =
   | "interlaced"
   | "monitor"
   | "phases"
+  | "greys"
   | "line rate"
   | "horizontal sync"
   | "porches"
@@ -71,12 +73,17 @@ export function* placesIn(space: Space, wishes: Wishes, fall: Fall): Generator<P
       fall(numbers.raster.interlace ? "interlaced" : "monitor", count * perRaster);
       continue;
     }
+    const isOneWire = outputOf(numbers.raster, wishes.composite).kind === "composite 15 kHz";
     let cellHertz = 0;
     let counted: CountedRaster | Obstacle = "phases";
     for (const { clocking, choices, hertz } of clockings) {
       if (clocking.phasePeriods < 1) {
         // The ring of eight phases cannot be clocked faster than by the oscillator.
         fall("phases", count * choices.length * perPicture);
+        continue;
+      }
+      if (isOneWire && clocking.bitsPerDot > MOST_GREY_BITS) {
+        fall("greys", count * choices.length * perPicture);
         continue;
       }
       if (hertz !== cellHertz) counted = countRaster(numbers, hertz, wishes.deviationPercent, wishes.lines);
@@ -124,6 +131,8 @@ function clockingsOf({ oscillators, dividers, pictures }: Space): readonly Clock
                 phase: phasePeriods * period,
                 dot: divider * period,
                 isWritten: Number.isInteger(Math.log2(phasePeriods)),
+                isText: content.kind === "text",
+                bitsPerDot: content.kind === "bitmap" ? content.bitsPerDot : 1,
                 ...(phasePeriods >= 2 && { canHigh: LEAST_DUTY * period }),
                 clockHigh: phasePeriods >= 2 ? (Math.floor(phasePeriods) / 2) * period : LEAST_DUTY * period,
               },

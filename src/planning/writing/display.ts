@@ -64,6 +64,8 @@ export interface DotPlan {
   readonly depth: Depth;
   readonly data: string;
   readonly loadPhase: number;
+  /** Whether each shift register has a net of its own that loads it. */
+  readonly hasLoadDrivers: boolean;
   readonly parts: FamilyParts;
 }
 
@@ -88,14 +90,14 @@ export function dotBlock(plan: DotPlan): Block {
   };
 }
 
-function shiftRegister({ depth, data, parts }: DotPlan, bit: number): WrittenChip {
+function shiftRegister({ depth, data, hasLoadDrivers, parts }: DotPlan, bit: number): WrittenChip {
   // H goes out first; it takes the leftmost dot, which is in the highest bits.
   const inputs = LETTERS.map((_, place) => `${data}${depth * Math.floor(place / depth) + bit}`);
   return chip(parts.shifter, depth === 1 ? "shift register" : `shift register, bit ${bit} of each dot`, {
     CLK: "DOT",
     CLKINH: LOW,
     "CLR#": HIGH,
-    "SH/LD#": "LOAD#",
+    "SH/LD#": hasLoadDrivers ? `LOAD${bit}#` : "LOAD#",
     SER: LOW,
     "A, B, C, D, E, F, G, H": inputs,
     QH: dotNet(bit, depth),

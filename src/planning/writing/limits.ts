@@ -1,7 +1,15 @@
 import { FS_PER_NS } from "../../quantity/index.js";
-import { type Design, LEAST_PHASE_NS, PHASES, addressBits, bitsPerDot, cellTime, phasePeriods } from "../design.js";
+import {
+  type Design,
+  LEAST_PHASE_NS,
+  MOST_GREY_BITS,
+  PHASES,
+  addressBits,
+  bitsPerDot,
+  cellTime,
+  phasePeriods,
+} from "../design.js";
 import { maybeMemory } from "./memory-named.js";
-import { hasGreys } from "./video.js";
 
 /** Why no circuit of a design can be written, a clause each; empty where one can. */
 export function writingProblems(design: Design): readonly string[] {
@@ -16,7 +24,7 @@ export function writingProblems(design: Design): readonly string[] {
   if (!Number.isInteger(Math.log2(lineRepeat)))
     problems.push(`a row on ${lineRepeat} lines needs a counter of its own`);
   const depth = bitsPerDot(design);
-  if (output.kind === "composite 15 kHz" && !hasGreys(depth))
+  if (output.kind === "composite 15 kHz" && depth > MOST_GREY_BITS)
     problems.push(`${2 ** depth} greys are finer than the resistors of one wire`);
   const named = maybeMemory(memory);
   const { column, row } = addressBits(design);

@@ -1,10 +1,10 @@
-import { type Design, bitsPerDot, phasePeriods } from "../design.js";
-import { type Block, HIGH, LOW, OPEN, type WrittenChip, chip } from "./board.js";
+import { type Design, bitsPerDot, hasLoadDrivers, phasePeriods } from "../design.js";
+import { type Block, HIGH, LOW, OPEN, type WrittenChip, bus, chip } from "./board.js";
 import { clockBlock } from "./clock.js";
 import type { Way } from "./decode.js";
 import type { Gate } from "./gates.js";
 import { fastRing, fastRingGates, slowRing } from "./ring.js";
-import { type ClockFlop, type Pulse, type SharingParts, type Strobe, type Window, tap } from "./sharing.js";
+import { type ClockFlop, type Pulse, type SharingParts, type Strobe, type Window, halfOf, tap } from "./sharing.js";
 import { makeWindow } from "./windows.js";
 
 /**
@@ -116,7 +116,7 @@ export function phasesOf(design: Design, sharing: SharingParts): Phases {
     blocks: [
       clockBlock(design, stages, [...cut.flops, ...sharing.flops], late ? "" : HALF_PHASE),
       late ? fastRing(cut.bytePhase, isRead) : slowRing(isRead),
-      strobeBlock(...shared(strobes, cleared), late ? loads : []),
+      strobeBlock(...shared(strobes, cleared), !late ? [] : hasLoadDrivers(design) ? drivenLoad() : loadedOnce(loads)),
     ],
     gates: [...(late ? fastRingGates(cut.bytePhase, isRead) : []), ...quick],
     choices: own,
@@ -290,7 +290,7 @@ function shared(strobes: readonly Strobe[], cleared: readonly Strobe[]): [readon
   return [strobes.filter((strobe) => !moved.includes(strobe)), [...cleared, ...moved]];
 }
 
-function strobeBlock(strobes: readonly Strobe[], cleared: readonly Strobe[], registeredOnce: readonly string[]): Block {
+function strobeBlock(strobes: readonly Strobe[], cleared: readonly Strobe[], loading: readonly WrittenChip[]): Block {
   const chips: WrittenChip[] = [
     ...registers(strobes, HIGH, (index) =>
       index === 0 ? "registers strobes; brings the reset into step" : "registers further strobes",
@@ -300,23 +300,8 @@ function strobeBlock(strobes: readonly Strobe[], cleared: readonly Strobe[], reg
       "RESET#",
       () => "registers what enables and writes; in reset one RAM drives and nothing else",
     ),
+    ...loading,
   ];
-  const [one, other] = registeredOnce;
-  if (one !== undefined) {
-    const half = (at: 1 | 2, name: string | undefined) => ({
-      [`${at}CLK`]: name === undefined ? LOW : "DOT",
-      [`${at}J, ${at}K#`]: name === undefined ? LOW : `${name}_EARLY#`,
-      [`${at}PRE#`]: name === undefined ? HIGH : "RING_RESET#",
-      [`${at}CLR#`]: HIGH,
-      ...(name !== undefined && { [`${at}Q`]: `${name}#` }),
-    });
-    chips.push(
-      chip("74ALS109", "registers what loads once more, late enough for its hold; J and K# together are a D input", {
-        ...half(1, one),
-        ...half(2, other),
-      }),
-    );
-  }
   return {
     title: "Strobes decoded a phase early, and the reset",
     about:
@@ -324,6 +309,39 @@ function strobeBlock(strobes: readonly Strobe[], cleared: readonly Strobe[], reg
       `RESET# is sampled here once and again on the processor's side, so that ring and counters are let go together with a clock edge; that second stage is also cleared by RESET# itself, so that the ring stands and no two owners drive one wire while the oscillator has not started yet.`,
     chips,
   };
+}
+
+/** What loads shift registers or registers of quick logic, registered once more. */
+function loadedOnce([one, other]: readonly string[]): readonly WrittenChip[] {
+  const half = (at: 1 | 2, name: string | undefined) => ({
+    [`${at}CLK`]: name === undefined ? LOW : "DOT",
+    [`${at}J, ${at}K#`]: name === undefined ? LOW : `${name}_EARLY#`,
+    [`${at}PRE#`]: name === undefined ? HIGH : "RING_RESET#",
+    [`${at}CLR#`]: HIGH,
+    ...(name !== undefined && { [`${at}Q`]: `${name}#` }),
+  });
+  return [
+    chip("74ALS109", "registers what loads once more, late enough for its hold; J and K# together are a D input", {
+      ...half(1, one),
+      ...half(2, other),
+    }),
+  ];
+}
+
+/** The same for four shift registers in a short phase, each with a driver of its own. */
+function drivenLoad(): readonly WrittenChip[] {
+  return [
+    chip("74F74", "registers what loads once more; quick enough for the drivers behind it", {
+      ...halfOf(1, { clock: "DOT", data: "LOAD_EARLY#", q: "LOAD#", qLow: OPEN }),
+      "1PRE#": "RING_RESET#",
+      ...halfOf(2, undefined),
+    }),
+    chip("74F244", "a driver of LOAD# for each shift register, whose least delay keeps their hold time", {
+      "1OE#, 2OE#": LOW,
+      "1A[1..4]": "LOAD#",
+      "1Y[1..4]": bus("LOAD", 4).map((net) => `${net}#`),
+    }),
+  ];
 }
 
 function registers(strobes: readonly Strobe[], clear: string, note: (index: number) => string): readonly WrittenChip[] {

@@ -20,6 +20,7 @@ export function slowRing(isRead: (net: string) => boolean): Block {
         "2Q": "T1",
         "3D": "T1",
         "3Q": "T2",
+        "3Q#": open("T2#"),
         "4D": "T2",
         "4Q": "T3",
       }),

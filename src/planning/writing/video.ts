@@ -58,11 +58,6 @@ export function videoOutput(kind: VideoOutput["kind"], depth: Depth, syncs: read
   return kind === "composite 15 kHz" ? onOneWire(depth) : inColours(depth, syncs);
 }
 
-/** Whether brightness of so many bits can go down one wire: the steps of eight would be finer than its resistors. */
-export function hasGreys(depth: Depth): boolean {
-  return (LUMA_OHMS[depth - 1] ?? []).length > 0;
-}
-
 function inColours(depth: Depth, syncs: readonly SyncNet[]): VideoOutputParts {
   const drives = COLOUR_BITS[depth].flatMap(([name, bits]) =>
     bits.map((bit, place): Drive => ({

@@ -37,6 +37,10 @@ export function makeWindow({ net, first, last, when }: Window, family: LogicFami
       ? [tap(from), `${tap(from + 1)}#`]
       : [...new Set([tap(from), tap(to - 2)])];
   const kind = isLow ? "NAND" : "AND";
+  if (taps[0] === "T2" && taps.length === 1 && family === "HC" && !isLow && when === undefined) {
+    // The ring has its inverse, so that T2, which clocks, drives one input less.
+    return { ways: [[gate("NOT", ["T2#"])]], strobes: [strobe] };
+  }
   if (taps.length === 1 && when === undefined) {
     const kinds: readonly Gate["kind"][] = isLow ? ["NOT"] : family === "fast" ? ["AND"] : ["AND", "OR"];
     return { ways: kinds.map((one) => [gate(one, taps)]), strobes: [strobe] };

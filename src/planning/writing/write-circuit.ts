@@ -1,6 +1,6 @@
 import { FS_PER_NS } from "../../quantity/index.js";
 import { type Raster, findRaster, publishedRasters, shortName } from "../../raster/index.js";
-import { type Design, addressBits, bitsPerDot, cellTime, dotsPerCell } from "../design.js";
+import { type Design, addressBits, bitsPerDot, cellTime, dotsPerCell, hasLoadDrivers } from "../design.js";
 import { type WrittenBoard, bus } from "./board.js";
 import { circuitText, wrapped } from "./circuit-text.js";
 import { writingProblems } from "./limits.js";
@@ -107,7 +107,13 @@ function writeBoard(design: Design, { title, about }: Heading): WrittenBoard {
             ),
           ]
         : []),
-      dotBlock({ depth, data: content.kind === "text" ? "ROM" : sharing.shown, loadPhase: phases.loadPhase, parts }),
+      dotBlock({
+        depth,
+        data: content.kind === "text" ? "ROM" : sharing.shown,
+        loadPhase: phases.loadPhase,
+        hasLoadDrivers: hasLoadDrivers(design),
+        parts,
+      }),
       video.block,
     ],
     passives: [video.resistors, ...(sharing.connector.length > 0 ? [connectorResistors(sharing.connector)] : [])],
