@@ -37,8 +37,9 @@ export async function runRepair({ file, apply, proofs, seconds }: RepairRequest,
       read: (text) => readCircuit(text, file, readOptions(original)).circuit,
       screen: (text, periods) => screenText(text, file, readOptions(original), periods),
       evaluate: async (text, limits) => {
-        if (!limits.only) done++;
-        return evaluateText(text, file, readOptions(original), limits);
+        const evaluation = evaluateText(text, file, readOptions(original), limits);
+        if (!limits.only && !evaluation.stopped) done++;
+        return evaluation;
       },
     });
   });

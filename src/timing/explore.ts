@@ -54,6 +54,8 @@ export interface ExploreOptions {
   readonly everyBit?: boolean;
   /** Called every few milliseconds with the ticks done; return false to stop. */
   readonly progress?: ((ticksDone: number) => boolean | undefined | void) | undefined;
+  /** Called with each check that fails, in each situation in which it does. */
+  readonly failed?: (check: Check) => void;
   /** Where what is done is counted. */
   readonly work?: Work;
   readonly clock?: Clock | undefined;
@@ -181,7 +183,10 @@ class Explorer {
   #prove(...step: Parameters<typeof proveStep>): ReturnType<typeof proveStep> {
     if (++this.#provedSinceReport >= SITUATIONS_BETWEEN_REPORTS) this.#report();
     this.#work.situations++;
-    return timed(this.#work, this.#options.clock, "situations", () => proveStep(...step));
+    const proved = timed(this.#work, this.#options.clock, "situations", () => proveStep(...step));
+    const { failed } = this.#options;
+    if (failed) for (const check of proved.outcome.checks) if (check.available < check.required) failed(check);
+    return proved;
   }
 
   /** What each part does in the 2^`level` ticks from the present one on. */

@@ -13,6 +13,7 @@ export type {
   Verdict,
   VerdictRule,
 } from "./verdict.js";
+export { masterVerdicts } from "./master-verdicts.js";
 export { sectionsOf } from "./sections.js";
 export { summary } from "./summary.js";
 export { nsText } from "./ns-text.js";

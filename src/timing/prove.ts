@@ -1,6 +1,7 @@
 import { type Circuit, boardOscillators } from "../circuit/index.js";
 import type { Fs, Range } from "../quantity/index.js";
 import { type IdleAcceptance, type NameParts, acceptIn, worstFirst } from "../verdict/index.js";
+import type { Check } from "./check.js";
 import { type Coverage, coverageOf } from "./coverage.js";
 import { withCrossings } from "./crossings.js";
 import { TooManyStates } from "./dependent-part.js";
@@ -50,6 +51,11 @@ export interface ProveOptions {
    * stop. A thread that is busy proving hears nothing: look at shared memory here.
    */
   readonly onProgress?: (ticksDone: number) => boolean | undefined;
+  /**
+   * Called with each check that fails as soon as it is met, the same place many times; return false to stop. A failure that is
+   * met is never taken back, but a file may accept it.
+   */
+  readonly onFailure?: (check: Check) => boolean | undefined;
   /** Stops the proof as well, where something in this thread aborts it. */
   readonly signal?: AbortSignal;
   /** Milliseconds since some moment: where it is given, `Proof.work` says how long each phase took. */
@@ -80,14 +86,14 @@ export interface Proof {
   readonly idleAcceptances: readonly IdleAcceptance[];
 }
 
-/** Thrown when `onProgress` or `signal` asks to stop. */
+/** Thrown when `onProgress`, `onFailure` or `signal` asks to stop. */
 export class ProofStopped extends Error {}
 
 /**
  * Proves every rule at every place of a circuit, over every state that it runs through. What keeps a rule from being proved
  * is itself a verdict: a missing figure, no oscillator, a state that does not come back.
  *
- * @throws ProofStopped when `onProgress` returns false or `signal` is aborted
+ * @throws ProofStopped when `onProgress` or `onFailure` returns false or `signal` is aborted
  */
 export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   const cans = boardOscillators(circuit);
@@ -188,6 +194,9 @@ function follow(model: Model, options: ProveOptions, work: Work): Exploration | 
         isOver = ticksDone >= mostTicks;
         stopIfAsked(options, ticksDone);
         return !isOver;
+      },
+      failed(check) {
+        if (options.onFailure?.(check) === false) throw new ProofStopped(`the proof was stopped by ${check.rule}`);
       },
     });
   } catch (error) {

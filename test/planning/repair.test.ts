@@ -2,11 +2,11 @@ import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { underLoad } from "../../src/electrical/index.js";
 import { coneOf } from "../../src/planning/repair/cone.js";
-import { screenText } from "../../src/planning/index.js";
+import { evaluateText, screenText } from "../../src/planning/index.js";
 import { placeOf } from "../../src/planning/repair/places.js";
 import { findRaster } from "../../src/raster/index.js";
 import { type Verdict, prove } from "../../src/timing/index.js";
-import { circuitIn, failing, isWell, repaired } from "./repaired.js";
+import { circuitIn, evaluate, failing, isWell, repaired } from "./repaired.js";
 import { someSpoilings } from "./spoiling.js";
 
 const gong = readFileSync(new URL("gong.circuit.yaml", import.meta.url), "utf8");
@@ -67,4 +67,32 @@ test("what decides a place by itself is proved to be just what the whole board's
     expect(same.map((verdict) => [verdict.margin, verdict.state])).toContainEqual([margin, state]);
   }
   expect(least).toBeLessThan(0.5);
+});
+
+describe("a chip's outputs opened by a wrong line of a processor's bus", () => {
+  const lamps = readFileSync(new URL("../../examples/harbour-lamps.circuit.yaml", import.meta.url), "utf8");
+
+  test.each(["PA15", "MREQ#"])("are opened by what was decoded for them, and %s is not", async (line) => {
+    const spoilt = lamps.replace("OE#: PROGRAM#\n", `OE#: ${line}\n`);
+    expect(spoilt).not.toBe(lamps);
+    expect((await repaired(spoilt, 20, 20)).repairs[0]?.text).toBe(lamps);
+  });
+
+  test("a decoder whose strobe comes too late for the data becomes a faster one", async () => {
+    const spoilt = lamps.replace("74ACT138", "74HCT138");
+    const [best] = (await repaired(spoilt, 20, 20)).repairs;
+    expect(best?.changes.map(({ kind, edits }) => [kind, edits[0]])).toEqual([
+      ["part", expect.objectContaining({ chip: "U2" })],
+    ]);
+  });
+});
+
+test("a proof ends where something fails that a change should have mended", () => {
+  const spoilt = gong.replace("74AHCT74", "74LS74");
+  expect(spoilt).not.toBe(gong);
+  const whole = evaluate(spoilt);
+  const places = new Set(whole.failing.map(placeOf));
+  const { circuit, stopped } = evaluateText(spoilt, "board.yaml", { findRaster }, { endsAt: () => true });
+  expect(circuit).toBeUndefined();
+  expect(stopped && places.has(placeOf(stopped.check))).toBe(true);
 });

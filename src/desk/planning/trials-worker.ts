@@ -59,9 +59,10 @@ async function mends(file: DeskFile): Promise<void> {
     read: (text) => readCircuit(text, file.name, readingOf(file)).circuit,
     screen: (text, periods) => screenText(text, file.name, readingOf(file), periods),
     evaluate: async (text, limits) => {
-      if (!limits.only) done++;
+      const evaluation = evaluateText(text, file.name, readingOf(file), limits);
+      if (!limits.only && !evaluation.stopped) done++;
       progress("changes");
-      return evaluateText(text, file.name, readingOf(file), limits);
+      return evaluation;
     },
   });
   if (repairs.length > 0) {

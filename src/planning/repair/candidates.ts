@@ -1,11 +1,12 @@
-import type { Chip, Circuit, Net } from "../../circuit/index.js";
+import { type Chip, type Circuit, drivesNet } from "../../circuit/index.js";
 import type { ElectricalVerdict } from "../../electrical/index.js";
-import { namesIn, requirementsOf, substitutesFor } from "../../parts/index.js";
+import { type Substitute, requirementsOf, substitutesFor } from "../../parts/index.js";
 import { inNs } from "../../quantity/index.js";
 import type { ChainStep, Verdict } from "../../timing/index.js";
 import type { Change } from "./change.js";
 import type { Edit } from "./edits.js";
-import { flipFlop, gate } from "./added-chips.js";
+import { flipFlop, gate, withCapacitors } from "./added-chips.js";
+import { type ControlPin, controlPins, netsOfOtherEnables } from "./control-pins.js";
 import { conditionsFor, gainOf } from "./gain.js";
 import { handOvers } from "./hand-over.js";
 import { RegisterGraph } from "./register-graph.js";
@@ -17,18 +18,25 @@ const MOST_TAPS = 40;
 /** Parts tried in the place of one. */
 const MOST_PARTS = 4;
 
-/** Changes for a failing verdict, the most promising first. */
-export function candidatesFor(circuit: Circuit, verdict: Verdict): readonly Change[] {
+/** Changes for each of some failing verdicts, the most promising first. */
+export function candidatesFor(circuit: Circuit, verdicts: readonly Verdict[]): readonly (readonly Change[])[] {
   const graph = new RegisterGraph(circuit);
-  const finder = new CandidateFinder(circuit, graph, verdict);
-  const seen = new Set<string>();
-  return finder
-    .all()
-    .filter(({ edits }) => {
-      const key = JSON.stringify(edits);
-      return !seen.has(key) && seen.add(key);
-    })
-    .sort((a, b) => b.promise - a.promise || a.chips - b.chips);
+  const known = new Map<Chip, readonly Substitute[]>();
+  const substitutes = (chip: Chip) => {
+    const found = known.get(chip) ?? substitutesFor(chip.part, conditionsFor(circuit, chip));
+    known.set(chip, found);
+    return found;
+  };
+  return verdicts.map((verdict) => {
+    const seen = new Set<string>();
+    return new CandidateFinder(circuit, graph, substitutes, verdict)
+      .all()
+      .filter(({ edits }) => {
+        const key = JSON.stringify(edits);
+        return !seen.has(key) && seen.add(key);
+      })
+      .sort((a, b) => b.promise - a.promise || a.chips - b.chips);
+  });
 }
 
 /** Other parts for the chips at levels that fail, or in their driver's place. */
@@ -50,46 +58,31 @@ export function partsForLevels(circuit: Circuit, failing: readonly ElectricalVer
   });
 }
 
-/** Control pins of one verdict. */
-const MOST_PINS = 60;
-
-/** An input pin of a chip, not on a rail. */
-interface ControlPin {
-  readonly chip: Chip;
-  readonly pin: string;
-  readonly net: Net;
-}
-
-/** What an output comes from: inputs of its gate, or data inputs of its register. */
-function inputsBefore({ chip, pin }: { readonly chip: Chip; readonly pin: string }): readonly ControlPin[] {
-  const { behaviour } = chip.part;
-  const value = behaviour.outputs.find((output) => output.pin === pin)?.value;
-  const names = value ? namesIn(value) : [];
-  const data = requirementsOf(behaviour).windows.filter(
-    ({ ends, storage }) => ends === "clock" && storage.some((bit) => names.includes(bit)),
-  );
-  return [...new Set([...names, ...data.map((window) => window.pin)])].flatMap((name) => {
-    const net = chip.nets.get(name);
-    return net ? [{ chip, pin: name, net }] : [];
-  });
-}
-
 class CandidateFinder {
   readonly #circuit: Circuit;
   readonly #graph: RegisterGraph;
+  readonly #substitutes: (chip: Chip) => readonly Substitute[];
   readonly #verdict: Verdict;
   readonly #chips: ReadonlyMap<string, Chip>;
   readonly #steps: readonly ChainStep[];
+  readonly #pins: readonly ControlPin[];
 
-  constructor(circuit: Circuit, graph: RegisterGraph, verdict: Verdict) {
+  constructor(
+    circuit: Circuit,
+    graph: RegisterGraph,
+    substitutes: (chip: Chip) => readonly Substitute[],
+    verdict: Verdict,
+  ) {
     this.#circuit = circuit;
     this.#graph = graph;
+    this.#substitutes = substitutes;
     this.#verdict = verdict;
     this.#chips = new Map(circuit.chips.map((chip) => [chip.ref, chip]));
     const { chains } = verdict;
     this.#steps = [...(chains?.earlier ?? []), ...(chains?.later ?? [])].filter(
       ({ kind, cancelled }) => kind === "arc" && !cancelled,
     );
+    this.#pins = controlPins(circuit, verdict, this.#steps);
   }
 
   all(): readonly Change[] {
@@ -97,14 +90,17 @@ class CandidateFinder {
     if (this.#verdict.chip === "" && this.#verdict.net === "") return this.#otherTaps();
     return [
       ...this.#otherParts(),
+      ...this.#partsOnTheWay(),
       ...this.#otherTaps(),
       ...wholeEnables(this.#circuit, this.#graph, this.#verdict),
       ...handOvers(this.#circuit, this.#graph, this.#verdict),
-      ...this.#registered(),
-      ...this.#deadTime(),
-      ...this.#synchronised(),
-      ...this.#pulledUp(),
-      ...this.#splitLoads(),
+      ...[
+        ...this.#registered(),
+        ...this.#deadTime(),
+        ...this.#synchronised(),
+        ...this.#pulledUp(),
+        ...this.#splitLoads(),
+      ].map((change) => ({ ...change, edits: withCapacitors(this.#circuit, change.edits) })),
     ];
   }
 
@@ -119,11 +115,10 @@ class CandidateFinder {
     const shortNs = this.#shortNs();
     const lacking = new Set(this.#verdict.missing.map((figure) => figure.split(":")[0] ?? ""));
     return this.#involved().flatMap((chip) => {
-      const conditions = conditionsFor(this.#circuit, chip);
       const { part } = chip;
-      const changes = substitutesFor(part, conditions)
+      const changes = this.#substitutes(chip)
         .filter(({ part: other }) => other.package.isDual || !part.package.isDual)
-        .filter(({ differences }) => !differences.some((text) => /supply/.test(text)))
+        .filter(({ differences }) => !differences.some(isOfSupply))
         .map(({ part: other }): Change => {
           // A part of which a figure is missing stands out: another has it.
           if (lacking.has(chip.ref))
@@ -146,6 +141,18 @@ class CandidateFinder {
     });
   }
 
+  /** Parts for gates that the processor's times stand for: no chain goes through these. The fastest first, but one that may be too soon. */
+  #partsOnTheWay(): readonly Change[] {
+    const counted = new Set(this.#involved());
+    const own = this.#pins.map(({ chip }) => chip).filter((chip) => !counted.has(chip) && isMadeForProcessor(chip));
+    return [...new Set(own)].flatMap((chip) =>
+      this.#substitutes(chip)
+        .filter(({ part, differences }) => part.behaviour === chip.part.behaviour && !differences.some(isOfSupply))
+        .slice(0, 2 * MOST_PARTS)
+        .map(({ part }, index) => partChange(chip, part.number, 1.45 - index / 20)),
+    );
+  }
+
   #shortNs(): number {
     const { margin } = this.#verdict;
     return margin === undefined ? 10 : Math.max(0.1, -inNs(margin));
@@ -153,10 +160,12 @@ class CandidateFinder {
 
   /** The clocks, enables and data inputs on the chains, each with nets that carry the same earlier, later or turned over. */
   #otherTaps(): readonly Change[] {
-    return this.#controlPins().flatMap(({ chip, pin, net }, place) => {
+    return this.#pins.flatMap(({ chip, pin, net }, place) => {
       const isClock = requirementsOf(chip.part.behaviour).clocks.some((clock) => clock.pin === pin);
       // The nearest first; what gates cut off from it comes last.
-      const near = [...new Set([...this.#graph.near(net, MOST_TAPS), ...this.#graph.outputs])].slice(0, MOST_TAPS);
+      const near = [
+        ...new Set([...netsOfOtherEnables(chip, pin), ...this.#graph.near(net, MOST_TAPS), ...this.#graph.outputs]),
+      ].slice(0, MOST_TAPS);
       const nets = isClock ? [...new Set([...near.slice(0, 4), ...this.#graph.clocks, ...near])] : near;
       return nets
         .filter((other) => other.id !== net.id)
@@ -171,89 +180,9 @@ class CandidateFinder {
     });
   }
 
-  #controlPins(): readonly ControlPin[] {
-    const { chip, pin, reference } = this.#verdict;
-    const [otherRef = "", otherPin = ""] = reference.split(" ");
-    const named: readonly (readonly [string, string])[] = [
-      [chip, reference],
-      [chip, pin],
-      [otherRef, otherPin],
-      ...this.#steps.map((step) => [step.chip, step.from] as const),
-      ...this.#steps.flatMap((step) => this.#dataPins(step)),
-    ];
-    const found = new Map<string, ControlPin>();
-    for (const [ref, name] of chip === "" ? this.#logicInputs() : named) {
-      const of = this.#chips.get(ref);
-      const net = of?.nets.get(name);
-      const role = of?.part.behaviour.pins.find((one) => one.name === name)?.role;
-      if (of && net && !net.rail && role === "input") found.set(`${ref} ${name}`, { chip: of, pin: name, net });
-    }
-    for (const { chip: of, pin: output } of this.#enabledOutputs()) {
-      const { outputs, memory } = of.part.behaviour;
-      const expression = outputs.find((one) => one.pin === output)?.enable ?? memory?.read;
-      for (const name of expression ? namesIn(expression) : []) {
-        const net = of.nets.get(name);
-        if (net && !net.rail) found.set(`${of.ref} ${name}`, { chip: of, pin: name, net });
-      }
-    }
-    return this.#withUpstream([...found.values()]);
-  }
-
-  /** Where a verdict is about the whole board: every input of a gate, and data inputs of registers. */
-  #logicInputs(): readonly (readonly [string, string])[] {
-    return this.#circuit.chips.flatMap(({ ref, part: { behaviour } }) => {
-      const isGate = behaviour.storage.length === 0 && !behaviour.memory;
-      const data = requirementsOf(behaviour).windows.map(({ pin }) => pin);
-      const pins = isGate ? behaviour.outputs.flatMap(({ value }) => namesIn(value)) : data;
-      return [...new Set(pins)].map((pin) => [ref, pin] as const);
-    });
-  }
-
-  /** The same pins and those before them: inputs of the gates and data inputs of the registers that drive their nets. */
-  #withUpstream(pins: readonly ControlPin[]): readonly ControlPin[] {
-    const found = new Map(pins.map((one) => [`${one.chip.ref} ${one.pin}`, one]));
-    let ring = pins;
-    while (ring.length > 0 && found.size < MOST_PINS) {
-      const before = ring.flatMap(({ net }) => net.drivers.flatMap(inputsBefore));
-      ring = before.filter((one) => {
-        const key = `${one.chip.ref} ${one.pin}`;
-        return !one.net.rail && !found.has(key) && found.size < MOST_PINS && found.set(key, one);
-      });
-    }
-    // One net at two inputs of a gate, taken in by two bits of one register or by the bit that gives it: likely wired wrong.
-    const isOdd = ({ chip, pin, net }: ControlPin) =>
-      alike(chip, pin).some((other) => other !== pin && chip.nets.get(other)?.id === net.id) ||
-      takesItself(chip, pin, net);
-    const all = [...found.values()];
-    return [...all.filter(isOdd), ...all.filter((one) => !isOdd(one))];
-  }
-
-  /** Outputs that a verdict about two drivers names, and all that drive the net of one that nobody drives. */
-  #enabledOutputs(): readonly { readonly chip: Chip; readonly pin: string }[] {
-    const { rule, chip, pin, reference } = this.#verdict;
-    const [ref = "", other = ""] = reference.split(" ");
-    const [one, two] = [this.#chips.get(chip), this.#chips.get(ref)];
-    const drivers = rule === "undriven" ? (one?.nets.get(pin)?.drivers ?? []) : [];
-    return [...(one ? [{ chip: one, pin }] : []), ...(two ? [{ chip: two, pin: other }] : []), ...drivers];
-  }
-
-  /** Data inputs of the register that an arc from a clock leads out of. */
-  #dataPins({ chip: ref, from, to }: ChainStep): readonly (readonly [string, string])[] {
-    const chip = this.#chips.get(ref);
-    const value = chip?.part.behaviour.outputs.find(({ pin }) => pin === to)?.value;
-    if (!chip || !value) return [];
-    const bits = namesIn(value);
-    return requirementsOf(chip.part.behaviour)
-      .windows.filter(
-        ({ ends, reference, storage }) =>
-          ends === "clock" && reference === from && storage.some((bit) => bits.includes(bit)),
-      )
-      .map(({ pin }) => [ref, pin] as const);
-  }
-
   /** A flip-flop before a pin, clocked by each clock of the neighbourhood. */
   #registered(): readonly Change[] {
-    return this.#controlPins().flatMap(({ chip, pin, net }, place) => {
+    return this.#pins.flatMap(({ chip, pin, net }, place) => {
       const own = [...this.#graph.clocksBeside(net), ...this.#graph.clocks];
       return [...new Set(own)]
         .filter((clock) => clock.id !== net.id)
@@ -277,7 +206,7 @@ class CandidateFinder {
   /** An enable that comes later and ends sooner: both it and a neighbouring tap must be active. */
   #deadTime(): readonly Change[] {
     if (this.#verdict.rule !== "contention") return [];
-    return this.#controlPins().flatMap(({ chip, pin, net }) => {
+    return this.#pins.flatMap(({ chip, pin, net }) => {
       if (!pin.includes("OE") && !/^\d?G/.test(pin)) return [];
       return this.#graph.near(net, 6).map((other, index): Change => {
         const [ref, gated] = [this.#graph.freeRef("U"), this.#graph.freeNet(net.name)];
@@ -377,20 +306,14 @@ class CandidateFinder {
   }
 }
 
-/** Inputs of the same gate, or what all registers of the chip take in. */
-function alike({ part: { behaviour } }: Chip, pin: string): readonly string[] {
-  const data = requirementsOf(behaviour)
-    .windows.filter(({ ends }) => ends === "clock")
-    .map((window) => window.pin);
-  const gates = behaviour.outputs.map(({ value }) => namesIn(value));
-  return [data, ...gates].find((pins) => pins.includes(pin)) ?? [];
+function isOfSupply(difference: string): boolean {
+  return difference.includes("supply");
 }
 
-/** Whether a register's bit takes in, or not, what it gives itself. */
-function takesItself({ part: { behaviour }, nets }: Chip, pin: string, net: Net): boolean {
-  const own = requirementsOf(behaviour).windows.filter((window) => window.pin === pin && window.ends === "clock");
-  const bits = own.flatMap(({ storage }) => storage);
-  return behaviour.outputs.some(
-    (output) => nets.get(output.pin)?.id === net.id && namesIn(output.value).some((name) => bits.includes(name)),
-  );
+/** Whether a chip makes a net of which a processor's times say what happens on it. */
+function isMadeForProcessor({ part: { behaviour }, nets }: Chip): boolean {
+  return behaviour.outputs.some(({ pin }) => {
+    const net = nets.get(pin);
+    return net !== undefined && !drivesNet(net);
+  });
 }

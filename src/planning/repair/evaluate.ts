@@ -1,7 +1,7 @@
 import { type Circuit, type ReadOptions, readCircuit } from "../../circuit/index.js";
 import { type ElectricalVerdict, judgeElectrical, underLoad } from "../../electrical/index.js";
-import { type Proof, ProofStopped, type Verdict, prove } from "../../timing/index.js";
-import { countsAgainst } from "../../verdict/index.js";
+import { type Check, type Proof, ProofStopped, type Verdict, masterVerdicts, prove } from "../../timing/index.js";
+import { acceptIn, countsAgainst } from "../../verdict/index.js";
 import { coneOf } from "./cone.js";
 
 /** What a proof said of a text. */
@@ -20,6 +20,8 @@ export interface Evaluation {
   readonly activity: ReadonlyMap<string, number>;
   /** Only a proof of nearly the whole circuit can tell what was asked; nothing was proved. */
   readonly isWhole?: true;
+  /** Where the proof was given up because this fails: the check, and the oscillator periods that were proved before. */
+  readonly stopped?: { readonly check: Check; readonly ticks: number };
   /** The least margin of what holds, in femtoseconds. */
   readonly leastMargin?: number;
 }
@@ -42,6 +44,8 @@ export interface ProofLimits {
   readonly mostTicks?: number;
   /** Asked every few milliseconds; false gives the proof up. */
   readonly mayGoOn?: () => boolean;
+  /** Asked of what fails as soon as it does; true gives the proof up. A file that accepts failures is proved to its end. */
+  readonly endsAt?: (check: Check) => boolean;
   /** Only what decides these pins is proved, and no level judged; nothing where that is most of the circuit. */
   readonly only?: Focus;
 }
@@ -59,7 +63,7 @@ export function evaluateText(text: string, file: string, options: ReadOptions, l
   const proved = limits.only ? coneOf(loaded, pinsOf(loaded, limits.only.pins), limits.only.what) : loaded;
   if (!proved) return { ...NOTHING, isWhole: true };
   const proof = proofOf(proved, limits);
-  if (!proof) return NOTHING;
+  if (!("verdicts" in proof)) return { ...NOTHING, ...(proof.stopped && { stopped: proof.stopped }) };
   const { verdicts, cycleTicks, leadTicks } = proof;
   const held = verdicts.flatMap(({ state, margin }) => (state === "holds" && margin !== undefined ? [margin] : []));
   return {
@@ -78,6 +82,12 @@ export function failingLevels(circuit: Circuit): readonly ElectricalVerdict[] {
   return judgeElectrical(circuit).verdicts.filter((verdict) => countsAgainst(verdict) && verdict.state === "fails");
 }
 
+/** Verdicts that no proof is needed for and that count against a circuit: what figures alone say of its processors. */
+export function failingByFigures(circuit: Circuit): readonly Verdict[] {
+  const { verdicts } = acceptIn(masterVerdicts(circuit), circuit.accepted, () => "time");
+  return verdicts.filter(countsAgainst);
+}
+
 function pinsOf({ chips }: Circuit, names: readonly PinName[]) {
   return names.flatMap(({ chip: ref, pin }) => {
     const chip = chips.find((one) => one.ref === ref);
@@ -85,16 +95,27 @@ function pinsOf({ chips }: Circuit, names: readonly PinName[]) {
   });
 }
 
-/** Undefined where the proof was stopped, or cannot be made of such a circuit. */
-function proofOf(circuit: Circuit, { mostTicks, mayGoOn }: ProofLimits): Proof | undefined {
+/** Not a proof where it was given up, or cannot be made of such a circuit. */
+function proofOf(circuit: Circuit, { mostTicks, mayGoOn, endsAt }: ProofLimits): Proof | Pick<Evaluation, "stopped"> {
+  let ticks = 0;
+  let stopped: Evaluation["stopped"];
+  const onFailure = (check: Check): boolean => {
+    if (endsAt?.(check) !== true) return true;
+    stopped = { check, ticks };
+    return false;
+  };
   try {
     return prove(circuit, {
       ...(mostTicks !== undefined && { mostTicks }),
-      onProgress: () => mayGoOn?.() ?? true,
+      ...(endsAt && circuit.accepted.length === 0 && { onFailure }),
+      onProgress: (done) => {
+        ticks = done;
+        return mayGoOn?.() ?? true;
+      },
     });
   } catch (error) {
     // A gate that feeds itself, as a change may make of one, is refused by the proof in one way or another.
-    if (error instanceof ProofStopped || error instanceof RangeError) return undefined;
+    if (error instanceof ProofStopped || error instanceof RangeError) return stopped ? { stopped } : {};
     throw error;
   }
 }

@@ -4,7 +4,12 @@ import { coneOf } from "./cone.js";
 import type { Focus, PinName } from "./evaluate.js";
 
 /** Rule and chips: what fails alike is mended alike. */
-export function placeOf({ rule, symbol, chip, reference }: Verdict): string {
+export function placeOf({
+  rule,
+  symbol,
+  chip,
+  reference,
+}: Pick<Verdict, "rule" | "symbol" | "chip" | "reference">): string {
   return `${rule} ${symbol} ${chip} ${reference.split(" ")[0] ?? ""}`;
 }
 

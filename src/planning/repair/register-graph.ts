@@ -14,6 +14,10 @@ export class RegisterGraph {
   readonly #circuit: Circuit;
   readonly #beside = new Map<NetId, Set<Net>>();
   readonly #places: readonly RegisterPlace[];
+  /** Nets that a clock edge is taken from anywhere. */
+  readonly clocks: readonly Net[];
+  /** Nets that registers drive. */
+  readonly outputs: readonly Net[];
 
   constructor(circuit: Circuit) {
     this.#circuit = circuit;
@@ -24,16 +28,9 @@ export class RegisterGraph {
       }
     }
     for (const [input, output] of circuit.chips.flatMap(gates)) this.#join(input, output);
-  }
-
-  /** Nets that a clock edge is taken from anywhere. */
-  get clocks(): readonly Net[] {
-    return [...new Set(this.#places.flatMap(({ clocks }) => clocks))].filter(({ rail }) => !rail);
-  }
-
-  /** Nets that registers drive. */
-  get outputs(): readonly Net[] {
-    return [...new Set(this.#places.flatMap(({ outputs }) => outputs))].filter(({ rail }) => !rail);
+    const signals = (nets: readonly Net[]) => [...new Set(nets)].filter(({ rail }) => !rail);
+    this.clocks = signals(this.#places.flatMap(({ clocks }) => clocks));
+    this.outputs = signals(this.#places.flatMap(({ outputs }) => outputs));
   }
 
   /** Clocks of the registers that a net comes from or goes to. */

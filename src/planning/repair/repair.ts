@@ -1,12 +1,15 @@
 import type { Circuit } from "../../circuit/index.js";
-import type { ChainStep, Verdict } from "../../timing/index.js";
+import type { ChainStep, Check, Verdict } from "../../timing/index.js";
 import { candidatesFor, partsForLevels } from "./candidates.js";
 import { type Change, movedBy } from "./change.js";
 import { compact } from "./compact.js";
 import { type Edit, applyEdits } from "./edits.js";
 import type { Evaluation, ProofLimits } from "./evaluate.js";
+import { Mean } from "./mean.js";
 import { Overhaul } from "./overhaul.js";
+import { type Pace, isAtPace, isSilent } from "./pace.js";
 import { focusOn, placeOf, placesOf, soonestOf } from "./places.js";
+import { byScore, bySize, isWell, scoreOf } from "./score.js";
 import type { Screening } from "./screen.js";
 
 /** Changes that together were proved to leave nothing failing. */
@@ -21,12 +24,14 @@ export interface RepairResult {
   readonly failing?: number;
   /** The smallest first. */
   readonly repairs: readonly Repair[];
-  /** Proofs of whole texts that were run. */
+  /** Proofs of whole texts that were run to their end. */
   readonly proofs: number;
   /** Changes that were simulated for a short time. */
   readonly screened: number;
   /** Changes that were proved where the least of the circuit decides, before a whole proof. */
   readonly looked: number;
+  /** Changes of which the proof was given up at the first check that failed. */
+  readonly refuted: number;
   /** Changes that were proved, in the order of trying, with how many verdicts then failed. */
   readonly tried: readonly { readonly what: string; readonly failing: number }[];
   /** The changes that left the fewest failures, where none left none. */
@@ -70,8 +75,11 @@ const FEW_PLACES = 4;
 const MOST_ROUNDS = 14;
 /** Oscillator periods that are simulated at most: some lines of a picture. */
 const MOST_PERIODS = 1500;
-/** A trial may take so many times what the text itself took, and so many milliseconds more: what fails can take for ever. */
-const [MOST_TIMES, MOST_MORE] = [3, 3000];
+/**
+ * A trial may take so many times what the text itself took, and so many milliseconds more: what fails can take for ever. Less at
+ * first, more where nothing else is left to try.
+ */
+const TRIAL_TIMES = { first: { times: 1.5, more: 500 }, last: { times: 3, more: 3000 } };
 
 /**
  * Looks for changes of a circuit file after which nothing fails. From the text with the fewest failures it goes through the
@@ -86,15 +94,17 @@ export async function repair(text: string, options: RepairOptions): Promise<Repa
 class RepairSearch {
   readonly #options: RepairOptions;
   readonly #seen = new Set<string>();
-  readonly #tried: { what: string; failing: number }[] = [];
+  readonly #done: { what: string; failing: number }[] = [];
   #proofs = 0;
   #screened = 0;
   #looked = 0;
+  #refuted = 0;
   #periods = MOST_PERIODS;
   #pace: ReadonlyMap<string, number> = new Map();
   readonly #took = { look: new Mean(), proof: new Mean() };
   #mostTicks: number | undefined;
-  #mostTime = Infinity;
+  /** Milliseconds that a trial may take. */
+  #mostTime = { first: Infinity, last: Infinity };
   #mayChangePace = false;
   #before: ReadonlyMap<string, number> = new Map();
 
@@ -105,7 +115,7 @@ class RepairSearch {
   async run(text: string): Promise<RepairResult> {
     const began = this.#options.clock();
     const first = await this.#prove(text);
-    const nothing = { repairs: [], proofs: this.#proofs, screened: 0, looked: 0, tried: [] };
+    const nothing = { repairs: [], proofs: this.#proofs, screened: 0, looked: 0, refuted: 0, tried: [] };
     if (!first.circuit) return nothing;
     const failing = first.failing.length + first.electrical.length;
     if (failing === 0) return { failing, ...nothing };
@@ -113,7 +123,9 @@ class RepairSearch {
     this.#mayChangePace = first.circuit.picture === undefined;
     // A change that makes the circuit wander is none that mends it.
     this.#mostTicks = 4 * first.ticks + 1000;
-    this.#mostTime = MOST_TIMES * (this.#options.clock() - began) + MOST_MORE;
+    const took = this.#options.clock() - began;
+    const timeFor = ({ times, more }: { readonly times: number; readonly more: number }) => times * took + more;
+    this.#mostTime = { first: timeFor(TRIAL_TIMES.first), last: timeFor(TRIAL_TIMES.last) };
     // Twice round, where it comes back soon.
     this.#periods = Math.min(MOST_PERIODS, 2 * first.ticks);
     const screening = this.#options.screen(text, this.#periods);
@@ -137,11 +149,12 @@ class RepairSearch {
     for (const found of repairs) small.push(await this.#without(text, found));
     return {
       failing,
-      repairs: small.sort((a, b) => cost(a) - cost(b) || marginOf(b) - marginOf(a)),
+      repairs: small.sort(bySize),
       proofs: this.#proofs,
       screened: this.#screened,
       looked: this.#looked,
-      tried: this.#tried,
+      refuted: this.#refuted,
+      tried: this.#done,
       ...(repairs.length === 0 && nearest && nearest.changes.length > 0 && { nearest }),
     };
   }
@@ -153,23 +166,26 @@ class RepairSearch {
     // Where no part has to do with all that fails, many are too slow at once.
     const areMany = node.isOverhauled !== true && places.length >= FEW_PLACES && !haveChipInCommon(places);
     if (areMany) yield* this.#overhauled(node);
-    const lists = places.map((verdict) => candidatesFor(circuit, verdict));
+    const lists = candidatesFor(circuit, places);
     const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_SCREENED);
-    const [later, refuted]: [Screened[], Screened[]] = [[], []];
+    const [later, refuted, ended]: [Screened[], Screened[], Ended[]] = [[], [], []];
     let batch = FIRST_BATCH;
     for (let at = 0; at < changes.length; at += batch, batch = Math.min(2 * batch, LARGEST_BATCH)) {
       const screened = [...this.#screen(node, changes.slice(at, at + batch))].sort(byDoubts);
       const most = Math.ceil(PROVED_OF_BATCH * batch);
       const clean = screened.filter(({ faults }) => faults === 0);
       refuted.push(...screened.filter(({ faults }) => faults > 0));
-      for (const one of clean.slice(0, most)) yield* this.#proved(node, one, places);
+      for (const one of clean.slice(0, most)) yield* this.#tried(node, one, places, ended);
       later.push(...clean.slice(most));
       if (!this.#mayGoOn()) return;
     }
-    for (const one of later.sort(byDoubts)) yield* this.#proved(node, one, places);
-    // None of these mends everything, but one may be a step on the way.
+    for (const one of later.sort(byDoubts)) yield* this.#tried(node, one, places, ended);
+    // What took too long may hold; what failed, or failed by simulation, mends not everything, but may be a step on the way.
+    for (const { screened } of ended.filter(({ isFailing }) => !isFailing)) yield* this.#proved(node, screened);
+    const failed = ended.filter(({ isFailing }) => isFailing).sort((a, b) => b.ticks - a.ticks);
+    for (const { screened } of failed.slice(0, MOST_STEPS)) yield* this.#proved(node, screened);
     refuted.sort((a, b) => a.faults - b.faults);
-    for (const one of refuted.slice(0, MOST_STEPS)) yield* this.#proved(node, one, places);
+    for (const one of refuted.slice(0, MOST_STEPS)) yield* this.#proved(node, one);
     if (!node.isOverhauled && !areMany) yield* this.#overhauled(node);
   }
 
@@ -191,7 +207,7 @@ class RepairSearch {
       if (!evaluation.circuit) return;
       const changes = [...node.changes, ...compact(before, evaluation.circuit, made)];
       if (!this.#isAtPace(this.#beforeWith(changes), evaluation.activity)) continue;
-      this.#tried.push({ what: changes.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
+      this.#done.push({ what: changes.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
       yield { changes, text, evaluation, isOverhauled: true };
       if (isWell(evaluation)) return;
     }
@@ -228,19 +244,36 @@ class RepairSearch {
     }
   }
 
-  async *#proved(node: Node, { change, text, faults }: Screened, places: readonly Verdict[]): AsyncGenerator<Node> {
+  /** Proves a change up to the first check that fails, where the least of the circuit decides before the whole. */
+  async *#tried(node: Node, screened: Screened, places: readonly Verdict[], ended: Ended[]): AsyncGenerator<Node> {
     if (!this.#mayGoOn()) return;
     const { circuit } = node.evaluation;
     // A small part of the circuit is proved first where that takes less.
     const soonest = circuit && this.#isLookWorthIt() ? soonestOf(circuit, places) : undefined;
-    if (soonest && faults === 0) {
-      if (!(await this.#mends(text, [soonest]))) return;
-      if (places.length > 1 && !(await this.#mends(text, places))) return;
+    if (soonest) {
+      for (const asked of places.length > 1 ? [[soonest], places] : [[soonest]]) {
+        const { isMended, ticks } = await this.#look(screened.text, asked);
+        if (isMended) continue;
+        ended.push({ screened, isFailing: true, ticks });
+        return;
+      }
     }
-    const evaluation = await this.#prove(text);
+    yield* this.#proved(node, screened, ended);
+  }
+
+  /** Proves a change whole: to its end, or where that is given to the first check that fails, and notes that. */
+  async *#proved(node: Node, screened: Screened, ended?: Ended[]): AsyncGenerator<Node> {
+    if (!this.#mayGoOn()) return;
+    const { change, text } = screened;
+    const evaluation = await this.#prove(text, ended && "first");
+    const { stopped } = evaluation;
+    if (stopped || (ended && !evaluation.circuit)) {
+      ended?.push({ screened, isFailing: stopped !== undefined, ticks: stopped?.ticks ?? 0 });
+      return;
+    }
     const changes = [...node.changes, change];
     if (!evaluation.circuit || !this.#isAtPace(this.#beforeWith(changes), evaluation.activity)) return;
-    this.#tried.push({ what: changes.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
+    this.#done.push({ what: changes.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
     yield { changes, text, evaluation };
   }
 
@@ -249,30 +282,29 @@ class RepairSearch {
     return look.count < 3 || look.mean < proof.mean / 3;
   }
 
-  /** Whether some of the places hold in a text that did not; true where only a proof of nearly everything could tell. */
-  async #mends(text: string, places: readonly Verdict[]): Promise<boolean> {
+  /** Whether places hold in a text that did not; so as well where only a proof of nearly everything could tell. */
+  async #look(
+    text: string,
+    places: readonly Verdict[],
+  ): Promise<{ readonly isMended: boolean; readonly ticks: number }> {
     this.#looked++;
     const only = focusOn(places);
+    const asked = new Set(places.map(placeOf));
     const began = this.#options.clock();
-    const evaluation = await this.#options.evaluate(text, { ...this.#limits(), only });
+    const limits = { ...this.#limits("first"), only, endsAt: (check: Check) => asked.has(placeOf(check)) };
+    const { circuit, failing, activity, isWhole, stopped } = await this.#options.evaluate(text, limits);
     this.#took.look.add(this.#options.clock() - began);
-    if (!evaluation.circuit) return evaluation.isWhole === true;
-    const left = new Set(evaluation.failing.map(placeOf));
+    if (!circuit) return { isMended: isWhole === true, ticks: stopped?.ticks ?? 0 };
     // Of the owners of a net alone nothing is clocked that could tell.
     const isAsked = (place: string) =>
       only.what === "all" && only.pins.some(({ chip, pin }) => place.endsWith(` ${chip} ${pin}`));
     const still = new Map([...this.#before].filter(([place]) => isAsked(place)));
-    return places.some((verdict) => !left.has(placeOf(verdict))) && this.#isAtPace(still, evaluation.activity);
+    const isMended = !failing.some((verdict) => asked.has(placeOf(verdict))) && this.#isAtPace(still, activity);
+    return { isMended, ticks: 0 };
   }
 
-  /**
-   * Whether all that happened before happens still: a board that stands still violates no rule either. Where a picture says
-   * which pace is right, as often, and most of it no more often; what stood still may come alive.
-   */
-  #isAtPace(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): boolean {
-    const ratios = [...before].map(([place, rate]) => (after.get(place) ?? 0) / rate).sort((a, b) => a - b);
-    const [least = 1, middle = 1] = [ratios[0], ratios[ratios.length >> 1]];
-    return this.#mayChangePace ? least > 0 : least >= LEAST_ACTIVITY && middle <= 1 / LEAST_ACTIVITY;
+  #isAtPace(before: Pace, after: Pace): boolean {
+    return isAtPace(before, after, this.#mayChangePace);
   }
 
   /** Leaves out every change that turns out not to be needed. */
@@ -292,17 +324,23 @@ class RepairSearch {
     return best;
   }
 
-  async #prove(text: string): Promise<Evaluation> {
-    this.#proofs++;
+  /** Proves a text to its end, or as a first trial up to the first check that fails. */
+  async #prove(text: string, trial: "first" | "last" = "last"): Promise<Evaluation> {
     const began = this.#options.clock();
-    const evaluation = await this.#options.evaluate(text, this.#limits());
-    this.#took.proof.add(this.#options.clock() - began);
+    const limits = { ...this.#limits(trial), ...(trial === "first" && { endsAt: () => true }) };
+    const evaluation = await this.#options.evaluate(text, limits);
+    if (evaluation.stopped) {
+      this.#refuted++;
+    } else {
+      this.#proofs++;
+      this.#took.proof.add(this.#options.clock() - began);
+    }
     return evaluation;
   }
 
-  #limits(): ProofLimits {
+  #limits(trial: "first" | "last"): ProofLimits {
     const { clock, mayGoOn } = this.#options;
-    const deadline = clock() + this.#mostTime;
+    const deadline = clock() + this.#mostTime[trial];
     return {
       ...(this.#mostTicks !== undefined && { mostTicks: this.#mostTicks }),
       mayGoOn: () => clock() < deadline && (mayGoOn?.() ?? true),
@@ -326,6 +364,15 @@ interface Screened {
   readonly doubts: number;
 }
 
+/** A change whose first trial did not come to an end. */
+interface Ended {
+  readonly screened: Screened;
+  /** Something fails; else it took too long. */
+  readonly isFailing: boolean;
+  /** Oscillator periods that were proved before that. */
+  readonly ticks: number;
+}
+
 function byDoubts(one: Screened, other: Screened): number {
   return one.still - other.still || one.doubts - other.doubts;
 }
@@ -341,52 +388,6 @@ function haveChipInCommon(places: readonly Verdict[]): boolean {
 function countedChip({ kind, chip, cancelled }: ChainStep): readonly string[] {
   return kind === "arc" && !cancelled ? [chip] : [];
 }
-
-/** How long something takes. */
-class Mean {
-  count = 0;
-  #sum = 0;
-
-  add(time: number): void {
-    this.count++;
-    this.#sum += time;
-  }
-
-  get mean(): number {
-    return this.count === 0 ? 0 : this.#sum / this.count;
-  }
-}
-
-/** Whether something that was clocked or written is not any more. */
-function isSilent(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): boolean {
-  return [...before].some(([net, pace]) => pace > 0 && after.get(net) === 0);
-}
-
-function isWell({ failing, electrical }: Evaluation): boolean {
-  return failing.length === 0 && electrical.length === 0;
-}
-
-/** Less is better: places that fail first, then by how much. */
-function scoreOf({ failing, electrical }: Evaluation): number {
-  const places = placesOf(failing).length + electrical.length;
-  const short = failing.reduce((sum, { margin }) => sum + Math.min(1e8, -(margin ?? -1e7)), 0);
-  return places + short / 1e12;
-}
-
-function byScore(one: Node, other: Node): number {
-  return scoreOf(one.evaluation) - scoreOf(other.evaluation) || one.changes.length - other.changes.length;
-}
-
-function cost({ changes }: Repair): number {
-  return changes.length + changes.reduce((sum, { chips }) => sum + chips, 0);
-}
-
-function marginOf({ evaluation }: Repair): number {
-  return evaluation.leastMargin ?? 0;
-}
-
-/** Leads differ, so that not all is checked just as often. */
-const LEAST_ACTIVITY = 0.7;
 
 /** The first of each list, then the second of each, and so on. */
 function interleave<T>(lists: readonly (readonly T[])[]): readonly T[] {

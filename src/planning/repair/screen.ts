@@ -1,7 +1,7 @@
 import { type Circuit, type Net, type NetId, type ReadOptions, readCircuit } from "../../circuit/index.js";
 import { namesIn, requirementsOf } from "../../parts/index.js";
 import { fs } from "../../quantity/index.js";
-import { failingLevels } from "./evaluate.js";
+import { failingByFigures, failingLevels } from "./evaluate.js";
 import {
   NoProgress,
   type Simulator,
@@ -47,6 +47,8 @@ export function screenText(text: string, file: string, options: ReadOptions, per
     pace: new Map<string, number>(),
   };
   const { faults } = found;
+  // What figures alone tell costs next to nothing.
+  for (const { name } of failingByFigures(circuit)) faults.add(name);
   for (let board = 0; board < BOARDS && faults.size === 0; board++) {
     screenBoard(circuit, periods, seedOf(board), found);
   }

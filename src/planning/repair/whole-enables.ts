@@ -2,6 +2,7 @@ import type { Chip, Circuit, Net, PinRef } from "../../circuit/index.js";
 import { namesIn } from "../../parts/index.js";
 import type { Verdict } from "../../timing/index.js";
 import type { Change } from "./change.js";
+import { enablesOf } from "./control-pins.js";
 import type { Edit } from "./edits.js";
 import { type RegisterGraph, freeNetName } from "./register-graph.js";
 
@@ -57,11 +58,6 @@ function moved(net: Net, name: string, readers: readonly PinRef[], promise: numb
 
 function onto(readers: readonly PinRef[], net: string): readonly Edit[] {
   return readers.map(({ chip, pin }): Edit => ({ kind: "net", chip: chip.ref, pin, net }));
-}
-
-/** Pins that open outputs of a chip. */
-function enablesOf({ part: { behaviour } }: Chip): readonly string[] {
-  return [...new Set(behaviour.outputs.flatMap(({ enable }) => (enable ? namesIn(enable) : [])))];
 }
 
 /** Outputs that are open, of the bits of registers that drive one of some nets: the same turned over. */
