@@ -26,14 +26,15 @@ interface Made {
 export function waysFor({ bits, table, net, and = [], remark }: Wanted): readonly Way[] {
   const isLow = net.endsWith("#");
   const ways: Way[] = [];
-  for (const sum of smallestSums(table)) {
+  const { high, low } = sumsOf(table);
+  for (const sum of high) {
     for (const made of sumStyles(sum, bits)) {
       // The function is the AND of `and` and one net, or of several where it is one product.
       ways.push(finish(isLow ? "NAND" : "AND", made, and, net));
       if (and.length === 0 && made.length === 1 && made[0]) ways.push(...orForms(sum, bits, isLow, net));
     }
   }
-  for (const sum of smallestSums(opposite(table))) {
+  for (const sum of low) {
     ways.push(finish(isLow ? "NAND" : "AND", productsLow(sum, bits), and, net));
     if (and.length === 0) {
       for (const made of sumStyles(sum, bits)) ways.push(finish(isLow ? "AND" : "NAND", made, [], net));
@@ -47,11 +48,26 @@ export function factorsFor({
   bits,
   table,
 }: Pick<Wanted, "bits" | "table">): readonly { nets: readonly string[]; gates: Way }[] {
-  const made = [
-    ...smallestSums(table).flatMap((sum) => sumStyles(sum, bits)),
-    ...smallestSums(opposite(table)).map((sum) => productsLow(sum, bits)),
-  ];
+  const { high, low } = sumsOf(table);
+  const made = [...high.flatMap((sum) => sumStyles(sum, bits)), ...low.map((sum) => productsLow(sum, bits))];
   return made.map((factors) => ({ nets: factors.map(({ net }) => net), gates: factors.flatMap(({ gates }) => gates) }));
+}
+
+/** Smallest sums of where a function is high, and of where it is low. */
+interface Sums {
+  readonly high: readonly (readonly Product[])[];
+  readonly low: readonly (readonly Product[])[];
+}
+
+/** A table is asked for as often as there are nets that may show it. */
+const sumsOfTables = new WeakMap<Table, Sums>();
+
+function sumsOf(table: Table): Sums {
+  const known = sumsOfTables.get(table);
+  if (known) return known;
+  const found = { high: smallestSums(table), low: smallestSums(opposite(table)) };
+  sumsOfTables.set(table, found);
+  return found;
 }
 
 export function opposite(table: Table): Table {

@@ -45,6 +45,41 @@ const CHIPS: readonly GateChip[] = [
   { part: "74HC04", kind: "NOT", width: 1, sections: 6, note: "inverters" },
 ];
 
+/** The chips of a family, and what fits where. */
+interface Shelf {
+  readonly chips: readonly GateChip[];
+  /** For each chip those before it whose free sections can stand in for its own. */
+  readonly hosts: readonly (readonly number[])[];
+  /** The chip whose sections are as wide as a gate, or little wider. Throws RangeError where none is wide enough. */
+  readonly narrowest: (gate: Gate) => number;
+}
+
+function shelf(chips: readonly GateChip[]): Shelf {
+  const hosts = chips.map((guest, at) =>
+    chips.flatMap((host, index) => (index < at && canServe(host, guest) ? [index] : [])),
+  );
+  const places = new Map<Gate["kind"], readonly number[]>();
+  for (const { kind } of chips) {
+    const ofKind = chips.flatMap((shape, index) => (shape.kind === kind ? [{ index, width: shape.width }] : []));
+    const rising = ofKind.sort((a, b) => a.width - b.width);
+    const widest = rising.at(-1)?.width ?? 0;
+    // By the number of inputs, from 0 on.
+    places.set(
+      kind,
+      Array.from({ length: widest + 1 }, (_, inputs) => rising.find(({ width }) => width >= inputs)?.index ?? 0),
+    );
+  }
+  const narrowest = ({ kind, inputs }: Gate) => {
+    const found = places.get(kind)?.[inputs.length];
+    if (found === undefined) throw new RangeError(`there is no ${kind} of ${inputs.length}`);
+    return found;
+  };
+  return { chips, hosts, narrowest };
+}
+
+const QUICK = shelf(QUICK_CHIPS);
+const PLAIN = shelf(CHIPS);
+
 /** The most inputs of a gate of each kind. */
 export const WIDEST: Readonly<Record<Gate["kind"], number>> = { NOT: 1, NAND: 8, AND: 4, OR: 2, NOR: 3, XOR: 2 };
 
@@ -58,9 +93,38 @@ export function distinct(gates: readonly Gate[]): readonly Gate[] {
   return [...new Map(gates.map((gate) => [gate.output, gate])).values()];
 }
 
-/** How many chips gates take. */
+/** How many chips gates of different outputs take, as `gateChips` places them. */
 export function chipsFor(gates: readonly Gate[]): number {
-  return place(distinct(gates)).length;
+  return countIn(QUICK, gates, true) + countIn(PLAIN, gates, false);
+}
+
+/** As `placeIn`, by numbers alone: of each shape one chip at most has free sections. */
+function countIn({ chips, hosts, narrowest }: Shelf, gates: readonly Gate[], isQuick: boolean): number {
+  const wanted = chips.map(() => 0);
+  for (const gate of gates) {
+    if ((gate.isQuick ?? false) !== isQuick) continue;
+    const shape = narrowest(gate);
+    wanted[shape] = (wanted[shape] ?? 0) + 1;
+  }
+  const free = chips.map(() => 0);
+  let count = 0;
+  chips.forEach(({ sections }, shape) => {
+    const mine = wanted[shape] ?? 0;
+    let rest = mine % sections;
+    count += (mine - rest) / sections;
+    const places = (hosts[shape] ?? []).reduce((sum, host) => sum + (free[host] ?? 0), 0);
+    if (rest > places) {
+      count++;
+      free[shape] = sections - rest;
+      return;
+    }
+    for (const host of hosts[shape] ?? []) {
+      const taken = Math.min(rest, free[host] ?? 0);
+      free[host] = (free[host] ?? 0) - taken;
+      rest -= taken;
+    }
+  });
+  return count;
 }
 
 /** Chips that hold these gates: as few as placing the rest of each kind in free sections of others gives. */
@@ -71,20 +135,20 @@ export function gateChips(gates: readonly Gate[]): readonly WrittenChip[] {
 function place(gates: readonly Gate[]): readonly Opened[] {
   return [
     ...placeIn(
-      QUICK_CHIPS,
+      QUICK,
       gates.filter(({ isQuick }) => isQuick),
     ),
     ...placeIn(
-      CHIPS,
+      PLAIN,
       gates.filter(({ isQuick }) => !isQuick),
     ),
   ];
 }
 
-function placeIn(chips: readonly GateChip[], gates: readonly Gate[]): readonly Opened[] {
+function placeIn({ chips, narrowest }: Shelf, gates: readonly Gate[]): readonly Opened[] {
   const opened: Opened[] = [];
-  for (const shape of chips) {
-    const mine = gates.filter((gate) => shapeOf(gate, chips) === shape);
+  for (const [index, shape] of chips.entries()) {
+    const mine = gates.filter((gate) => narrowest(gate) === index);
     const over = mine.length % shape.sections;
     const rest = mine.slice(mine.length - over);
     for (let at = 0; at + shape.sections <= mine.length; at += shape.sections) {
@@ -97,13 +161,6 @@ function placeIn(chips: readonly GateChip[], gates: readonly Gate[]): readonly O
     else rest.forEach((gate, index) => free[index]?.gates.push(gate));
   }
   return opened;
-}
-
-function shapeOf({ kind, inputs }: Gate, chips: readonly GateChip[]): GateChip {
-  const fitting = chips.filter((shape) => shape.kind === kind && shape.width >= inputs.length);
-  const narrowest = fitting.sort((a, b) => a.width - b.width)[0];
-  if (!narrowest) throw new RangeError(`there is no ${kind} of ${inputs.length}`);
-  return narrowest;
 }
 
 /** Whether a gate of the second kind may be made of a section of the first, its other inputs tied off. */

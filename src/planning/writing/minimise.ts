@@ -33,50 +33,63 @@ export function smallestSums(table: Table, most = 4): readonly (readonly Product
 /** Products that are never high where the function is low and lose that when any variable is left out. */
 export function primesOf(table: Table): readonly Product[] {
   const { variables } = table;
-  const size = 3 ** variables;
   // A product's place has one digit of base 3 for each variable: low, high, not in it.
-  const isFree = new Uint8Array(size);
-  const [cares, values] = [new Uint16Array(size), new Uint16Array(size)];
-  for (let v = 0, step = 1; v < variables; v++, step *= 3) {
-    for (let place = 0; place < step; place++) {
-      const [care = 0, value = 0] = [cares[place], values[place]];
-      cares[place] = cares[place + step] = care | (1 << v);
-      cares[place + 2 * step] = care;
-      values[place + step] = value | (1 << v);
-      values[place + 2 * step] = value;
-    }
+  const isFree = new Uint8Array(3 ** variables);
+  for (let combination = 0; combination < 2 ** variables; combination++) {
+    if (table.at(combination) !== false) isFree[placeOf(combination, variables)] = 1;
   }
-  for (let place = 0; place < size; place++) {
-    let step = 1;
-    let rest = place;
-    while (rest > 0 && rest % 3 !== 2) {
-      rest = Math.floor(rest / 3);
-      step *= 3;
+  // Free is what is free with a variable high and low, taken one after the other: those above it are still in every product.
+  for (let v = 0, step = 1; v < variables; v++, step *= 3) {
+    for (const from of bases(v + 1, variables)) {
+      for (let place = from; place < from + step; place++) {
+        isFree[place + 2 * step] = (isFree[place] ?? 0) & (isFree[place + step] ?? 0);
+      }
     }
-    // The first variable that is left out: free is what is free with it high and low.
-    if (rest === 0) isFree[place] = table.at(values[place] ?? 0) === false ? 0 : 1;
-    else isFree[place] = (isFree[place - step] ?? 0) & (isFree[place - 2 * step] ?? 0);
   }
   const found: Product[] = [];
-  for (let place = size - 1; place >= 0; place--) {
-    if (isFree[place] === 0) continue;
-    let isPrime = true;
-    for (let v = 0, step = 1, rest = place; v < variables; v++, step *= 3, rest = Math.floor(rest / 3)) {
-      if (rest % 3 !== 2 && isFree[place + (2 - (rest % 3)) * step] === 1) isPrime = false;
-    }
-    if (isPrime) found.push({ care: cares[place] ?? 0, value: values[place] ?? 0 });
+  for (let place = 0; place < isFree.length; place++) {
+    if (isFree[place] === 1 && !isPartOfFree(place)) found.push(productAt(place, variables));
   }
-  return found.reverse();
+  return found;
+
+  function isPartOfFree(place: number): boolean {
+    for (let rest = place, step = 1; step < isFree.length; rest = Math.floor(rest / 3), step *= 3) {
+      if (rest % 3 < 2 && isFree[place + (2 - (rest % 3)) * step] === 1) return true;
+    }
+    return false;
+  }
+}
+
+/** The place of the product of all variables that is high at one combination alone. */
+function placeOf(combination: number, variables: number): number {
+  let place = 0;
+  for (let v = variables - 1; v >= 0; v--) place = 3 * place + ((combination >> v) & 1);
+  return place;
+}
+
+/** Places of the products of all variables from one on, each low or high, and of the others low. */
+function bases(from: number, variables: number): readonly number[] {
+  return Array.from({ length: 2 ** (variables - from) }, (_, high) => placeOf(high << from, variables));
+}
+
+function productAt(place: number, variables: number): Product {
+  let [care, value] = [0, 0];
+  for (let v = 0, rest = place; v < variables; v++, rest = Math.floor(rest / 3)) {
+    if (rest % 3 < 2) care |= 1 << v;
+    if (rest % 3 === 1) value |= 1 << v;
+  }
+  return { care, value };
 }
 
 function covers(on: readonly number[], primes: readonly Product[], most: number): readonly (readonly Product[])[] {
-  const everyRow = on.map((at) => primes.flatMap(({ care, value }, index) => ((at & care) === value ? [index] : [])));
+  const everyRow = on.map((at) => {
+    const row: number[] = [];
+    for (const [index, { care, value }] of primes.entries()) if ((at & care) === value) row.push(index);
+    return row;
+  });
   const byRow = [...new Map(everyRow.map((row) => [row.join(), row])).values()];
   // A place that is covered whenever another one is need not be looked at.
-  const rows = byRow.filter(
-    (row, index) =>
-      !byRow.some((other, at) => at !== index && isPart(other, row) && (other.length < row.length || at < index)),
-  );
+  const rows = byRow.filter((row) => !byRow.some((other) => other.length < row.length && isPart(other, row)));
   const literals = primes.map(({ care }) => bitsOf(care));
   let best: { readonly size: number; readonly literals: number } = { size: Infinity, literals: Infinity };
   let found: number[][] = [];
