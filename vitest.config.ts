@@ -14,7 +14,7 @@ export default defineConfig({
         test: {
           name: "all but the desk",
           include: ["test/**/*.test.ts"],
-          exclude: ["test/long/**", "test/desk/**", "test/mutants/**"],
+          exclude: ["test/long/**", "test/desk/**"],
           // The catalogue and the engines are read once for each core, not once for each of over 200 files.
           isolate: false,
         },
