@@ -1,5 +1,6 @@
 import type { Circuit } from "../circuit/index.js";
-import { type Replay, findWitnesses, holdsInTime, replay } from "../evidence/index.js";
+import { type Replay, type Witness, findWitnesses, holdsInTime, replay } from "../evidence/index.js";
+import { settleExactly } from "../exact/index.js";
 import { ChangeDump, groupBuses } from "../simulation/index.js";
 import { underLoad } from "../electrical/index.js";
 import { BadInput } from "./bad-input.js";
@@ -8,6 +9,7 @@ import { writeInPieces } from "./files.js";
 import { verdictNamed } from "./named-verdict.js";
 import { proveWhole } from "../judging/index.js";
 import type { Progress } from "../judging/index.js";
+import type { Proof, Verdict } from "../timing/index.js";
 import { witnessData } from "./witness-data.js";
 import { witnessText } from "./witness-text.js";
 
@@ -25,13 +27,13 @@ export async function runWitness(
 ): Promise<Answer> {
   const loaded = underLoad(circuit);
   const proof = await proveWhole(loaded, progress);
-  const verdict = verdictNamed(proof.verdicts, wanted);
-  const isFailure = verdict.state === "fails";
-  if (!isFailure && !holdsInTime(verdict)) {
-    throw new BadInput(`${verdict.name}: ${verdict.state}, and no time decides it, so there is no board to run`);
+  const bound = verdictNamed(proof.verdicts, wanted);
+  const isFailure = bound.state === "fails";
+  if (!isFailure && !holdsInTime(bound)) {
+    throw new BadInput(`${bound.name}: ${bound.state}, and no time decides it, so there is no board to run`);
   }
-  const found = await progress.during(`looking for a board ${isFailure ? "that fails" : "with the margin"}`, (tell) =>
-    findWitnesses(loaded, [verdict], {
+  const sought = await progress.during(`looking for a board ${isFailure ? "that fails" : "with the margin"}`, (tell) =>
+    findWitnesses(loaded, [bound], {
       ...proof,
       onProgress(share) {
         tell(share, 1);
@@ -39,7 +41,9 @@ export async function runWitness(
       },
     }),
   );
-  const witness = found.get(verdict.name);
+  const found = sought.get(bound.name);
+  const { verdict, witness } =
+    isFailure && !found?.isWorst ? byCases(loaded, proof, bound, found) : { verdict: bound, witness: found };
   if (!witness || !(isFailure || witness.isWorst)) {
     throw new BadInput(`${verdict.name}: no board was found on which it happens; see prove --why`);
   }
@@ -63,4 +67,13 @@ export async function runWitness(
     text: witnessText(verdict, witness, seen) + files,
     json: { ...witnessData(verdict, witness, seen), ...(vcd !== undefined && { vcdPath: vcd }) },
   };
+}
+
+/** The board of a failure that was decided case by case, where it is as bad as the one that was found. */
+function byCases(circuit: Circuit, proof: Proof, bound: Verdict, found: Witness | undefined) {
+  const decided = settleExactly(circuit, proof);
+  const verdict = decided.proof.verdicts.find(({ name }) => name === bound.name);
+  const witness = decided.witnesses.get(bound.name);
+  const isAsBad = (witness?.available ?? Infinity) <= (found?.available ?? Infinity);
+  return verdict && witness && isAsBad ? { verdict, witness } : { verdict: bound, witness: found };
 }

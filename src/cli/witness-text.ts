@@ -62,14 +62,8 @@ function headline({ name, required, margin }: Verdict, { available, isWorst }: W
 }
 
 /** The delays that are set on purpose, with their limits. */
-function boardTable({ chains }: Verdict, { scene }: Witness): string {
-  const rows = chains
-    ? stepValues(chains, scene.corner).map(({ step, value }) => [
-        step.label,
-        `${nsText(step.min)} to ${nsText(step.max)}`,
-        nsText(value),
-      ])
-    : [];
+function boardTable(verdict: Verdict, witness: Witness): string {
+  const rows = delaysSet(verdict, witness);
   if (rows.length === 0) return "";
   const columns = [
     { head: "ns", most: 56 },
@@ -77,6 +71,20 @@ function boardTable({ chains }: Verdict, { scene }: Witness): string {
     { head: "this board", align: "right" },
   ] as const;
   return textTable(columns, rows);
+}
+
+/** Name, limits and value of each: of a board of cases all that cases speak of, else those of the two chains. */
+function delaysSet({ chains, exact }: Verdict, { scene, isWorst }: Witness): readonly (readonly string[])[] {
+  if (isWorst && exact?.board) {
+    const delays = exact.board.filter(({ name }) => name !== "period" && name !== "high time");
+    return delays.map(({ name, value }) => [name, "", nsText(value)]);
+  }
+  if (!chains) return [];
+  return stepValues(chains, scene.corner).map(({ step, value }) => [
+    step.label,
+    `${nsText(step.min)} to ${nsText(step.max)}`,
+    nsText(value),
+  ]);
 }
 
 function restText({ scene: { rest } }: Witness): string {

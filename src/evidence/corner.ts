@@ -2,20 +2,20 @@ import type { Circuit } from "../circuit/index.js";
 import { arcsOf, isMissing } from "../parts/index.js";
 import { type Fs, type Range, fs } from "../quantity/index.js";
 import { arcKey } from "../simulation/index.js";
-import type { ChainStep, Chains } from "../timing/index.js";
+import type { BoardDelay, ChainStep, Chains } from "../timing/index.js";
 
 /** Which way a delay should lie, within its limits. */
 export type End = "min" | "max";
 
 /**
  * What a board must be like for two chains to come as far apart as their limits allow: a value for each delay that counts, by
- * `arcKey` and `wireKey`, and ends for the oscillator.
+ * `arcKey` and `wireKey`, and ends or times for the oscillator.
  */
 export interface Corner {
   readonly arcs: ReadonlyMap<string, Fs>;
   readonly wires: ReadonlyMap<string, Fs>;
-  readonly period?: End;
-  readonly high?: End;
+  readonly period?: End | Fs;
+  readonly high?: End | Fs;
 }
 
 /** The corner that asks for nothing. */
@@ -46,6 +46,22 @@ export function cornerOf(circuit: Circuit, chains: Chains, relaxed: Relaxed = ne
   }
   const { period, high } = chains.between;
   return { arcs, wires, ...(period && { period }), ...(high && { high }) };
+}
+
+/** The corner of a board that has exactly a margin which was decided case by case. */
+export function cornerOfBoard(board: readonly BoardDelay[]): Corner {
+  const times = new Map(board.map(({ name, value }) => [name, value]));
+  const [period, high] = [times.get("period"), times.get("high time")];
+  const delays = [...times].filter(([name]) => name !== "period" && name !== "high time");
+  const WIRE = "wire ";
+  return {
+    arcs: new Map(delays.filter(([name]) => !name.startsWith(WIRE))),
+    wires: new Map(
+      delays.flatMap(([name, value]) => (name.startsWith(WIRE) ? [[name.slice(WIRE.length), value] as const] : [])),
+    ),
+    ...(period !== undefined && { period }),
+    ...(high !== undefined && { high }),
+  };
 }
 
 /** Each delay of the two chains that a corner sets, once, with its value. */
@@ -107,13 +123,16 @@ function conflicts(one: End | Fs | undefined, other: End | Fs | undefined): bool
   return one !== undefined && other !== undefined && one !== other;
 }
 
-/** The period and high time of an oscillator at given ends; their middle where no end is asked for. In fs. */
+/** The period and high time of an oscillator as a corner asks for them; their middle where it asks for none. In fs. */
 export function oscillatorAt(
   { period, duty }: { readonly period: Range<Fs>; readonly duty: Range },
   corner: Pick<Corner, "period" | "high">,
 ): { readonly period: Fs; readonly high: Fs } {
-  const length = corner.period ? period[corner.period] : Math.round((period.min + period.max) / 2);
-  const [least, most] = [Math.ceil(duty.min * length), Math.floor(duty.max * length)];
-  const high = corner.high === "min" ? least : corner.high === "max" ? most : Math.round((least + most) / 2);
+  const within = ({ min, max }: Range, wanted: End | Fs | undefined) => {
+    if (typeof wanted === "number") return wanted;
+    return wanted === undefined ? Math.round((min + max) / 2) : wanted === "min" ? min : max;
+  };
+  const length = within(period, corner.period);
+  const high = within({ min: Math.ceil(duty.min * length), max: Math.floor(duty.max * length) }, corner.high);
   return { period: fs(length), high: fs(high) };
 }

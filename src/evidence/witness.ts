@@ -2,7 +2,7 @@ import type { Circuit } from "../circuit/index.js";
 import { type Fs, fs } from "../quantity/index.js";
 import { NoProgress, type Tables, compileTables } from "../simulation/index.js";
 import type { Verdict } from "../timing/index.js";
-import { type Corner, NOWHERE, cornerOf, joined } from "./corner.js";
+import { type Corner, NOWHERE, cornerOf, cornerOfBoard, joined } from "./corner.js";
 import { racesTo } from "./race.js";
 import { type Hint, relax } from "./relax.js";
 import { type Rest, type Scene, stage } from "./scene.js";
@@ -30,6 +30,7 @@ const CHUNK_TICKS = 2048;
 
 const RELAXED_SEED = 8;
 const RACE_SEED = 9;
+const CASES_SEED = 12;
 
 interface Attempt {
   readonly rest: Rest;
@@ -96,6 +97,22 @@ export function findWitnesses(
     if (!hints.some((hint) => hint.relaxed === relaxed.relaxed)) hints.unshift(relaxed);
   }
   return found;
+}
+
+/**
+ * The board that has the margin which was decided case by case, run in time; undefined where there is none, or where what it
+ * does elsewhere keeps it from coming to that.
+ */
+export function witnessOfCases(
+  circuit: Circuit,
+  verdict: Verdict,
+  { cycleTicks, leadTicks }: Pick<WitnessOptions, "cycleTicks" | "leadTicks">,
+): Witness | undefined {
+  const board = verdict.exact?.board;
+  if (!board) return undefined;
+  const scene: Scene = { corner: cornerOfBoard(board), rest: "typical", seed: CASES_SEED, busy: true };
+  const sighting = runBoard(compileTables(circuit), scene, [verdict], leadTicks + 2 * cycleTicks).get(verdict);
+  return sighting && { verdict: verdict.name, scene, ...sighting };
 }
 
 /** Runs one board, until all is seen or the time is up. */

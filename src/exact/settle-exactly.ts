@@ -1,4 +1,5 @@
 import type { Circuit } from "../circuit/index.js";
+import { type Witness, marginOf, witnessOfCases } from "../evidence/index.js";
 import { NoProgress } from "../simulation/index.js";
 import type { Clock, Proof, Verdict } from "../timing/index.js";
 import { acceptIn, worstFirst } from "../verdict/index.js";
@@ -8,6 +9,8 @@ import { ExactStage } from "./stage.js";
 /** A proof of which some verdicts were decided case by case. */
 export interface SettledExactly {
   readonly proof: Proof;
+  /** Boards that fail by what was decided and on which no other was found to be as bad, by the name of the verdict. */
+  readonly witnesses: ReadonlyMap<string, Witness>;
   readonly cost: ExactCost;
 }
 
@@ -36,9 +39,8 @@ export interface ExactOptions {
  * is meant to come stays as it is.
  */
 export function settleExactly(circuit: Circuit, proof: Proof, options: ExactOptions = {}): SettledExactly {
-  if (!canBeDecided(proof)) return { proof, cost: FREE };
-  const stage = stageOf(circuit, proof, options);
-  if (!stage) return { proof, cost: FREE };
+  const stage = canBeDecided(proof) ? stageOf(circuit, proof, options) : undefined;
+  if (!stage) return { proof, witnesses: new Map(), cost: FREE };
   let isOver = false;
   const began = options.clock?.() ?? 0;
   const decided = proof.verdicts.map((verdict, index): Verdict => {
@@ -46,8 +48,16 @@ export function settleExactly(circuit: Circuit, proof: Proof, options: ExactOpti
     if (isOver || !(isOpen(verdict) || isTouched(verdict, proof.verdicts))) return verdict;
     return stage.settle(verdict);
   });
+  const witnesses = new Map<string, Witness>();
+  const shown = decided.map((verdict): Verdict => {
+    const witness = verdict.state === "fails" ? witnessOfCases(circuit, verdict, proof) : undefined;
+    const margin = witness && marginOf(witness, verdict);
+    if (!witness || margin === undefined || margin > (verdict.shown?.margin ?? Infinity)) return verdict;
+    witnesses.set(verdict.name, witness);
+    return { ...verdict, shown: { isWorst: witness.isWorst, margin } };
+  });
   // A failure that is none, or less bad than it was taken for, is accepted anew.
-  const bare = decided.map(({ accepted: _accepted, ...verdict }): Verdict => verdict);
+  const bare = shown.map(({ accepted: _accepted, ...verdict }): Verdict => verdict);
   const { verdicts, idleAcceptances } = acceptIn(bare, circuit.accepted, () => "time");
   const cost: ExactCost = {
     decided: verdicts.filter(({ exact }) => exact !== undefined).length,
@@ -55,7 +65,7 @@ export function settleExactly(circuit: Circuit, proof: Proof, options: ExactOpti
     solverTime: stage.work.solverTime,
     time: (options.clock?.() ?? 0) - began,
   };
-  return { proof: { ...proof, verdicts: worstFirst(verdicts), idleAcceptances }, cost };
+  return { proof: { ...proof, verdicts: worstFirst(verdicts), idleAcceptances }, witnesses, cost };
 }
 
 function stageOf(circuit: Circuit, proof: Proof, { clock }: ExactOptions): ExactStage | undefined {

@@ -54,14 +54,13 @@ export async function judge(
   listener.proved?.(bounds, loaded);
   const settled = await settleAll(loaded, bounds, progress);
   listener.settled?.(settled, loaded);
-  const { witnesses } = settled;
-  const { proof, cost } = await decideExactly(loaded, settled.proof, progress, options);
+  const { proof, witnesses, cost } = await decideExactly(loaded, settled.proof, progress, options);
   const observed = await observe(circuit, proof, progress);
   const electrical = judgeElectrical(circuit, { ...observed, undrivenFor: undrivenFor(proof) });
   return {
     loaded,
     proof,
-    witnesses,
+    witnesses: new Map([...settled.witnesses, ...witnesses]),
     exact: cost,
     electrical,
     idleAcceptances: idleInAll(proof.idleAcceptances, electrical.idleAcceptances),
@@ -84,7 +83,7 @@ async function decideExactly(
   progress: Progress,
   { decide, clock }: JudgeOptions,
 ): Promise<SettledExactly> {
-  if (!decide) return { proof, cost: { decided: 0, solverCalls: 0, solverTime: 0, time: 0 } };
+  if (!decide) return { proof, witnesses: new Map(), cost: { decided: 0, solverCalls: 0, solverTime: 0, time: 0 } };
   return progress.during("deciding case by case", (tell) =>
     decide(circuit, proof, {
       ...(clock && { clock }),
