@@ -11,6 +11,7 @@ import type { ComingId, StateId } from "./state-book.js";
 import type { StepMemory } from "./step.js";
 import { type Stretch, Stretches } from "./stretches.js";
 import { TupleBook } from "./tuple-book.js";
+import { type SightId, Window } from "./window.js";
 import { Pairs, type WordId } from "./words.js";
 
 /** Thrown where signals from outside leave a circuit in more states than can be followed. */
@@ -45,16 +46,7 @@ interface Part {
   readonly situations: Situations;
   /** Numbers what is still to come together with what is fed. */
   readonly starts: Pairs;
-  /** The components whose waves it sees: by position in the dependent part, -1 of those that run by themselves. */
-  readonly upstream: readonly {
-    readonly part: number;
-    readonly component: number;
-    readonly cells: ReadonlySet<CellId>;
-  }[];
-  /** Positions of the views of the components that run by themselves which it sees. */
-  readonly views: readonly number[];
-  /** Positions in the dependent part of the components that it sees. */
-  readonly sees: readonly number[];
+  readonly upstream: readonly Upstream[];
   /** Outside signals may change without anything else happening. */
   readonly isRestless: boolean;
   /** Numbers its state together with all that it sees; and by that number, what comes of it. */
@@ -63,6 +55,14 @@ interface Part {
   readonly acts: Pairs;
   /** By act, the number of the moment that it was met in last. */
   readonly metIn: number[];
+}
+
+/** A component whose waves another one sees. */
+interface Upstream {
+  /** Its position in the dependent part, or that of its view among those of the components that run by themselves. */
+  readonly part: number;
+  readonly view: number;
+  readonly window: Window;
 }
 
 /** What can come of one component's state and of all that it sees. */
@@ -87,8 +87,6 @@ interface Moment {
   readonly number: number;
   /** What the components that run by themselves show, by position of the view. */
   readonly words: readonly WordId[];
-  /** What they do, by component. */
-  readonly done: readonly (FeedSource | undefined)[];
   /** The state of one of their cells as the tick begins. */
   readonly read: (cell: CellId) => StateId;
   /** Notes what a step has looked at of them. */
@@ -111,7 +109,6 @@ export class DependentPart {
   /** Position in `#parts` of the component that holds a cell, by cell; -1 of others. */
   readonly #partOf: Int32Array;
   readonly #nothing: ComingId;
-  readonly #views: readonly View[];
   readonly #seen: Seen;
   readonly #groups: (readonly VariantId[])[] = [];
   /** The states of the components, by position. */
@@ -133,15 +130,12 @@ export class DependentPart {
     stateOf: (cell: CellId) => StateId,
   ) {
     this.#shared = shared;
-    this.#views = views;
     this.#seen = new Seen(shared.words, views);
     this.#nothing = shared.book.comingId([]);
     const partOf = new Map(components.map(({ index }, part) => [index, part] as const));
     const viewOf = new Map(views.map(({ from }, view) => [from, view] as const));
     this.#parts = components.map((component) => ({
       component,
-      views: component.upstream.flatMap((up) => viewOf.get(up.component) ?? []),
-      sees: component.upstream.flatMap((up) => partOf.get(up.component) ?? []),
       looks: new Pairs(),
       results: [],
       memory: {
@@ -153,7 +147,11 @@ export class DependentPart {
       states: new ComponentStates(shared.book, component),
       situations: new Situations(),
       starts: new Pairs(),
-      upstream: component.upstream.map((up) => ({ ...up, part: partOf.get(up.component) ?? -1 })),
+      upstream: component.upstream.map((up) => ({
+        part: partOf.get(up.component) ?? -1,
+        view: viewOf.get(up.component) ?? -1,
+        window: new Window(shared.feeds, component.index, up.cells),
+      })),
       isRestless: component.outside.some(({ input, edges }) => input.timing.kind === "any time" && edges.length > 0),
       acts: new Pairs(),
       metIn: [],
@@ -196,19 +194,6 @@ export class DependentPart {
     return { end: did.group, shown: [], did };
   }
 
-  /** What the components that run by themselves do in a tick. */
-  #done(words: readonly WordId[]): (FeedSource | undefined)[] {
-    const done: (FeedSource | undefined)[] = [];
-    this.#views.forEach(({ from }, index) => {
-      const feed = this.#seen.feed(words[index] ?? 0);
-      if (feed === NO_FEED) return;
-      const known = this.#sources.get(feed) ?? { feed: this.#shared.feeds.feed(feed), feedTo: new Map() };
-      this.#sources.set(feed, known);
-      done[from] = known;
-    });
-    return done;
-  }
-
   #prove(
     group: GroupId,
     words: Moment["words"],
@@ -222,7 +207,6 @@ export class DependentPart {
     const moment: Moment = {
       number: ++this.#moments,
       words,
-      done: this.#done(words),
       read,
       note: (looked) => {
         if (seen.has(looked)) return;
@@ -276,8 +260,7 @@ export class DependentPart {
     const part = this.#parts[index];
     if (!part) throw new RangeError(`no component ${index}`);
     let look = this.#before[index] ?? 0;
-    for (const view of part.views) look = part.looks.id(look, moment.words[view] ?? 0);
-    for (const seen of part.sees) look = part.looks.id(look, this.#acts[seen] ?? 0);
+    for (const upstream of part.upstream) look = part.looks.id(look, this.#sight(upstream, moment));
     const known = (part.results[look] ??= this.#find(part, index, moment));
     if (known.notedIn !== moment.number) {
       known.notedIn = moment.number;
@@ -289,7 +272,7 @@ export class DependentPart {
   #find(part: Part, index: number, moment: Moment): Result {
     const { states, acts } = part;
     const state = this.#before[index] ?? 0;
-    const fed = this.#fedTo(part, moment.done);
+    const fed = this.#fedTo(part, moment);
     const coming = states.coming(state);
     if (fed === NO_FEED && coming === this.#nothing && !part.isRestless) {
       return { goals: [{ after: states.idle(state), act: acts.id(state, 0) }], looked: [], notedIn: 0 };
@@ -306,6 +289,15 @@ export class DependentPart {
       return { after: states.after(state, writes, left), act: acts.id(state, number + 1) };
     });
     return { goals, looked: [...noted], notedIn: 0 };
+  }
+
+  /** What a component that runs by itself does in a tick with that word, as far as it is shown. */
+  #shownIn(word: WordId): FeedSource | undefined {
+    const feed = this.#seen.feed(word);
+    if (feed === NO_FEED) return undefined;
+    const known = this.#sources.get(feed) ?? { feed: this.#shared.feeds.feed(feed), feedTo: new Map() };
+    this.#sources.set(feed, known);
+    return known;
   }
 
   /** What the component at `index` does; undefined if it is idle. */
@@ -339,14 +331,18 @@ export class DependentPart {
     return this.#parts[index]?.states.cell(this.#before[index] ?? 0, cell) ?? 0;
   }
 
-  #fedTo({ component, upstream }: Part, done: Moment["done"]): FeedId {
+  /** What is seen of another component in the present tick. */
+  #sight({ part, view, window }: Upstream, moment: Moment): SightId {
+    const tick = (part < 0 ? moment.words[view] : this.#acts[part]) ?? 0;
+    return (
+      window.known(tick) ??
+      window.see(tick, (cell) => this.#read(moment, cell), part < 0 ? this.#shownIn(tick) : this.#didAt(part))
+    );
+  }
+
+  #fedTo({ upstream }: Part, moment: Moment): FeedId {
     const { feeds } = this.#shared;
-    let input = NO_FEED;
-    for (const { part, component: from, cells } of upstream) {
-      const source = part >= 0 ? this.#didAt(part) : done[from];
-      if (source) input = feeds.join(input, feeds.seen(source, component.index, cells));
-    }
-    return input;
+    return upstream.reduce((fed, up) => feeds.join(fed, up.window.feed(this.#sight(up, moment))), NO_FEED);
   }
 
   #groupId(variants: readonly VariantId[]): GroupId {
