@@ -1,4 +1,5 @@
 import type { CellId, ChipModel, Model, NetModel, OutsideModel } from "./model.js";
+import { turningPins } from "./turning-pins.js";
 import { stronglyConnected } from "./strongly-connected.js";
 
 /**
@@ -140,11 +141,14 @@ class Graph {
 
   cellsSeenBy(node: number): readonly CellId[] {
     const pins = this.#model.chips[node]?.pins.map((pin) => pin.net.wave) ?? [];
-    const drivers = this.#sharedAt(node)?.drivers.map(({ cell }) => cell) ?? [];
+    const drivers = this.#sharedAt(node)?.drivers.flatMap((driver) => [
+      driver.cell,
+      ...turningPins(driver).map(({ net }) => net.wave),
+    ]);
     const followed = this.outsideAt(node).flatMap(({ input: { timing } }) =>
       "net" in timing ? [this.#model.nets[timing.net]?.wave ?? -1] : [],
     );
-    return [...pins, ...drivers, ...followed].filter((cell) => cell >= 0);
+    return [...pins, ...(drivers ?? []), ...followed].filter((cell) => cell >= 0);
   }
 
   #sharedAt(node: number): NetModel | undefined {

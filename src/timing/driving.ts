@@ -67,6 +67,7 @@ export class Driving {
         wave.members = [];
       }
       const before = [...region.early];
+      const ledTo = region.to;
       for (const { open, changes } of found) {
         const known = wave.members.find((member) => isOf(member, open));
         if (!open.region.clean) region.clean = false;
@@ -86,12 +87,16 @@ export class Driving {
       if (region.clean && wave.members.length > 1) region.clean = this.#changesOnce(output, wave);
       region.to = after;
       wave.level = after;
-      if (!region.opened || !isSame(before, region.early)) this.#at.step.comeOpen(output.cell, region);
+      if (!region.opened || region.to !== ledTo || !isSame(before, region.early)) {
+        this.#at.step.comeOpen(output.cell, region);
+      }
     } else if (wave.members.length > 0 && wave.level !== after) {
       const own = this.#at.step.ownPresent(output.cell);
       const newest = own.regions.at(-1);
-      if (newest) newest.to = after;
       own.level = after;
+      if (!newest) return;
+      newest.to = after;
+      if (newest.opened) this.#at.step.comeOpen(output.cell, newest);
     }
   }
 

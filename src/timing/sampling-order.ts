@@ -46,7 +46,8 @@ export function levelMeant(at: ChipStep, change: Open, edge: Open): LevelSet {
   const typical = (moments: readonly Moment[]) => Math.max(...moments.map((moment) => time.typical(moment)));
   const reached = typical(at.early(edge));
   const have = steps.filter(({ moment }) => typical(at.step.atPin([moment], at.chip, change.pin)) <= reached);
-  return have.at(-1)?.to ?? to;
+  // A change from outside has no typical time; it has begun, being meant to come before the edge.
+  return (have.at(-1) ?? steps[0])?.to ?? to;
 }
 
 /** Whether one change is over, by the bounds, before another begins. */

@@ -9,6 +9,7 @@ import { lastFirst, lastFirstSince } from "./past-changes.js";
 import { isRestless, reportRestless } from "./settling.js";
 import { type Region, type Wave, shownNow } from "./state.js";
 import type { Step } from "./step.js";
+import { turningPins } from "./turning-pins.js";
 import type { Moment } from "./moment.js";
 
 /** What a net shows that several outputs share: whatever any of them drives; undriven only if all may let go. */
@@ -45,13 +46,16 @@ export function openShared(step: Step, net: NetModel, driver: CellId, region: Re
     shared = step.addRegion(wave, wave.level, after, region.clean);
     wave.members = [];
   }
+  const ledTo = shared.to;
   shared.to = after;
   wave.level = after;
+  const [moment] = region.early;
+  if (moment && shared.steps.at(-1)?.to !== after) shared.steps = [...shared.steps, { moment, to: after }];
   const slot = net.drivers.findIndex(({ cell }) => cell === driver);
   wave.members.push({ slot, born: region.born, order: region.order, closed: false, changes: [] });
   const before = [...shared.early];
   step.model.time.addEarly(shared.early, region.early);
-  if (!shared.opened || !isSame(before, shared.early)) step.comeOpen(net.wave, shared);
+  if (!shared.opened || shared.to !== ledTo || !isSame(before, shared.early)) step.comeOpen(net.wave, shared);
 }
 
 /** A change closes at one driver of a shared net: fights and gaps with the other drivers can now be told. */
@@ -82,8 +86,11 @@ export function growShared(step: Step, net: NetModel, driver: CellId, region: Re
   const isOf = (m: Wave["members"][number]) => m.slot === slot && m.born === region.born && m.order === region.order;
   if (!shared || !wave.members.some(isOf)) return;
   const before = [...shared.early];
+  const ledTo = shared.to;
   step.model.time.addEarly(shared.early, region.early);
-  if (!isSame(before, shared.early)) step.comeOpen(net.wave, shared);
+  shared.to = sharedNow(step, net);
+  wave.level = shared.to;
+  if (shared.to !== ledTo || !isSame(before, shared.early)) step.comeOpen(net.wave, shared);
 }
 
 function isIdle(region: Region): boolean {
@@ -285,11 +292,10 @@ function worstHandOver(step: Step, from: Driver, release: Region, takings: reado
  * When a driver takes the net, each time by itself, where one pin alone tells it to and every change there is known to be one
  * edge: then it lets go once between one and the next.
  */
-function turnsOf(step: Step, { chip, output, cell }: Driver): readonly (readonly Moment[])[] {
-  const pins = chip.pins.filter(({ slot }) => output.enable?.slots.includes(slot));
-  const [pin] = pins;
-  const isAlone = output.enable?.slots.every((slot) => slot === pin?.slot || chip.fixed[slot]);
-  if (!pin || !isAlone) return [];
+function turnsOf(step: Step, driver: Driver): readonly (readonly Moment[])[] {
+  const { cell } = driver;
+  const [pin] = turningPins(driver);
+  if (!pin) return [];
   const edges = [...lastFirst(step, pin.net.wave)];
   if (!edges.every(({ clean, from, to }) => clean && isKnown(from) && isKnown(to) && from !== to)) return [];
   const turns = new Map<number, Moment[]>();

@@ -75,7 +75,7 @@ export class WaveChanges {
     return this.#taken.get(id, fedId, () => {
       const present = this.#copy(id);
       let own = regionOf(present, region);
-      const hasGrown = own !== undefined && !isEqual(own.early, region.early);
+      const hasGrown = own !== undefined && (own.to !== region.to || !isEqual(own.early, region.early));
       if (!own) {
         own = { ...region };
         present.regions.push(own);
