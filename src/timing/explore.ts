@@ -258,14 +258,14 @@ class Explorer {
       placesOf.set(check, place);
       return place;
     };
-    const note = (check: Check, tick: number, count: number) => {
+    const note = (check: Check, tick: number) => {
       const known = placesOf.get(check) ?? placeFor(check, tick);
-      known.count += count;
       const margin = check.available - check.required;
       const worst = known.worst.available - known.worst.required;
       if (margin < worst || (margin === worst && tick < known.tick)) Object.assign(known, { worst: check, tick });
+      return known;
     };
-    for (const check of drivenTogether(this.#model)) note(check, 0, 1);
+    for (const check of drivenTogether(this.#model)) note(check, 0).count++;
     for (const { stretches } of this.#running) {
       for (const { did, count } of stretches.ticks()) if (did) did.count += count;
     }
@@ -277,8 +277,15 @@ class Explorer {
       }
     }
     for (const { situations } of [...this.#running, ...this.#dependent.parts]) {
-      for (const { checks, firstTick, count } of situations.all)
-        for (const check of checks) note(check, firstTick, count);
+      const counts = new Map<{ count: number }, number>();
+      for (const { checks, firstTick, count } of situations.all) {
+        for (const check of checks) {
+          const place = note(check, firstTick);
+          counts.set(place, (counts.get(place) ?? 0) + count);
+        }
+      }
+      // Sections that share a clock are parts of their own, and each of them checks it.
+      for (const [place, count] of counts) place.count = Math.max(place.count, count);
     }
     const found = [...places.values()];
     for (const place of found) {

@@ -126,6 +126,15 @@ describe("in circuits of every kind", () => {
     );
   });
 
+  test("a clock that many flip-flops share is judged once in each period at each chip", () => {
+    const { verdicts, leadTicks, cycleTicks } = prove(twoRegisters());
+    const counts = verdicts.filter(({ symbol }) => symbol === "tw high").map(({ name, count }) => [name, count]);
+    expect(counts).toEqual([
+      ["pulse width U1 CLK high", leadTicks + cycleTicks],
+      ["pulse width U2 CLK high", leadTicks + cycleTicks],
+    ]);
+  });
+
   test("no two verdicts have one name", () => {
     for (const { verdicts } of proved) expect(new Set(verdicts.map(({ name }) => name)).size).toBe(verdicts.length);
   });
