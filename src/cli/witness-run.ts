@@ -1,5 +1,5 @@
 import type { Circuit } from "../circuit/index.js";
-import { type Replay, type Witness, findWitnesses, holdsInTime, replay } from "../evidence/index.js";
+import { type Replay, findWitnesses, holdsInTime, replay } from "../evidence/index.js";
 import { settleExactly } from "../exact/index.js";
 import { ChangeDump, groupBuses } from "../simulation/index.js";
 import { underLoad } from "../electrical/index.js";
@@ -9,7 +9,6 @@ import { writeInPieces } from "./files.js";
 import { verdictNamed } from "./named-verdict.js";
 import { proveWhole } from "../judging/index.js";
 import type { Progress } from "../judging/index.js";
-import type { Proof, Verdict } from "../timing/index.js";
 import { witnessData } from "./witness-data.js";
 import { witnessText } from "./witness-text.js";
 
@@ -26,14 +25,14 @@ export async function runWitness(
   progress: Progress,
 ): Promise<Answer> {
   const loaded = underLoad(circuit);
-  const proof = await proveWhole(loaded, progress);
-  const bound = verdictNamed(proof.verdicts, wanted);
-  const isFailure = bound.state === "fails";
-  if (!isFailure && !holdsInTime(bound)) {
-    throw new BadInput(`${bound.name}: ${bound.state}, and no time decides it, so there is no board to run`);
+  const { proof, witnesses } = settleExactly(loaded, await proveWhole(loaded, progress));
+  const verdict = verdictNamed(proof.verdicts, wanted);
+  const isFailure = verdict.state === "fails";
+  if (!isFailure && !holdsInTime(verdict)) {
+    throw new BadInput(`${verdict.name}: ${verdict.state}, and no time decides it, so there is no board to run`);
   }
-  const sought = await progress.during(`looking for a board ${isFailure ? "that fails" : "with the margin"}`, (tell) =>
-    findWitnesses(loaded, [bound], {
+  const found = await progress.during(`looking for a board ${isFailure ? "that fails" : "with the margin"}`, (tell) =>
+    findWitnesses(loaded, [verdict], {
       ...proof,
       onProgress(share) {
         tell(share, 1);
@@ -41,9 +40,8 @@ export async function runWitness(
       },
     }),
   );
-  const found = sought.get(bound.name);
-  const { verdict, witness } =
-    isFailure && !found?.isWorst ? byCases(loaded, proof, bound, found) : { verdict: bound, witness: found };
+  const bySearch = found.get(verdict.name);
+  const witness = bySearch?.isWorst ? bySearch : (witnesses.get(verdict.name) ?? bySearch);
   if (!witness || !(isFailure || witness.isWorst)) {
     throw new BadInput(`${verdict.name}: no board was found on which it happens; see prove --why`);
   }
@@ -67,13 +65,4 @@ export async function runWitness(
     text: witnessText(verdict, witness, seen) + files,
     json: { ...witnessData(verdict, witness, seen), ...(vcd !== undefined && { vcdPath: vcd }) },
   };
-}
-
-/** The board of a failure that was decided case by case, where it is as bad as the one that was found. */
-function byCases(circuit: Circuit, proof: Proof, bound: Verdict, found: Witness | undefined) {
-  const decided = settleExactly(circuit, proof);
-  const verdict = decided.proof.verdicts.find(({ name }) => name === bound.name);
-  const witness = decided.witnesses.get(bound.name);
-  const isAsBad = (witness?.available ?? Infinity) <= (found?.available ?? Infinity);
-  return verdict && witness && isAsBad ? { verdict, witness } : { verdict: bound, witness: found };
 }

@@ -29,9 +29,13 @@ test("a change that comes on the other side of its capture than the bounds take 
   const bounds = prove(circuit);
   expect(verdictOf(bounds, "hold U4 1D").state).toBe("fails");
   expect(verdictOf(bounds, "set-up U4 1D").state).toBe("holds");
-  const { proof } = settleExactly(circuit, bounds);
+  const { proof, witnesses } = settleExactly(circuit, bounds);
   expect(verdictOf(proof, "hold U4 1D").state).toBe("holds");
   const setUp = verdictOf(proof, "set-up U4 1D");
   expect(setUp.state).toBe("fails");
   expect(setUp.available).toBe(ns(8 - 7.5));
+  // A simulated board has just that.
+  expect(setUp.shown).toEqual({ isWorst: true, margin: ns(8 - 7.5 - 2) });
+  const witness = witnesses.get(setUp.name);
+  expect((witness?.to ?? 0) - (witness?.from ?? 0)).toBe(ns(8 - 7.5));
 });
