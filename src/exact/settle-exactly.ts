@@ -1,5 +1,6 @@
 import type { Circuit } from "../circuit/index.js";
 import { type Witness, marginOf, witnessOfCases } from "../evidence/index.js";
+import type { Fs } from "../quantity/index.js";
 import { NoProgress } from "../simulation/index.js";
 import type { Clock, Proof, Verdict } from "../timing/index.js";
 import { acceptIn, worstFirst } from "../verdict/index.js";
@@ -49,12 +50,11 @@ export function settleExactly(circuit: Circuit, proof: Proof, options: ExactOpti
     return stage.settle(verdict);
   });
   const witnesses = new Map<string, Witness>();
-  const shown = decided.map((verdict): Verdict => {
+  const shown = decided.map((verdict) => {
     const witness = verdict.state === "fails" ? witnessOfCases(circuit, verdict, proof) : undefined;
-    const margin = witness && marginOf(witness, verdict);
-    if (!witness || margin === undefined || margin > (verdict.shown?.margin ?? Infinity)) return verdict;
-    witnesses.set(verdict.name, witness);
-    return { ...verdict, shown: { isWorst: witness.isWorst, margin } };
+    const seen = withShown(verdict, witness && marginOf(witness, verdict), witness?.isWorst ?? false);
+    if (witness && seen.shown?.margin === marginOf(witness, verdict)) witnesses.set(verdict.name, witness);
+    return seen;
   });
   // A failure that is none, or less bad than it was taken for, is accepted anew.
   const bare = shown.map(({ accepted: _accepted, ...verdict }): Verdict => verdict);
@@ -66,6 +66,15 @@ export function settleExactly(circuit: Circuit, proof: Proof, options: ExactOpti
     time: (options.clock?.() ?? 0) - began,
   };
   return { proof: { ...proof, verdicts: worstFirst(verdicts), idleAcceptances }, witnesses, cost };
+}
+
+/** What boards show of a verdict that was decided: the worse of what was found of the bounds' failure and of its own board. */
+function withShown(verdict: Verdict, margin: Fs | undefined, isWorst: boolean): Verdict {
+  const { shown, ...bare } = verdict;
+  if (!verdict.exact || !(shown || margin !== undefined)) return verdict;
+  if (verdict.state !== "fails") return bare;
+  if (margin !== undefined && margin <= (shown?.margin ?? Infinity)) return { ...bare, shown: { margin, isWorst } };
+  return { ...bare, ...(shown && { shown: { ...shown, isWorst: shown.margin === verdict.margin } }) };
 }
 
 function stageOf(circuit: Circuit, proof: Proof, { clock }: ExactOptions): ExactStage | undefined {

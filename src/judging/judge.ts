@@ -60,12 +60,18 @@ export async function judge(
   return {
     loaded,
     proof,
-    witnesses: new Map([...settled.witnesses, ...witnesses]),
+    witnesses: stillShown(proof, new Map([...settled.witnesses, ...witnesses])),
     exact: cost,
     electrical,
     idleAcceptances: idleInAll(proof.idleAcceptances, electrical.idleAcceptances),
     holds: ![...proof.verdicts, ...electrical.verdicts].some(countsAgainst),
   };
+}
+
+/** The boards of verdicts that still fail. */
+function stillShown({ verdicts }: Proof, witnesses: ReadonlyMap<string, Witness>): ReadonlyMap<string, Witness> {
+  const failing = new Set(verdicts.filter(({ state }) => state === "fails").map(({ name }) => name));
+  return new Map([...witnesses].filter(([name]) => failing.has(name)));
 }
 
 async function settleAll(circuit: Circuit, proof: Proof, progress: Progress): Promise<Settled> {
