@@ -3,6 +3,7 @@ import type { ChipStep } from "./chip-step.js";
 import type { Open } from "./chip-view.js";
 import { HIGH, LOW, UNDRIVEN, type LevelSet, isKnown } from "./level-set.js";
 import type { GateModel, PinModel } from "./model.js";
+import { isOf } from "./members.js";
 import { leastGap } from "./moments.js";
 import { lastFirst } from "./past-changes.js";
 import { checkChain } from "./register-chain.js";
@@ -133,8 +134,7 @@ export function beginHeld(at: ChipStep, change: Open): void {
 /** A change has closed: it is the end of the hold of whatever was captured before it. */
 export function releaseHeld(at: ChipStep, change: Open): void {
   const { pin, region } = change;
-  const isMeant = (b: Capture["before"][number]) =>
-    b.slot === pin.slot && b.born === region.born && b.order === region.order;
+  const isMeant = (one: Capture["before"][number]) => isOf(one, change);
   if (!at.state.captures.some((record) => record.held.includes(pin.slot) || record.before.some(isMeant))) return;
   for (const record of at.ownState.captures) {
     const reference = at.chip.pins.find((p) => p.slot === record.slot);
@@ -178,7 +178,7 @@ function checkReleases(at: ChipStep, pin: PinModel, edge: Open, record: Capture,
     const matters = first !== last || when.dependsOn(pin.slot, (slot) => at.around(slot, edge));
     if ((first & HIGH) !== 0 && (last & LOW) !== 0 && matters) {
       if (region.settled) checkRecovery(at, pin, edge.pin, region, record);
-      else if (!record.before.some((b) => b.slot === pin.slot && b.born === born && b.order === order && b.isRelease)) {
+      else if (!record.before.some((one) => isOf(one, { pin, region }) && one.isRelease)) {
         record.before.push({ slot: pin.slot, born, order, isRelease: true, isChecked: false });
       }
     }

@@ -3,7 +3,7 @@ import { beginHeld, capture, releaseHeld } from "./capture.js";
 import { ChipView, type Open } from "./chip-view.js";
 import { Driving } from "./driving.js";
 import { EITHER, HIGH, LOW, type LevelSet, isKnown } from "./level-set.js";
-import { isCause } from "./members.js";
+import { isOf } from "./members.js";
 import type { ChipModel, GateModel, PinModel } from "./model.js";
 import { lastFirst, pastChanges } from "./past-changes.js";
 import { isMeantBefore, isSurelyBefore, levelMeant } from "./sampling-order.js";
@@ -183,8 +183,8 @@ export class ChipStep {
     if (!bit) return EITHER;
     let level = this.state.stored[bit.bit] ?? EITHER;
     for (const change of this.state.changes) {
-      if (change.bit !== bit.bit || isCause(change, edge)) continue;
-      const cause = this.view.opens.find((open) => isCause(change, open));
+      if (change.bit !== bit.bit || isOf(change, edge)) continue;
+      const cause = this.view.opens.find((open) => isOf(change, open));
       level = cause && isSurelyBefore(this, cause, edge) ? change.to : level | change.to;
     }
     return level;

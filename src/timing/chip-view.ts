@@ -1,5 +1,6 @@
 import type { Change } from "../parts/index.js";
 import { EITHER, type LevelSet } from "./level-set.js";
+import { isOf } from "./members.js";
 import type { ChipModel, PinModel } from "./model.js";
 import type { ChipState, Region } from "./state.js";
 import type { Step } from "./step.js";
@@ -49,9 +50,7 @@ export class ChipView {
     for (const bit of chip.storage) this.#base[bit.slot] = state.stored[bit.bit] ?? EITHER;
     for (const change of state.changes) {
       const slot = chip.storage[change.bit]?.slot;
-      const open = opens.findIndex(
-        ({ pin, region }) => pin.slot === change.slot && region.born === change.born && region.order === change.order,
-      );
+      const open = opens.findIndex((one) => isOf(change, one));
       if (slot !== undefined && open >= 0) this.#move(slot, open, change.to);
     }
   }

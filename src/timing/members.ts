@@ -1,16 +1,17 @@
 import type { Edge } from "../parts/index.js";
-import type { Open } from "./chip-view.js";
 import { HIGH, LOW, asRead } from "./level-set.js";
-import type { Member, Region, StorageChange } from "./state.js";
+import type { PinModel } from "./model.js";
+import type { Member, Region } from "./state.js";
 
-/** Whether a member of an output's change is this input change. */
-export function isOf(member: Member, { pin, region }: Open): boolean {
-  return member.slot === pin.slot && member.born === region.born && member.order === region.order;
+/** A change of a net as it is seen at a pin of one chip. */
+interface InputChange {
+  readonly pin: Pick<PinModel, "slot">;
+  readonly region: Pick<Region, "born" | "order">;
 }
 
-/** Whether a storage bit changes with this input change. */
-export function isCause(change: StorageChange, { pin, region }: Open): boolean {
-  return change.slot === pin.slot && change.born === region.born && change.order === region.order;
+/** Whether a member of an output's change, a change of a storage bit or a capture's note is of this input change. */
+export function isOf(one: Pick<Member, "slot" | "born" | "order">, { pin, region }: InputChange): boolean {
+  return one.slot === pin.slot && one.born === region.born && one.order === region.order;
 }
 
 /** The edges that a region may hold as a logic input sees it. */

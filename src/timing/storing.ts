@@ -3,7 +3,7 @@ import type { Open } from "./chip-view.js";
 import type { Logic } from "./compiled-logic.js";
 import { bitKey } from "./control.js";
 import { EITHER, HIGH, LOW, type LevelSet, isKnown } from "./level-set.js";
-import { isCause } from "./members.js";
+import { isOf } from "./members.js";
 import type { GateModel, StorageModel } from "./model.js";
 import type { Region, StorageChange } from "./state.js";
 
@@ -29,7 +29,7 @@ export class Storing {
     for (const bit of this.#at.chip.storage) {
       const target = this.#target(bit, edge);
       if (!target) continue;
-      const isThis = (change: StorageChange) => change.bit === bit.bit && isCause(change, edge);
+      const isThis = (change: StorageChange) => change.bit === bit.bit && isOf(change, edge);
       if (this.#at.state.changes.some(isThis)) {
         for (const change of this.#at.ownState.changes) {
           if (isThis(change) && !(change.isChosen && target.to & change.to)) {
