@@ -79,13 +79,14 @@ function coverageText(found: Omit<Coverage, "text">, proved: Proved): string {
 }
 
 function startText({ bits, bitsNotFollowed, ticks, heldTicks }: Coverage["powerUp"], proved: Proved): string {
-  const all = (bits + bitsNotFollowed).toLocaleString("en");
+  const count = bits + bitsNotFollowed;
+  const all = `${count.toLocaleString("en")} ${count === 1 ? "bit" : "bits"} of control storage`;
   if (ticks === undefined) {
-    return ` Not from every start: see power-up (${bits.toLocaleString("en")} of ${all} bits of control storage followed).`;
+    return ` Not from every start: see power-up (${bits.toLocaleString("en")} of ${all} followed).`;
   }
   if (bits === 0) return "";
   const from = heldTicks > 0 ? " of the reset's release" : "";
-  return ` From any state of ${all} bits of control storage it is in this cycle within ${ticksText(ticks, proved)}${from}.`;
+  return ` From any state of ${all} it is in this cycle within ${ticksText(ticks, proved)}${from}.`;
 }
 
 function listed(names: readonly string[]): string {
