@@ -155,10 +155,20 @@ describe("what stands in a chip's place", () => {
     expect(after).toBe(before);
   });
 
-  test("a 174 takes the place of a 175 only where nobody reads an inverted output", () => {
-    const keys = (ref: string) => otherFlipFlops(circuit, chipIn(circuit, ref)).map(({ key }) => key);
-    expect(keys("U2")).not.toContain("74AC174");
-    expect(keys("U4")).toContain("74AC174");
+  test("a 174 takes the place of a 175 with inverters for the inverted outputs that somebody reads, free ones first", () => {
+    const found = (ref: string) => otherFlipFlops(circuit, chipIn(circuit, ref));
+    expect(found("U4").map(({ key }) => key)).toContain("74AC174");
+    expect(found("U2").map(({ key }) => key)).not.toContain("74AC174");
+    const own = found("U2").filter(({ key }) => key.startsWith("74AC174 with"));
+    // The quickest for TTL and for CMOS levels; the free ones are 74HC04.
+    expect(own.map(({ key, change }) => [key, change.chips])).toEqual([
+      ["74AC174 with 74F04", 1],
+      ["74AC174 with 74AC04", 1],
+    ]);
+    const quick = circuitIn(ring.replace("part: 74HC04", "part: 74AC04"));
+    const reused = otherFlipFlops(quick, chipIn(quick, "U2")).find(({ key }) => key === "74AC174 with 74AC04");
+    expect(reused?.change.chips).toBe(0);
+    expect(reused?.change.what).toBe("U2: 74AC174 with 74AC04 (U1) in place of U2's 74HC175");
   });
 
   test.each([

@@ -1,16 +1,14 @@
 import type { Chip, Circuit, Net, PinRef } from "../../circuit/index.js";
-import type { ElectricalVerdict } from "../../electrical/index.js";
-import { type Part, familyTraits } from "../../parts/index.js";
 import { withCapacitors } from "./added-chips.js";
 import { type Demand, costOf } from "./demands.js";
-import { type PassingGate, gainBefore, passingGates } from "./delaying-gates.js";
+import { gainBefore } from "./delaying-gates.js";
+import { type PassingGate, asksForTtl, passingGates } from "./passing-gates.js";
 import type { Edit } from "./edits.js";
 import { GateMaker } from "./gate-maker.js";
 import { freeNetName } from "./register-graph.js";
+import type { InputLimit } from "./input-limits.js";
 import type { StandIn } from "./stand-in.js";
 
-/** What a load that is borne is worth: many places that fail, as those may be mended by other parts. */
-const BORNE = 50;
 /** Stand-ins that are offered, the least short first. */
 const MOST = 12;
 
@@ -23,21 +21,24 @@ export function bufferedNets(
   circuit: Circuit,
   chip: Chip,
   demands: readonly Demand[],
-  loads: readonly ElectricalVerdict[],
+  limits: readonly InputLimit[],
 ): readonly StandIn[] {
-  const load = loads.find((verdict) => verdict.chip === chip.ref);
-  const net = load && chip.nets.get(load.pin);
-  if (!load || !net || chip.supply.name !== "main") return [];
+  const limit = limits.find(
+    ({ net, count, most }) => net.drivers.some((driver) => driver.chip === chip) && count > most,
+  );
+  if (!limit || chip.supply.name !== "main") return [];
+  const { net, most } = limit;
+  const sources = new Set(net.drivers.map((driver) => `${driver.chip.ref} ${driver.pin}`));
   const own = demands.filter(({ verdict: { chains } }) =>
-    [...(chains?.earlier ?? []), ...(chains?.later ?? [])].some(({ from }) => from === `${chip.ref} ${load.pin}`),
+    [...(chains?.earlier ?? []), ...(chains?.later ?? [])].some(({ from }) => sources.has(from)),
   );
   // Other parts may bear shorter pulses: which chips go together then is another matter.
   const ofOtherParts = own.filter(({ verdict }) => verdict.rule !== "pulse width");
   // The gate is on the net itself: for CMOS levels it would make the sheet count picofarads again.
-  const gates = passingGates(circuit, chip).filter(({ part }) => !asksForCmos(part));
+  const gates = passingGates(circuit, chip).filter(({ part }) => asksForTtl(part));
   const found = gates.flatMap((gate) =>
     [own, ofOtherParts].map((asked) => {
-      const behind = chooseBehind(net, asked, gate);
+      const behind = chooseBehind(net, most - 1, asked, gate);
       return { behind, gate, cost: shortWith(asked, behind, gate) };
     }),
   );
@@ -48,13 +49,13 @@ export function bufferedNets(
 }
 
 /** Readers of a net, all pins of a chip together, that go behind the gate. */
-function chooseBehind(net: Net, demands: readonly Demand[], gate: PassingGate): readonly PinRef[] {
+function chooseBehind(net: Net, mostDirect: number, demands: readonly Demand[], gate: PassingGate): readonly PinRef[] {
   const refs = [...new Set(net.receivers.map(({ chip }) => chip.ref))];
   const pinsOf = (chosen: ReadonlySet<string>) => net.receivers.filter(({ chip }) => chosen.has(chip.ref));
-  const must = new Set(net.receivers.filter(({ chip }) => asksForCmos(chip.part)).map(({ chip }) => chip.ref));
+  const must = new Set(net.receivers.filter(({ chip }) => !asksForTtl(chip.part)).map(({ chip }) => chip.ref));
   const chosen = new Set(refs);
   const cost = () =>
-    shortWith(demands, pinsOf(chosen), gate) + (net.receivers.length - pinsOf(chosen).length > MOST_DIRECT ? 1e3 : 0);
+    shortWith(demands, pinsOf(chosen), gate) + (net.receivers.length - pinsOf(chosen).length > mostDirect ? 1e3 : 0);
   for (let isBetter = true; isBetter;) {
     isBetter = false;
     for (const ref of refs) {
@@ -70,13 +71,7 @@ function chooseBehind(net: Net, demands: readonly Demand[], gate: PassingGate): 
   return pinsOf(chosen);
 }
 
-/** Inputs that a can drives beside the gate: sheets of TTL cans allow ten in all. */
-const MOST_DIRECT = 9;
 const SURELY = 1e-6;
-
-function asksForCmos({ family, behaviour }: Part): boolean {
-  return familyTraits(family, behaviour.function)?.levels !== "TTL";
-}
 
 function shortWith(demands: readonly Demand[], behind: readonly PinRef[], gate: PassingGate): number {
   const gain = gainOf(behind, gate);
@@ -110,6 +105,5 @@ function standIn(circuit: Circuit, net: Net, behind: readonly PinRef[], gate: Pa
       promise: 1,
     },
     gain: gainOf(behind, gate),
-    worth: BORNE,
   };
 }

@@ -21,6 +21,8 @@ export interface Change {
   readonly chips: number;
   /** Pins that are others now, `U2 3D` to `U29 1D`: what was checked there is checked here. */
   readonly moved?: Readonly<Record<string, string>>;
+  /** What another part in a chip's place needs beside: `74F04 (U28)`, whose inverters make outputs that it lacks. */
+  readonly inverters?: string;
   /** How promising, the largest first: nanoseconds gained of those that are short, as far as that is foreseen. */
   readonly promise: number;
 }

@@ -27,6 +27,22 @@ export function standingIn({ chip }: Slot, choice: Choice): string {
   return choice?.key ?? chip.part.number;
 }
 
+/** Something of which there is only so much for all slots together: inputs that a driver bears. */
+export interface Limit {
+  readonly most: number;
+  /** With what is there now. */
+  readonly count: number;
+  /** How much more a stand-in of a slot takes. */
+  added(slot: Slot, standIn: StandIn): number;
+}
+
+/** What it costs to be beyond a limit, each beyond it, and how many of them at most. */
+const [BEYOND, EACH_BEYOND, MOST_BEYOND] = [10, 2, 20];
+
+function costBeyond({ most }: Limit, count: number): number {
+  return count <= most ? 0 : BEYOND + EACH_BEYOND * Math.min(MOST_BEYOND, count - most);
+}
+
 /** An objection by the indexes of slots and of what may stand in them, what is there being 0. */
 interface Indexed {
   readonly standing: readonly (readonly [slot: number, choice: number])[];
@@ -51,7 +67,18 @@ export class Chooser {
 
   readonly #costAsIs: number;
 
-  constructor(demands: readonly Demand[], slots: readonly Slot[]) {
+  readonly #limits: readonly Limit[];
+  readonly #counts: number[];
+  /** By slot and choice: what it takes more of each limit. */
+  readonly #added: readonly (readonly (readonly number[])[])[];
+
+  constructor(demands: readonly Demand[], slots: readonly Slot[], limits: readonly Limit[]) {
+    this.#limits = limits;
+    this.#counts = limits.map(({ count }) => count);
+    this.#added = slots.map((slot) => [
+      limits.map(() => 0),
+      ...slot.standIns.map((standIn) => limits.map((limit) => limit.added(slot, standIn))),
+    ]);
     this.#slots = slots;
     this.#objections = slots.map(() => []);
     this.#weights = demands.map(({ weight }) => weight);
@@ -66,6 +93,9 @@ export class Chooser {
       for (const chip of chips) this.#margins[index] = (this.#margins[index] ?? 0) + gainNow(demand, chip);
     });
     this.#cost = this.#margins.reduce((sum, margin, index) => sum + this.#costAt(index, margin), 0);
+    limits.forEach((limit, index) => {
+      this.#cost += costBeyond(limit, this.#counts[index] ?? 0);
+    });
     this.#costAsIs = this.#cost;
   }
 
@@ -90,7 +120,12 @@ export class Chooser {
     let isBetter = false;
     // Only slots that something short rests on can help, and those that somebody objects to beside them.
     const short = new Set(this.#margins.flatMap((margin, index) => (margin < RESERVE_NS ? [index] : [])));
-    const rests = this.#gains.map((gains) => gains.some((one) => [...one.keys()].some((demand) => short.has(demand))));
+    const beyond = this.#limits.map(({ most }, index) => (this.#counts[index] ?? 0) > most);
+    const rests = this.#gains.map(
+      (gains, slot) =>
+        gains.some((one) => [...one.keys()].some((demand) => short.has(demand))) ||
+        this.#added[slot]?.some((added) => added.some((more, index) => more < 0 && beyond[index])) === true,
+    );
     const beside = (slot: number) =>
       new Set(this.#objections[slot]?.flatMap(({ standing }) => standing.map(([other]) => other)));
     for (const [slot] of this.#slots.entries()) {
@@ -139,8 +174,10 @@ export class Chooser {
     for (const one of this.#objections[slot] ?? []) if (this.#stands(one)) this.#cost -= one.cost;
     this.#cost -= this.#costOfChange(slot, now);
     this.#add(this.#gains[slot]?.[now], -1);
+    this.#take(this.#added[slot]?.[now], -1);
     this.#chosen[slot] = choice;
     this.#add(this.#gains[slot]?.[choice], 1);
+    this.#take(this.#added[slot]?.[choice], 1);
     this.#cost += this.#costOfChange(slot, choice);
     for (const one of this.#objections[slot] ?? []) if (this.#stands(one)) this.#cost += one.cost;
   }
@@ -154,13 +191,23 @@ export class Chooser {
     }
   }
 
+  #take(added: readonly number[] | undefined, sign: 1 | -1): void {
+    added?.forEach((more, index) => {
+      const limit = this.#limits[index];
+      if (more === 0 || !limit) return;
+      const before = this.#counts[index] ?? 0;
+      this.#counts[index] = before + sign * more;
+      this.#cost += costBeyond(limit, before + sign * more) - costBeyond(limit, before);
+    });
+  }
+
   #costAt(demand: number, margin: number): number {
     return costOf(margin) * (this.#weights[demand] ?? 1);
   }
 
   #costOfChange(slot: number, choice: number): number {
     const standIn = this.#slots[slot]?.standIns[choice - 1];
-    return standIn ? CHANGE + CHIP * standIn.change.chips - (standIn.worth ?? 0) : 0;
+    return standIn ? CHANGE + CHIP * standIn.change.chips : 0;
   }
 
   #stands({ standing }: Indexed): boolean {

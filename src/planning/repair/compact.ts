@@ -47,15 +47,17 @@ function asOne(
     const kind = changes.find((change) => change.kind !== "part")?.kind ?? "part";
     return [{ ...common, kind, what: changes.map(({ what }) => what).join("; then ") }];
   }
+  const inverters = [...new Set(changes.flatMap((change) => change.inverters ?? []))];
+  const beside = inverters.length === 0 ? "" : ` with ${inverters.join(" and ")}`;
   const numbers = refs.map((ref) => partIn(after, ref)?.number ?? "");
   if (refs.length > 1) {
-    const what = `${refs.join(", ")}: ${numbers.join(", ")} in place of ${old}'s ${own.number}`;
+    const what = `${refs.join(", ")}: ${numbers.join(", ")}${beside} in place of ${old}'s ${own.number}`;
     return [{ ...common, kind: "other pins", what }];
   }
   const [number = ""] = numbers;
   if (number === own.number) return [];
   const isSamePins = partIn(after, old)?.behaviour === own.behaviour;
-  const what = `${old}: ${number} in place of ${isSamePins ? "" : `${old}'s `}${own.number}`;
+  const what = `${old}: ${number}${beside} in place of ${isSamePins ? "" : `${old}'s `}${own.number}`;
   // With the same pins only the last part counts.
   const last = isSamePins && changes.every(({ kind }) => kind === "part") ? (changes.at(-1)?.edits ?? edits) : edits;
   return [{ ...common, edits: last, kind: isSamePins ? "part" : "other pins", what }];

@@ -1,45 +1,11 @@
 import type { Chip, Circuit } from "../../circuit/index.js";
-import { type Part, families, findPart, functionsOf, isMissing, isPartProblem } from "../../parts/index.js";
-import { inNs } from "../../quantity/index.js";
+import type { Change as DelayChange } from "../../parts/index.js";
 import type { ChainStep, Verdict } from "../../timing/index.js";
 import { withCapacitors } from "./added-chips.js";
-import { conditionsFor } from "./gain.js";
 import { GateMaker } from "./gate-maker.js";
+import { type PassingGate, passingGates } from "./passing-gates.js";
 import { freeNetName } from "./register-graph.js";
-import { type StandIn, runsFrom } from "./stand-in.js";
-
-/** A gate of two inputs that passes a signal on. */
-export interface PassingGate {
-  readonly part: Part;
-  /** Limits over both edges, in nanoseconds. */
-  readonly least: number;
-  readonly most: number;
-}
-
-/** Functions that pass on what stands at both inputs. */
-const PASSING = ["08", "32"];
-
-/** Gates that pass a signal on, of every family that runs from a chip's supply. */
-export function passingGates(circuit: Circuit, chip: Chip): readonly PassingGate[] {
-  return PASSING.flatMap((fn) =>
-    families
-      .filter((family) => functionsOf(family).includes(fn) && runsFrom(chip, family, fn))
-      .flatMap((family): readonly PassingGate[] => {
-        const part = findPart(`74${family}${fn}`, conditionsFor(circuit, chip));
-        if (isPartProblem(part) || !part.package.isDual) return [];
-        const edges = (["rise", "fall"] as const).map((edge) => part.figures.delay("1A", edge, "1Y", edge));
-        const known = edges.flatMap((delay) => (isMissing(delay) ? [] : [delay]));
-        if (known.length < edges.length) return [];
-        return [
-          {
-            part,
-            least: Math.min(...known.map(({ min }) => inNs(min))),
-            most: Math.max(...known.map(({ max }) => inNs(max))),
-          },
-        ];
-      }),
-  );
-}
+import type { StandIn } from "./stand-in.js";
 
 /** A gate before a pin, which holds up what comes to it: where something is over too soon. */
 export function delayingGates(circuit: Circuit, chip: Chip, pin: string): readonly StandIn[] {
@@ -73,12 +39,30 @@ export function gainBefore(
   isBehind: (wire: ChainStep) => boolean,
   gate: PassingGate,
 ): number {
-  const behind = (chain: readonly ChainStep[] = []) => chain.filter((step) => step.kind === "wire" && isBehind(step));
-  const [earlier, later] = [behind(chains?.earlier), behind(chains?.later)];
+  const [earlier, later] = [chains?.earlier, chains?.later].map((chain = []) => passed(chain, isBehind));
+  if (!chains || !earlier || !later) return 0;
   // A width begins with one edge of the gate and ends with the other.
   if (rule === "pulse width") return earlier.length + later.length > 0 ? gate.least - gate.most : 0;
-  // Where both ways go through it, the same edge has the same delay.
-  const shared = Math.min(earlier.length, later.length);
-  const alone = [...earlier.slice(shared), ...later.slice(shared)].filter(({ cancelled }) => !cancelled);
-  return alone.reduce((sum, { used }) => sum + (used === "max" ? -gate.most : gate.least), 0);
+  const { earlier: from, later: to } = chains.between;
+  // Where both ways go through it with the same edge, it has the same delay.
+  const isSame = ({ change }: Passed, other: Passed) => (change ?? from.edge) === (other.change ?? to.edge);
+  const shared = earlier.findIndex((step, at) => !later[at] || !isSame(step, later[at]));
+  const count = shared < 0 ? earlier.length : shared;
+  return [...earlier.slice(count), ...later.slice(count)].reduce(
+    (sum, { wire }) => sum + (wire.used === "max" ? -gate.most : gate.least),
+    0,
+  );
+}
+
+/** A wire on a way, and what changes on it; absent where the way begins with it. */
+interface Passed {
+  readonly wire: ChainStep;
+  readonly change?: DelayChange;
+}
+
+function passed(chain: readonly ChainStep[], isBehind: (wire: ChainStep) => boolean): readonly Passed[] {
+  return chain.flatMap((wire, at): readonly Passed[] => {
+    const change = chain[at - 1]?.change;
+    return wire.kind === "wire" && isBehind(wire) ? [{ wire, ...(change && { change }) }] : [];
+  });
 }

@@ -1,4 +1,4 @@
-import type { Chip } from "../../circuit/index.js";
+import type { Chip, Circuit } from "../../circuit/index.js";
 import { inNs } from "../../quantity/index.js";
 import type { Verdict } from "../../timing/index.js";
 import type { Evaluation } from "./evaluate.js";
@@ -57,6 +57,11 @@ export function isWiredAsThen({ chips }: Demand, now: Chip): boolean {
 export function gainNow({ verdict, chips }: Demand, now: Chip): number {
   const then = chips.get(now.ref);
   return !then || then.part.number === now.part.number ? 0 : gainOf(verdict, then, now.part);
+}
+
+/** The margin that a proof of other parts lets expect of those that are there. */
+export function foreseen(demand: Demand, { chips }: Circuit): number {
+  return chips.reduce((sum, chip) => sum + gainNow(demand, chip), demand.marginNs);
 }
 
 /** Nanoseconds that a margin should have, as loads are left out of what is foreseen. */

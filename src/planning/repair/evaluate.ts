@@ -130,9 +130,10 @@ function activityOf(verdicts: readonly Verdict[], ticks: number): ReadonlyMap<st
   const rates = new Map<string, number>();
   for (const { rule, symbol, chip, pin, count } of verdicts) {
     // A synchroniser takes in at every edge of its clock, and no set-up is asked of it.
-    if (symbol === "synchroniser") rates.set(`set-up tsu ${chip} ${pin}`, 1);
+    if (symbol === "synchroniser") rates.set(`capture ${chip} ${pin}`, 1);
     if (!OF_ACTIVITY.has(rule) || ticks === 0) continue;
-    const place = `${rule} ${symbol} ${chip} ${pin}`;
+    // What is taken in of a memory is asked for by another rule than what others drive on the same wire.
+    const place = rule === "memory write" ? `${rule} ${symbol} ${chip} ${pin}` : `capture ${chip} ${pin}`;
     rates.set(place, Math.max(rates.get(place) ?? 0, count / ticks));
   }
   return rates;

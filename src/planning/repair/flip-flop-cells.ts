@@ -19,13 +19,16 @@ export interface FlipFlops {
 }
 
 /** The function as flip-flops that take in a pin at a rise of a pin and nothing else; undefined where it is more than that. */
-export function flipFlopsOf({ storage, outputs, memory }: Behaviour): FlipFlops | undefined {
+export function flipFlopsOf({ pins, storage, outputs, memory }: Behaviour): FlipFlops | undefined {
   if (memory || storage.length === 0) return undefined;
   const enables = new Set<string>();
   const cells: FlipFlopCell[] = [];
   for (const bit of storage) {
     if (bit.kind !== "register" || bit.clock.kind !== "name" || bit.next.kind !== "name") return undefined;
-    let own: FlipFlopCell = { data: bit.next.name, clock: bit.clock.name };
+    // One stage of a shift register takes in another.
+    const data = bit.next.name;
+    if (!pins.some(({ name }) => name === data)) return undefined;
+    let own: FlipFlopCell = { data, clock: bit.clock.name };
     for (const { when, value } of bit.overrides) {
       const pin = invertedName(when);
       if (pin === undefined || value.kind !== "constant") return undefined;

@@ -4,7 +4,7 @@ import { freeNames } from "./added-chips.js";
 import type { Edit } from "./edits.js";
 import { type GateCell, gatesOf } from "./gate-cells.js";
 
-/** Puts gates of two inputs into gates that are free, or into chips that come anew. */
+/** Puts gates of one or two inputs into gates that are free, or into chips that come anew. */
 export class GateMaker {
   readonly edits: Edit[] = [];
   readonly refs: string[] = [];
@@ -18,13 +18,17 @@ export class GateMaker {
     readonly pins?: Record<string, string>;
   }[];
 
-  constructor(circuit: Circuit) {
+  readonly #taken: readonly string[];
+
+  /** `taken` are names of chips that come beside. */
+  constructor(circuit: Circuit, taken: readonly string[] = []) {
     this.#circuit = circuit;
+    this.#taken = taken;
     this.#free = circuit.chips.flatMap((chip) =>
       (gatesOf(chip.part.behaviour) ?? [])
         .filter(
           ({ inputs, output }) =>
-            inputs.length === 2 && !chip.nets.has(output) && inputs.every((pin) => chip.nets.get(pin)?.rail),
+            inputs.length <= 2 && !chip.nets.has(output) && inputs.every((pin) => chip.nets.get(pin)?.rail),
         )
         .map((cell) => ({ part: chip.part.number, chip: chip.ref, cell })),
     );
@@ -35,6 +39,10 @@ export class GateMaker {
     this.add(part, note, net, part.endsWith("08") ? "high" : "low", output);
   }
 
+  invert(part: string, note: string, net: string, output: string): void {
+    this.add(part, note, net, net, output);
+  }
+
   add(part: string, note: string, one: string, other: string, output: string): void {
     const at = this.#free.findIndex((free) => free.part === part);
     const [free] = at < 0 ? [] : this.#free.splice(at, 1);
@@ -43,13 +51,9 @@ export class GateMaker {
       this.add(part, note, one, other, output);
       return;
     }
-    const [a = "", b = ""] = free.cell.inputs;
+    const inputs = free.cell.inputs.map((pin, index) => [pin, index === 0 ? one : other] as const);
     if (!this.refs.includes(free.chip)) this.refs.push(free.chip);
-    for (const [pin, net] of [
-      [a, one],
-      [b, other],
-      [free.cell.output, output],
-    ] as const) {
+    for (const [pin, net] of [...inputs, [free.cell.output, output] as const]) {
       if (free.pins) free.pins[pin] = net;
       else this.edits.push({ kind: "net", chip: free.chip, pin, net });
     }
@@ -57,7 +61,7 @@ export class GateMaker {
 
   #addChip(part: string, note: string): void {
     const { chips, passives } = this.#circuit;
-    const taken = [...[...chips, ...passives].map(({ ref }) => ref), ...this.refs];
+    const taken = [...[...chips, ...passives].map(({ ref }) => ref), ...this.#taken, ...this.refs];
     const [chip = ""] = freeNames(taken, "U", 1);
     const behaviour = behaviourOf(/\d+$/.exec(part)?.[0] ?? "");
     const cells = behaviour ? (gatesOf(behaviour) ?? []) : [];

@@ -1,9 +1,22 @@
 import type { Chip, Circuit } from "../../circuit/index.js";
-import { type Part, behaviours, families, findPart, functionsOf, isPartProblem } from "../../parts/index.js";
+import {
+  type Change as DelayChange,
+  type Edge,
+  type Part,
+  behaviours,
+  families,
+  findPart,
+  functionsOf,
+  isPartProblem,
+} from "../../parts/index.js";
+import { fs } from "../../quantity/index.js";
 import { freeNames, withCapacitors } from "./added-chips.js";
 import type { Edit } from "./edits.js";
 import { type FlipFlopCell, type FlipFlops, flipFlopsOf, usedFlipFlops } from "./flip-flop-cells.js";
+import { GateMaker } from "./gate-maker.js";
 import { type StandInTimes, conditionsFor, knownDelay, requirementOf } from "./gain.js";
+import { inverters, type Inverter } from "./inverters.js";
+import { turnedNetName } from "./register-graph.js";
 import { type StandIn, runsFrom, standInOf } from "./stand-in.js";
 
 /** Functions that are nothing but D flip-flops. */
@@ -12,21 +25,24 @@ const FUNCTIONS = behaviours.flatMap((behaviour) => {
   return flipFlops ? [{ behaviour, flipFlops }] : [];
 });
 
-/** A flip-flop in its new place: which chip of several, and its pins there. */
+/** A flip-flop in its new place: which chip of several, its pins there, and the old output that an inverter has to make. */
 interface Moved {
   readonly old: FlipFlopCell;
   readonly chip: number;
   readonly cell: FlipFlopCell;
+  readonly turned?: "output" | "inverted";
 }
 
-/** Chips of flip-flops with other pins in the place of one: two 74s for a 175, a 174 for a 273. */
+/** Chips of flip-flops with other pins in the place of one: two 74s for a 175, a 174 for a 273, a 174 and inverters for a 175. */
 export function otherFlipFlops(circuit: Circuit, chip: Chip): readonly StandIn[] {
   const used = usedFlipFlops(chip);
   if (!used || used.length === 0 || chip.supply.name !== "main") return [];
+  const turning = inverters(circuit, chip);
   return FUNCTIONS.flatMap(({ behaviour, flipFlops }) => {
     if (behaviour === chip.part.behaviour) return [];
     const moved = placed(chip, used, flipFlops);
     if (!moved) return [];
+    const withThem = moved.some(({ turned }) => turned) ? turning : [undefined];
     return families
       .filter(
         (family) => functionsOf(family).includes(behaviour.function) && runsFrom(chip, family, behaviour.function),
@@ -34,12 +50,12 @@ export function otherFlipFlops(circuit: Circuit, chip: Chip): readonly StandIn[]
       .flatMap((family) => {
         const part = findPart(`74${family}${behaviour.function}`, conditionsFor(circuit, chip));
         if (isPartProblem(part) || (!part.package.isDual && chip.part.package.isDual)) return [];
-        return [standIn(circuit, chip, part, flipFlops, moved)];
+        return withThem.map((inverter) => standIn(circuit, chip, part, flipFlops, moved, inverter));
       });
   });
 }
 
-/** Puts flip-flops into chips one after the other; undefined where these lack an output, a clear or a preset that is used. */
+/** Puts flip-flops into chips one after the other; undefined where these lack a clear or a preset that is used. */
 function placed({ nets }: Chip, used: readonly FlipFlopCell[], { cells }: FlipFlops): readonly Moved[] | undefined {
   const netOf = (pin: string | undefined) => (pin === undefined ? undefined : nets.get(pin));
   const moved: Moved[] = [];
@@ -50,8 +66,8 @@ function placed({ nets }: Chip, used: readonly FlipFlopCell[], { cells }: FlipFl
       const net = netOf(old[pin]);
       if (net && net.rail !== "high" && cell[pin] === undefined) return undefined;
     }
-    for (const pin of ["output", "inverted"] as const) if (netOf(old[pin]) && cell[pin] === undefined) return undefined;
-    moved.push({ old, chip: Math.floor(index / cells.length), cell });
+    const turned = (["output", "inverted"] as const).find((pin) => netOf(old[pin]) && cell[pin] === undefined);
+    moved.push({ old, chip: Math.floor(index / cells.length), cell, ...(turned && { turned }) });
   }
   // What the flip-flops of a package share they must have shared before.
   const isShared = moved.every((one) =>
@@ -66,10 +82,19 @@ function placed({ nets }: Chip, used: readonly FlipFlopCell[], { cells }: FlipFl
   return isShared ? moved : undefined;
 }
 
-function standIn(circuit: Circuit, chip: Chip, part: Part, flipFlops: FlipFlops, moved: readonly Moved[]): StandIn {
+function standIn(
+  circuit: Circuit,
+  chip: Chip,
+  part: Part,
+  flipFlops: FlipFlops,
+  moved: readonly Moved[],
+  inverter: Inverter | undefined,
+): StandIn {
   const count = 1 + Math.max(...moved.map((one) => one.chip));
   const taken = [...circuit.chips, ...circuit.passives].map(({ ref }) => ref);
   const refs = [chip.ref, ...freeNames(taken, "U", count - 1)];
+  const maker = new GateMaker(circuit, refs);
+  const own = inverter ? turnedOver(circuit, chip, moved, inverter, maker) : new Map<Moved, string>();
   const each = refs.map((ref, index) => ({
     ref,
     ...pinsFor(
@@ -77,6 +102,7 @@ function standIn(circuit: Circuit, chip: Chip, part: Part, flipFlops: FlipFlops,
       part,
       flipFlops,
       moved.filter((one) => one.chip === index),
+      own,
     ),
   }));
   const [first, ...others] = each;
@@ -86,25 +112,58 @@ function standIn(circuit: Circuit, chip: Chip, part: Part, flipFlops: FlipFlops,
     beside: { chip: chip.ref, was },
   }));
   if (first) edits.push({ kind: "pins", chip: chip.ref, pins: first.pins, was: first.was });
-  edits.push({ kind: "part", chip: chip.ref, part: part.number });
+  edits.push({ kind: "part", chip: chip.ref, part: part.number }, ...maker.edits);
   const pairs = each.flatMap(({ ref, was }) =>
     Object.entries(was).map(([now, old]) => [`${chip.ref} ${old}`, `${ref} ${now}`] as const),
   );
-  const what = `${refs.join(", ")}: ${part.number}${count > 1 ? " each" : ""} in place of ${chip.ref}'s ${chip.part.number}`;
+  const turning = inverter && `${inverter.part.number} (${maker.refs.join(", ")})`;
+  const what = `${refs.join(", ")}: ${part.number}${count > 1 ? " each" : ""}${turning ? ` with ${turning}` : ""} in place of ${chip.ref}'s ${chip.part.number}`;
   return standInOf(
     chip.ref,
-    part.number,
+    inverter ? `${part.number} with ${inverter.part.number}` : part.number,
     {
-      ...{ what, kind: "other pins", chips: count - 1, promise: 1 },
+      ...{ what, kind: "other pins", chips: count - 1 + maker.added, promise: 1 },
       edits: withCapacitors(circuit, edits),
       moved: Object.fromEntries(pairs),
+      ...(turning && { inverters: turning }),
     },
-    timesOf(part, moved),
+    timesOf(circuit, part, moved, inverter),
   );
 }
 
-/** The pins of one chip, those that are not used at rest, and which pin of the old chip each was. */
-function pinsFor({ nets }: Chip, { behaviour }: Part, { cells, enables }: FlipFlops, moved: readonly Moved[]) {
+/** Adds inverters for the outputs that the new chips lack. Returns the net that each flip-flop then drives itself. */
+function turnedOver(
+  circuit: Circuit,
+  chip: Chip,
+  moved: readonly Moved[],
+  inverter: Inverter,
+  maker: GateMaker,
+): ReadonlyMap<Moved, string> {
+  const taken = circuit.nets.map(({ name }) => name);
+  const found = new Map<Moved, string>();
+  for (const one of moved) {
+    const netAt = (pin: string | undefined) => (pin === undefined ? undefined : chip.nets.get(pin)?.name);
+    const made = one.turned && netAt(one.old[one.turned]);
+    if (one.turned === undefined || made === undefined) continue;
+    const driven = netAt(one.old[one.turned === "output" ? "inverted" : "output"]) ?? turnedNetName(taken, made);
+    taken.push(driven);
+    found.set(one, driven);
+    maker.invert(inverter.part.number, `turns outputs of ${chip.ref} over`, driven, made);
+  }
+  return found;
+}
+
+/**
+ * The pins of one chip, those that are not used at rest, and which pin of the old chip each was. `driven` are nets before
+ * inverters.
+ */
+function pinsFor(
+  { nets }: Chip,
+  { behaviour }: Part,
+  { cells, enables }: FlipFlops,
+  moved: readonly Moved[],
+  driven: ReadonlyMap<Moved, string>,
+) {
   const pins: Record<string, string> = {};
   const was: Record<string, string> = {};
   const put = (pin: string | undefined, old: string | undefined, rest: string) => {
@@ -112,13 +171,14 @@ function pinsFor({ nets }: Chip, { behaviour }: Part, { cells, enables }: FlipFl
     pins[pin] = (old === undefined ? undefined : nets.get(old)?.name) ?? rest;
     if (old !== undefined) was[pin] = old;
   };
-  for (const { old, cell } of moved) {
+  for (const one of moved) {
+    const { old, cell } = one;
     put(cell.clock, old.clock, "low");
     put(cell.clear, old.clear, "high");
     put(cell.preset, old.preset, "high");
     put(cell.data, old.data, "low");
-    put(cell.output, old.output, "open");
-    put(cell.inverted, old.inverted, "open");
+    put(cell.output, old.output, driven.get(one) ?? "open");
+    put(cell.inverted, old.inverted, driven.get(one) ?? "open");
   }
   const kept = new Set(cells.flatMap(({ clear, preset }) => [clear, preset]));
   for (const { name, role } of behaviour.pins) {
@@ -129,7 +189,12 @@ function pinsFor({ nets }: Chip, { behaviour }: Part, { cells, enables }: FlipFl
 }
 
 /** The times of the new chips by the pins of the old one. */
-function timesOf(part: Part, moved: readonly Moved[]): StandInTimes {
+function timesOf(
+  { wireDelay }: Circuit,
+  part: Part,
+  moved: readonly Moved[],
+  inverter: Inverter | undefined,
+): StandInTimes {
   const PINS = ["data", "clock", "clear", "preset", "output", "inverted"] as const;
   const cellWith = (pins: readonly string[]) => {
     const own = moved.find(({ old }) => pins.every((pin) => PINS.some((key) => old[key] === pin)));
@@ -138,11 +203,22 @@ function timesOf(part: Part, moved: readonly Moved[]): StandInTimes {
       return key && own.cell[key];
     };
   };
+  const turnedAt = (from: string, edge: Edge, to: string, change: DelayChange) => {
+    const own = moved.find(({ old, turned }) => turned !== undefined && old[turned] === to);
+    if (!own || !inverter || (change !== "rise" && change !== "fall")) return undefined;
+    const [key, driven] = [PINS.find((one) => own.old[one] === from), own.cell.output ?? own.cell.inverted];
+    const [start, before] = [key && own.cell[key], change === "rise" ? "fall" : "rise"] as const;
+    if (start === undefined || driven === undefined) return undefined;
+    const first = knownDelay(part, start, edge, driven, before);
+    const last = knownDelay(inverter.part, inverter.input, before, inverter.output, change);
+    return first && last && { min: fs(first.min + last.min), max: fs(first.max + wireDelay.max + last.max) };
+  };
   return {
     delay(from, edge, to, change) {
       const now = cellWith([from, to]);
       const [start, end] = [now(from), now(to)];
-      return start === undefined || end === undefined ? undefined : knownDelay(part, start, edge, end, change);
+      if (start === undefined) return undefined;
+      return end === undefined ? turnedAt(from, edge, to, change) : knownDelay(part, start, edge, end, change);
     },
     asked(verdict) {
       const now = cellWith([verdict.pin, verdict.reference].filter((pin) => pin !== ""));

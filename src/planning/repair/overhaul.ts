@@ -1,9 +1,12 @@
-import type { Circuit } from "../../circuit/index.js";
+import type { Chip, Circuit } from "../../circuit/index.js";
+import { type Part, findPart, isPartProblem } from "../../parts/index.js";
 import type { Change } from "./change.js";
+import { conditionsFor } from "./gain.js";
+import { inputLimits, inputsAdded } from "./input-limits.js";
 import type { ElectricalVerdict } from "../../electrical/index.js";
 import type { ChainStep } from "../../timing/index.js";
-import { type Choice, Chooser, type Objection, standingIn } from "./choose-together.js";
-import { type Demand, costOf, demandsOf, gainNow, isWiredAsThen } from "./demands.js";
+import { type Choice, Chooser, type Limit, type Objection, standingIn } from "./choose-together.js";
+import { type Demand, costOf, demandsOf, foreseen, isWiredAsThen } from "./demands.js";
 import { type OpenSlot, chipSlots, gateSlots } from "./slots.js";
 import { type Edit, applyEdits } from "./edits.js";
 import { type Evaluation, failingLevels } from "./evaluate.js";
@@ -33,8 +36,6 @@ export class Overhaul {
   readonly #demands = new Map<string, Demand>();
   readonly #objections: Objection[] = [];
   readonly #seen = new Set<string>();
-  /** Parts are looked for first as if drivers bore any load; once one got a second driver, it is not to lose it again. */
-  #countsLoads = false;
 
   constructor(read: (text: string) => Circuit | undefined) {
     this.#read = read;
@@ -67,21 +68,20 @@ export class Overhaul {
     const levels = failingLevels(circuit);
     const chips = chipSlots(circuit);
     // Gates come last: a part in a chip's place costs nothing but its price.
-    const without = this.#chosen(text, demands, chips, levels, this.#countsLoads);
+    const without = this.#chosen(text, circuit, demands, chips, levels);
     if (without && without.gain > WORTH_A_PROOF && !this.#seen.has(without.text)) return without;
-    this.#countsLoads = true;
-    return this.#chosen(text, demands, [...chips, ...gateSlots(circuit, demands, levels)], levels, true);
+    return this.#chosen(text, circuit, demands, [...chips, ...gateSlots(circuit, demands)], levels);
   }
 
   #chosen(
     text: string,
+    circuit: Circuit,
     demands: readonly Demand[],
     slots: readonly OpenSlot[],
     levels: readonly ElectricalVerdict[],
-    countsLoads: boolean,
   ): Overhauled | undefined {
     const known = new Set(levels.map(({ name }) => name));
-    const chooser = new Chooser(demands, slots);
+    const chooser = new Chooser(demands, slots, limitsIn(circuit));
     chooser.object(this.#objections);
     let best: Overhauled | undefined;
     for (let tries = 0; tries < MOST_CHOICES; tries++) {
@@ -90,17 +90,13 @@ export class Overhaul {
       const made = this.#made(text, slots, choices);
       if (!made) break;
       best = { ...made, gain };
+      // Loads are limits of the choice already.
       const failing = failingLevels(made.circuit).filter(
-        ({ name, rule }) => !known.has(name) && (countsLoads || rule !== "load capacitance"),
+        ({ name, rule }) => !known.has(name) && rule !== "load capacitance",
       );
       if (failing.length === 0) break;
-      for (const { rule, chip, net, reference } of failing) {
-        // Everybody on a net has a share in its load.
-        const sharers = rule === "load capacitance" ? made.circuit.nets.find(({ name }) => name === net) : undefined;
-        if (sharers)
-          for (const reader of sharers.receivers) this.#object(slots, choices, made.slotOf, [reader.chip.ref]);
-        else this.#object(slots, choices, made.slotOf, [chip, reference.split(" ")[0] ?? ""]);
-      }
+      for (const { chip, reference } of failing)
+        this.#object(slots, choices, made.slotOf, [chip, reference.split(" ")[0] ?? ""]);
       chooser.object(this.#objections.slice(objected));
     }
     return best && best.changes.length > 0 ? best : undefined;
@@ -127,7 +123,9 @@ export class Overhaul {
     const slotOf = new Map<string, string>();
     let made = text;
     let circuit = this.#read(text);
-    for (const [index, slot] of slots.entries()) {
+    // What comes between chips is put in first, while these and their pins are those that it was made for.
+    const ordered = [...slots.entries()].sort(([, one], [, other]) => Number(isOfChip(one)) - Number(isOfChip(other)));
+    for (const [index, slot] of ordered) {
       const chosen = choices[index];
       const chip = circuit?.chips.find(({ ref }) => ref === slot.chip.ref);
       if (!chosen || !circuit || !chip) continue;
@@ -144,9 +142,25 @@ export class Overhaul {
   }
 }
 
-/** The margin that a proof of other parts lets expect of those that are there. */
-function foreseen(demand: Demand, { chips }: Circuit): number {
-  return chips.reduce((sum, chip) => sum + gainNow(demand, chip), demand.marginNs);
+/** The inputs that drivers bear. */
+function limitsIn(circuit: Circuit): readonly Limit[] {
+  const found = new Map<string, Part | undefined>();
+  const partOf = (number: string, at: Chip | undefined) => {
+    const chip = at ?? circuit.chips.find(({ supply }) => supply.name === "main");
+    if (!found.has(number) && chip) {
+      const part = findPart(number, conditionsFor(circuit, chip));
+      found.set(number, isPartProblem(part) ? undefined : part);
+    }
+    return found.get(number);
+  };
+  return inputLimits(circuit).map((limit) => ({
+    ...limit,
+    added: (_, { change }) => inputsAdded(circuit, limit, change.edits, partOf),
+  }));
+}
+
+function isOfChip({ place, chip }: OpenSlot): boolean {
+  return place === chip.ref;
 }
 
 /** A margin by its verdict and the ways it came about. */

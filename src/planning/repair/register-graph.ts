@@ -101,6 +101,12 @@ export function freeNetName(taken: readonly string[], stem: string): string {
   }
 }
 
+/** A name for a net that carries the same turned over. */
+export function turnedNetName(taken: readonly string[], stem: string): string {
+  const turned = stem.endsWith("#") ? stem.slice(0, -1) : `${stem}#`;
+  return taken.includes(turned) ? freeNetName(taken, turned) : turned;
+}
+
 function registersOf(chip: Chip): readonly RegisterPlace[] {
   const { behaviour } = chip.part;
   const { windows } = requirementsOf(behaviour);

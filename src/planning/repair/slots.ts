@@ -1,9 +1,9 @@
 import type { Chip, Circuit } from "../../circuit/index.js";
-import type { ElectricalVerdict } from "../../electrical/index.js";
 import { bufferedNets } from "./buffered-net.js";
 import type { Slot } from "./choose-together.js";
 import { delayingGates } from "./delaying-gates.js";
-import { type Demand, RESERVE_NS } from "./demands.js";
+import { type Demand, RESERVE_NS, foreseen } from "./demands.js";
+import { inputLimits } from "./input-limits.js";
 import { nearerSources } from "./nearer-source.js";
 import { otherFlipFlops } from "./other-flip-flops.js";
 import { splitGates } from "./split-gates.js";
@@ -22,19 +22,14 @@ export function chipSlots(circuit: Circuit): readonly OpenSlot[] {
 }
 
 /** Places where a gate may come between: pins that something reaches too soon, drivers with too much load. */
-export function gateSlots(
-  circuit: Circuit,
-  demands: readonly Demand[],
-  levels: readonly ElectricalVerdict[],
-): readonly OpenSlot[] {
-  const loads = levels.filter(({ rule }) => rule === "load capacitance");
-  const hurried = hurriedPins(demands);
+export function gateSlots(circuit: Circuit, demands: readonly Demand[]): readonly OpenSlot[] {
+  const hurried = hurriedPins(circuit, demands);
   return circuit.chips
     .flatMap((chip) => [
       ...[...chip.nets.keys()]
         .filter((pin) => hurried.has(`${chip.ref} ${pin}`))
         .map((pin) => slot(circuit, chip, `${chip.ref} ${pin}`, (one, own) => delayingGates(one, own, pin))),
-      slot(circuit, chip, `load of ${chip.ref}`, (one, own) => bufferedNets(one, own, demands, loads)),
+      slot(circuit, chip, `load of ${chip.ref}`, (one, own) => bufferedNets(one, own, demands, inputLimits(one))),
     ])
     .filter(({ standIns }) => standIns.length > 0);
 }
@@ -53,8 +48,8 @@ function inPlaceOf(circuit: Circuit, chip: Chip): readonly StandIn[] {
 }
 
 /** Pins on the ways whose shortest delays leave too little: `U25 OE#`. */
-function hurriedPins(demands: readonly Demand[]): ReadonlySet<string> {
-  const short = demands.filter(({ marginNs }) => marginNs < RESERVE_NS);
+function hurriedPins(circuit: Circuit, demands: readonly Demand[]): ReadonlySet<string> {
+  const short = demands.filter((demand) => foreseen(demand, circuit) < RESERVE_NS);
   const wires = short.flatMap(({ verdict: { chains } }) =>
     [...(chains?.earlier ?? []), ...(chains?.later ?? [])].filter(
       ({ kind, used, cancelled }) => kind === "wire" && used === "min" && !cancelled,

@@ -11,8 +11,6 @@ export interface StandIn {
   readonly change: Change;
   /** Nanoseconds that it adds to a verdict's margin; `proved` are the chips that it rests on, as they were then. */
   gain(verdict: Verdict, proved: ReadonlyMap<string, Chip>): number;
-  /** What it is worth beside times, in the nanoseconds that something short would cost: a load that is borne. */
-  readonly worth?: number;
 }
 
 export function standInOf(ref: string, key: string, change: Change, times: StandInTimes): StandIn {

@@ -4,7 +4,7 @@ import type { Verdict } from "../../timing/index.js";
 import type { Change } from "./change.js";
 import { enablesOf } from "./control-pins.js";
 import type { Edit } from "./edits.js";
-import { type RegisterGraph, freeNetName } from "./register-graph.js";
+import { type RegisterGraph, turnedNetName } from "./register-graph.js";
 
 /** Nets tried in the place of one enable. */
 const MOST = 16;
@@ -70,10 +70,7 @@ function sparesBeside(circuit: Circuit, nets: readonly Net[]): readonly Spare[] 
       const bits = value ? namesIn(value).filter((name) => storage.some((bit) => bit.name === name)) : [];
       return outputs
         .filter((output) => chip.open.has(output.pin) && namesIn(output.value).some((name) => bits.includes(name)))
-        .map((output): Spare => {
-          const turned = beside.endsWith("#") ? beside.slice(0, -1) : `${beside}#`;
-          return { chip, pin: output.pin, name: taken.includes(turned) ? freeNetName(taken, turned) : turned };
-        });
+        .map((output): Spare => ({ chip, pin: output.pin, name: turnedNetName(taken, beside) }));
     }),
   );
 }
