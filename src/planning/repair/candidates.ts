@@ -162,7 +162,7 @@ class CandidateFinder {
   #otherTaps(): readonly Change[] {
     return this.#pins.flatMap(({ chip, pin, net }, place) => {
       const isClock = requirementsOf(chip.part.behaviour).clocks.some((clock) => clock.pin === pin);
-      // The nearest first; what gates cut off from it comes last.
+      // What somebody made and nobody uses was made for something; then the nearest; what gates cut off from it comes last.
       const near = [
         ...new Set([...netsOfOtherEnables(chip, pin), ...this.#graph.near(net, MOST_TAPS), ...this.#graph.outputs]),
       ].slice(0, MOST_TAPS);
@@ -174,8 +174,7 @@ class CandidateFinder {
           kind: "tap or edge",
           edits: [{ kind: "net", chip: chip.ref, pin, net: other.name }],
           chips: 0,
-          // A signal that somebody made and nobody uses was made for something.
-          promise: (other.receivers.length === 0 ? 1.9 : 1.5) - index / 10 - place / 20,
+          promise: (this.#graph.unread.includes(other) ? 1.9 : 1.5) - index / 10 - place / 20,
         }));
     });
   }

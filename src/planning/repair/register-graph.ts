@@ -18,6 +18,8 @@ export class RegisterGraph {
   readonly clocks: readonly Net[];
   /** Nets that registers drive. */
   readonly outputs: readonly Net[];
+  /** Nets that chips drive and nothing reads, not even a resistor or the monitor. */
+  readonly unread: readonly Net[];
 
   constructor(circuit: Circuit) {
     this.#circuit = circuit;
@@ -30,6 +32,10 @@ export class RegisterGraph {
     for (const [input, output] of circuit.chips.flatMap(gates)) this.#join(input, output);
     const signals = (nets: readonly Net[]) => [...new Set(nets)].filter(({ rail }) => !rail);
     this.clocks = signals(this.#places.flatMap(({ clocks }) => clocks));
+    const outside = new Set([...circuit.passives.flatMap(({ nets }) => nets), ...namesOfPicture(circuit)]);
+    this.unread = circuit.nets.filter(
+      ({ name, drivers, receivers }) => drivers.length > 0 && receivers.length === 0 && !outside.has(name),
+    );
     this.outputs = signals(this.#places.flatMap(({ outputs }) => outputs));
   }
 
@@ -89,6 +95,13 @@ export class RegisterGraph {
       this.#beside.set(from.id, list);
     }
   }
+}
+
+function namesOfPicture({ picture, nets }: Circuit): readonly string[] {
+  if (!picture) return [];
+  const { hsync, vsync, video } = picture;
+  const dots = video.kind === "mono" ? [video.net] : [...video.red, ...video.green, ...video.blue];
+  return [hsync, vsync, ...dots].flatMap((id) => nets[id]?.name ?? []);
 }
 
 /** A name after another one that is not taken. */

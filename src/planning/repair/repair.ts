@@ -11,6 +11,7 @@ import { type Pace, isAtPace, isSilent } from "./pace.js";
 import { focusOn, placeOf, placesOf, soonestOf } from "./places.js";
 import { byScore, bySize, isWell, scoreOf } from "./score.js";
 import type { Screening } from "./screen.js";
+import { bySharedPromise, interleave } from "./shared-promise.js";
 
 /** Changes that together were proved to leave nothing failing. */
 export interface Repair {
@@ -167,7 +168,8 @@ class RepairSearch {
     const areMany = node.isOverhauled !== true && places.length >= FEW_PLACES && !haveChipInCommon(places);
     if (areMany) yield* this.#overhauled(node);
     const lists = candidatesFor(circuit, places);
-    const changes = interleave([...lists, partsForLevels(circuit, electrical)]).slice(0, MOST_SCREENED);
+    const all = [...lists, partsForLevels(circuit, electrical)];
+    const changes = (places.length < FEW_PLACES ? interleave(all) : bySharedPromise(all)).slice(0, MOST_SCREENED);
     const [later, refuted, ended]: [Screened[], Screened[], Ended[]] = [[], [], []];
     let batch = FIRST_BATCH;
     for (let at = 0; at < changes.length; at += batch, batch = Math.min(2 * batch, LARGEST_BATCH)) {
@@ -389,10 +391,4 @@ function haveChipInCommon(places: readonly Verdict[]): boolean {
 
 function countedChip({ kind, chip, cancelled }: ChainStep): readonly string[] {
   return kind === "arc" && !cancelled ? [chip] : [];
-}
-
-/** The first of each list, then the second of each, and so on. */
-function interleave<T>(lists: readonly (readonly T[])[]): readonly T[] {
-  const longest = Math.max(0, ...lists.map((list) => list.length));
-  return Array.from({ length: longest }, (_, index) => lists.flatMap((list) => list.slice(index, index + 1))).flat();
 }
