@@ -5,7 +5,15 @@ import { readText, writeWholeIf } from "./files.js";
 import type { Progress } from "../judging/index.js";
 import { readCircuit } from "../circuit/index.js";
 import { pageWidth, wrapText } from "../paper/index.js";
-import { type Repair, type RepairResult, evaluateText, repair, screenText } from "../planning/index.js";
+import {
+  type Pictured,
+  type Repair,
+  type RepairResult,
+  evaluateText,
+  pictureText,
+  repair,
+  screenText,
+} from "../planning/index.js";
 import { inNs, ns } from "../quantity/index.js";
 import { findRaster } from "../raster/index.js";
 
@@ -36,6 +44,7 @@ export async function runRepair({ file, apply, proofs, seconds }: RepairRequest,
       },
       read: (text) => readCircuit(text, file, readOptions(original)).circuit,
       screen: (text, periods) => screenText(text, file, readOptions(original), periods),
+      picture: (text) => pictureText(text, file, readOptions(original)),
       evaluate: async (text, limits) => {
         const evaluation = evaluateText(text, file, readOptions(original), limits);
         if (!limits.only && !evaluation.stopped) done++;
@@ -92,6 +101,7 @@ function repairText(
       `${repairs.length === 1 ? "" : `${index + 1}. `}${chips === 0 ? "no chip more" : chips === 1 ? "one chip more" : `${chips} chips more`}${margin}`,
     );
     lines.push(...changeLines(found));
+    if (found.picture) lines.push(...indented(PICTURES[found.picture]));
     if (found.changes.some(({ kind }) => kind !== "part" && kind !== "pull-up")) {
       lines.push(
         ...indented(
@@ -107,6 +117,13 @@ function repairText(
   return lines.join("\n");
 }
 
+/** What a simulated frame shows after a repair. */
+const PICTURES: Record<Pictured, string> = {
+  card: "A simulated frame meets the raster and shows a test card dot for dot.",
+  raster: "A simulated frame meets the raster, but shows no test card dot for dot: look at it with 'simulate'.",
+  neither: "A simulated frame does not meet the raster: that is not the picture which the file asks for.",
+};
+
 function counted(count: number, what: string): string {
   return `${count} ${what}${count === 1 ? "" : "s"}`;
 }
@@ -120,10 +137,11 @@ function indented(text: string): readonly string[] {
 }
 
 function repairData({ failing, repairs, proofs, screened, tried, nearest }: RepairResult, isApplied: boolean) {
-  const data = ({ changes, evaluation }: Repair) => ({
+  const data = ({ changes, evaluation, picture }: Repair) => ({
     changes: changes.map(({ what, kind, chips, edits }) => ({ what, kind, chips, edits })),
     leastMarginNs: evaluation.leastMargin === undefined ? undefined : evaluation.leastMargin / 1e6,
     failing: evaluation.failing.length + evaluation.electrical.length,
+    ...(picture && { picture }),
   });
   return {
     failing,

@@ -14,6 +14,7 @@ export { type WishKey, type WishTexts, wishesSchema } from "./wishing/shape.js";
 export { type Edit, applyEdits } from "./repair/edits.js";
 export { type Repair, type RepairResult, repair } from "./repair/repair.js";
 export { type Evaluation, type ProofLimits, evaluateText } from "./repair/evaluate.js";
+export { type Pictured, pictureText } from "./repair/pictured.js";
 export { type Screening, screenText } from "./repair/screen.js";
 export type { Change } from "./repair/change.js";
 export { type Tried, type WhatIf, type WhatIfOptions, whatIf } from "./what-if/what-if.js";

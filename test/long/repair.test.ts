@@ -1,5 +1,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import { pictureText } from "../../src/planning/index.js";
+import { findRaster } from "../../src/raster/index.js";
 import { evaluate, failing, isWell, repaired } from "../planning/repaired.js";
 import { type Spoiling, someSpoilings } from "../planning/spoiling.js";
 
@@ -50,4 +52,11 @@ describe("the repairer, which never sees the circuit before it was spoilt", { ti
     const wiring = all.filter(({ spoilt }) => spoilt.kind !== "slower part");
     expect(wiring.length).toBeGreaterThanOrEqual(all.length / 2);
   });
+});
+
+test("a frame of a board whose register takes one bit of a byte twice meets the raster and shows no test card", () => {
+  const garden = readFileSync(new URL("../../examples/garden-board.circuit.yaml", import.meta.url), "utf8");
+  const spoilt = garden.replace('"[A..H]": MD[0..7]\n', '"[A..D], [F..H]": MD[0..3], MD[5..7]\n      E: MD5\n');
+  expect(spoilt).not.toBe(garden);
+  expect(pictureText(spoilt, "board.yaml", { findRaster })).toBe("raster");
 });

@@ -1,5 +1,12 @@
 import { type Circuit, readCircuit } from "../../src/circuit/index.js";
-import { type Evaluation, type RepairResult, evaluateText, repair, screenText } from "../../src/planning/index.js";
+import {
+  type Evaluation,
+  type RepairResult,
+  evaluateText,
+  pictureText,
+  repair,
+  screenText,
+} from "../../src/planning/index.js";
 import { findRaster } from "../../src/raster/index.js";
 import type { Spoiling } from "./spoiling.js";
 
@@ -30,6 +37,7 @@ export function repaired(text: string, mostProofs = 80, seconds = 60): Promise<R
     evaluate: async (changed, limits) => evaluateText(changed, "board.yaml", { findRaster }, limits),
     read: (changed) => readCircuit(changed, "board.yaml", { findRaster }).circuit,
     screen: (changed, periods) => screenText(changed, "board.yaml", { findRaster }, periods),
+    picture: (changed) => pictureText(changed, "board.yaml", { findRaster }),
     mostProofs,
     enough: 1,
     clock: processorTime,

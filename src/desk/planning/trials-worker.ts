@@ -1,5 +1,5 @@
 import { readCircuit } from "../../circuit/index.js";
-import { type Repair, evaluateText, repair, screenText, whatIf } from "../../planning/index.js";
+import { type Repair, evaluateText, pictureText, repair, screenText, whatIf } from "../../planning/index.js";
 import { findRaster } from "../../raster/index.js";
 import type { DeskFile } from "../protocol.js";
 import { bearsHtml } from "./bears-html.js";
@@ -58,6 +58,7 @@ async function mends(file: DeskFile): Promise<void> {
     },
     read: (text) => readCircuit(text, file.name, readingOf(file)).circuit,
     screen: (text, periods) => screenText(text, file.name, readingOf(file), periods),
+    picture: (text) => pictureText(text, file.name, readingOf(file)),
     evaluate: async (text, limits) => {
       const evaluation = evaluateText(text, file.name, readingOf(file), limits);
       if (!limits.only && !evaluation.stopped) done++;

@@ -164,7 +164,12 @@ class CandidateFinder {
       const isClock = requirementsOf(chip.part.behaviour).clocks.some((clock) => clock.pin === pin);
       // What somebody made and nobody uses was made for something; then the nearest; what gates cut off from it comes last.
       const near = [
-        ...new Set([...netsOfOtherEnables(chip, pin), ...this.#graph.near(net, MOST_TAPS), ...this.#graph.outputs]),
+        ...new Set([
+          ...this.#graph.unread,
+          ...netsOfOtherEnables(chip, pin),
+          ...this.#graph.near(net, MOST_TAPS),
+          ...this.#graph.outputs,
+        ]),
       ].slice(0, MOST_TAPS);
       const nets = isClock ? [...new Set([...near.slice(0, 4), ...this.#graph.clocks, ...near])] : near;
       return nets

@@ -1,5 +1,5 @@
 import type { Circuit } from "../../circuit/index.js";
-import type { Verdict } from "../../timing/index.js";
+import type { ChainStep, Verdict } from "../../timing/index.js";
 import { coneOf } from "./cone.js";
 import type { Focus, PinName } from "./evaluate.js";
 
@@ -46,4 +46,16 @@ export function soonestOf(circuit: Circuit, places: readonly Verdict[]): Verdict
     return cone ? [{ verdict, size: cone.chips.reduce((sum, { nets }) => sum + nets.size, 0) }] : [];
   });
   return sized.sort((a, b) => a.size - b.size)[0]?.verdict;
+}
+
+/** Whether one chip has to do with all that fails by some time: its requirement, or a delay that counts. */
+export function haveChipInCommon(places: readonly Verdict[]): boolean {
+  const [first, ...others] = places.flatMap(({ chip, chains }) =>
+    chains ? [new Set([chip, ...[...chains.earlier, ...chains.later].flatMap(countedChip)])] : [],
+  );
+  return first === undefined || [...first].some((ref) => others.every((refs) => refs.has(ref)));
+}
+
+function countedChip({ kind, chip, cancelled }: ChainStep): readonly string[] {
+  return kind === "arc" && !cancelled ? [chip] : [];
 }

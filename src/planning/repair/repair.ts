@@ -1,5 +1,5 @@
 import type { Circuit } from "../../circuit/index.js";
-import type { ChainStep, Check, Verdict } from "../../timing/index.js";
+import type { Check, Verdict } from "../../timing/index.js";
 import { candidatesFor, partsForLevels } from "./candidates.js";
 import { type Change, movedBy } from "./change.js";
 import { compact } from "./compact.js";
@@ -8,7 +8,8 @@ import type { Evaluation, ProofLimits } from "./evaluate.js";
 import { Mean } from "./mean.js";
 import { Overhaul } from "./overhaul.js";
 import { type Pace, isAtPace, isSilent } from "./pace.js";
-import { focusOn, placeOf, placesOf, soonestOf } from "./places.js";
+import { type Pictured, betterPicture } from "./pictured.js";
+import { focusOn, haveChipInCommon, placeOf, placesOf, soonestOf } from "./places.js";
 import { byScore, bySize, isWell, scoreOf } from "./score.js";
 import type { Screening } from "./screen.js";
 import { bySharedPromise, interleave } from "./shared-promise.js";
@@ -18,6 +19,8 @@ export interface Repair {
   readonly changes: readonly Change[];
   readonly text: string;
   readonly evaluation: Evaluation;
+  /** What a simulated frame shows; absent where there is none to look at, or nobody looked. */
+  readonly picture?: Pictured;
 }
 
 export interface RepairResult {
@@ -44,6 +47,8 @@ export interface RepairOptions {
   readonly evaluate: (text: string, limits: ProofLimits) => Promise<Evaluation>;
   /** A short look by simulation, for so many oscillator periods: what fails there need not be proved. */
   readonly screen: (text: string, periods: number) => Screening | undefined;
+  /** What a frame of a text shows, by simulation: undefined where there is no picture. */
+  readonly picture?: (text: string) => Pictured | undefined;
   /** Proofs of whole texts at most. */
   readonly mostProofs: number;
   /** Repairs after which the search ends. */
@@ -72,6 +77,8 @@ const PROVED_OF_BATCH = 1 / 6;
 const MOST_STEPS = 6;
 /** Fewer places that fail may have one cause. */
 const FEW_PLACES = 4;
+/** Single changes that are looked at before many are made at once. */
+const SCREENED_BEFORE_MANY = 70;
 /** How often many chips are chosen anew, each time with what the proof before said. */
 const MOST_ROUNDS = 14;
 /** Oscillator periods that are simulated at most: some lines of a picture. */
@@ -107,6 +114,8 @@ class RepairSearch {
   /** Milliseconds that a trial may take. */
   #mostTime = { first: Infinity, last: Infinity };
   #mayChangePace = false;
+  /** What a frame has to show before a change is proved: the best that was seen so far. */
+  #aim: Pictured = "raster";
   #before: ReadonlyMap<string, number> = new Map();
 
   constructor(options: RepairOptions) {
@@ -116,7 +125,7 @@ class RepairSearch {
   async run(text: string): Promise<RepairResult> {
     const began = this.#options.clock();
     const first = await this.#prove(text);
-    const nothing = { repairs: [], proofs: this.#proofs, screened: 0, looked: 0, refuted: 0, tried: [] };
+    const nothing = { repairs: [], proofs: 1, screened: 0, looked: 0, refuted: 0, tried: [] };
     if (!first.circuit) return nothing;
     const failing = first.failing.length + first.electrical.length;
     if (failing === 0) return { failing, ...nothing };
@@ -131,6 +140,7 @@ class RepairSearch {
     this.#periods = Math.min(MOST_PERIODS, 2 * first.ticks);
     const screening = this.#options.screen(text, this.#periods);
     this.#pace = screening?.pace ?? this.#pace;
+    this.#aim = betterPicture(this.#aim, this.#options.picture?.(text) ?? this.#aim);
     const open: Node[] = [{ changes: [], text, evaluation: first }];
     const repairs: Repair[] = [];
     let nearest = open[0];
@@ -147,7 +157,11 @@ class RepairSearch {
       }
     }
     const small: Repair[] = [];
-    for (const found of repairs) small.push(await this.#without(text, found));
+    for (const found of repairs) {
+      const smaller = await this.#without(text, found);
+      const picture = this.#options.picture?.(smaller.text);
+      small.push({ ...smaller, ...(picture && { picture }) });
+    }
     return {
       failing,
       repairs: small.sort(bySize),
@@ -164,11 +178,10 @@ class RepairSearch {
     const { circuit, failing, electrical } = node.evaluation;
     if (!circuit) return;
     const places = placesOf(failing);
-    // Where no part has to do with all that fails, many are too slow at once.
-    const areMany = node.isOverhauled !== true && places.length >= FEW_PLACES && !haveChipInCommon(places);
-    if (areMany) yield* this.#overhauled(node);
-    const lists = candidatesFor(circuit, places);
-    const all = [...lists, partsForLevels(circuit, electrical)];
+    // Where no part has to do with all that fails, many are too slow at once, unless one wire is wrong.
+    let mayOverhaul = node.isOverhauled !== true;
+    const areMany = places.length >= FEW_PLACES && !haveChipInCommon(places);
+    const all = [...candidatesFor(circuit, places), partsForLevels(circuit, electrical)];
     const changes = (places.length < FEW_PLACES ? interleave(all) : bySharedPromise(all)).slice(0, MOST_SCREENED);
     const [later, refuted, ended]: [Screened[], Screened[], Ended[]] = [[], [], []];
     let batch = FIRST_BATCH;
@@ -180,15 +193,18 @@ class RepairSearch {
       for (const one of clean.slice(0, most)) yield* this.#tried(node, one, places, ended);
       later.push(...clean.slice(most));
       if (!this.#mayGoOn()) return;
+      if (!mayOverhaul || !areMany || at + batch < SCREENED_BEFORE_MANY) continue;
+      mayOverhaul = false;
+      yield* this.#overhauled(node);
     }
     for (const one of later.sort(byDoubts)) yield* this.#tried(node, one, places, ended);
-    // What took too long may hold; what failed, or failed by simulation, mends not everything, but may be a step on the way.
+    // What took too long or shows another picture may hold; what failed somewhere may be a step on the way.
     for (const { screened } of ended.filter(({ isFailing }) => !isFailing)) yield* this.#proved(node, screened);
     const failed = ended.filter(({ isFailing }) => isFailing).sort((a, b) => b.ticks - a.ticks);
     for (const { screened } of failed.slice(0, MOST_STEPS)) yield* this.#proved(node, screened);
     refuted.sort((a, b) => a.faults - b.faults);
     for (const one of refuted.slice(0, MOST_STEPS)) yield* this.#proved(node, one);
-    if (!node.isOverhauled && !areMany) yield* this.#overhauled(node);
+    if (mayOverhaul) yield* this.#overhauled(node);
   }
 
   /** The text with many chips changed at once, time and again, each proved. */
@@ -262,7 +278,11 @@ class RepairSearch {
         return;
       }
     }
-    yield* this.#proved(node, screened, ended);
+    // A wrong picture shows in less time than a proof takes; what shows one is proved when nothing else is left.
+    const picture = this.#options.picture?.(screened.text);
+    if (picture !== undefined) this.#aim = betterPicture(this.#aim, picture);
+    if (picture === undefined || picture === this.#aim) yield* this.#proved(node, screened, ended);
+    else ended.push({ screened, isFailing: false, ticks: 0 });
   }
 
   /** Proves a change whole: to its end, or where that is given to the first check that fails, and notes that. */
@@ -371,7 +391,7 @@ interface Screened {
 /** A change whose first trial did not come to an end. */
 interface Ended {
   readonly screened: Screened;
-  /** Something fails; else it took too long. */
+  /** Something fails; else it took too long, or shows another picture. */
   readonly isFailing: boolean;
   /** Oscillator periods that were proved before that. */
   readonly ticks: number;
@@ -379,16 +399,4 @@ interface Ended {
 
 function byDoubts(one: Screened, other: Screened): number {
   return one.still - other.still || one.doubts - other.doubts;
-}
-
-/** Whether one chip has to do with all that fails by some time: its requirement, or a delay that counts. */
-function haveChipInCommon(places: readonly Verdict[]): boolean {
-  const [first, ...others] = places.flatMap(({ chip, chains }) =>
-    chains ? [new Set([chip, ...[...chains.earlier, ...chains.later].flatMap(countedChip)])] : [],
-  );
-  return first === undefined || [...first].some((ref) => others.every((refs) => refs.has(ref)));
-}
-
-function countedChip({ kind, chip, cancelled }: ChainStep): readonly string[] {
-  return kind === "arc" && !cancelled ? [chip] : [];
 }
