@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { underLoad } from "../../src/electrical/index.js";
 import { coneOf } from "../../src/planning/repair/cone.js";
-import { evaluateText, pictureText, screenText } from "../../src/planning/index.js";
+import { evaluateText, screenText } from "../../src/planning/index.js";
 import { placeOf } from "../../src/planning/repair/places.js";
 import { findRaster } from "../../src/raster/index.js";
 import { type Verdict, prove } from "../../src/timing/index.js";
@@ -96,13 +96,3 @@ test("a proof ends where something fails that a change should have mended", () =
   expect(circuit).toBeUndefined();
   expect(stopped && places.has(placeOf(stopped.check))).toBe(true);
 });
-
-test(
-  "a frame of a whole board shows a test card dot for dot; a board without a picture shows none",
-  { timeout: 300_000 },
-  () => {
-    const garden = readFileSync(new URL("../../examples/garden-board.circuit.yaml", import.meta.url), "utf8");
-    expect(pictureText(garden, "board.yaml", { findRaster })).toBe("card");
-    expect(pictureText(gong, "board.yaml", { findRaster })).toBeUndefined();
-  },
-);

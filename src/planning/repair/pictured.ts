@@ -7,9 +7,10 @@ export type Pictured = (typeof kinds)[number];
 /** From the worst to the best. */
 const kinds = ["neither", "raster", "card"] as const;
 
-/** The better of two. */
-export function betterPicture(one: Pictured, other: Pictured): Pictured {
-  return kinds.indexOf(one) < kinds.indexOf(other) ? other : one;
+/** The best first. */
+export function byPicture(one: { readonly picture?: Pictured }, other: { readonly picture?: Pictured }): number {
+  const rank = ({ picture = "neither" }: { readonly picture?: Pictured }) => kinds.indexOf(picture);
+  return rank(other) - rank(one);
 }
 
 /**

@@ -8,8 +8,9 @@ import type { Evaluation, ProofLimits } from "./evaluate.js";
 import { Mean } from "./mean.js";
 import { Overhaul } from "./overhaul.js";
 import { type Pace, isAtPace, isSilent } from "./pace.js";
-import { type Pictured, betterPicture } from "./pictured.js";
+import { type Pictured, byPicture } from "./pictured.js";
 import { focusOn, haveChipInCommon, placeOf, placesOf, soonestOf } from "./places.js";
+import { type Ended, type Screened, byDoubts } from "./screened.js";
 import { byScore, bySize, isWell, scoreOf } from "./score.js";
 import type { Screening } from "./screen.js";
 import { bySharedPromise, interleave } from "./shared-promise.js";
@@ -19,7 +20,7 @@ export interface Repair {
   readonly changes: readonly Change[];
   readonly text: string;
   readonly evaluation: Evaluation;
-  /** What a simulated frame shows; absent where there is none to look at, or nobody looked. */
+  /** What a simulated frame shows; absent where there is none to look at. */
   readonly picture?: Pictured;
 }
 
@@ -77,6 +78,8 @@ const PROVED_OF_BATCH = 1 / 6;
 const MOST_STEPS = 6;
 /** Fewer places that fail may have one cause. */
 const FEW_PLACES = 4;
+/** Repairs whose frame shows no test card, after which none is expected to. */
+const ENOUGH_OTHERS = 3;
 /** Single changes that are looked at before many are made at once. */
 const SCREENED_BEFORE_MANY = 70;
 /** How often many chips are chosen anew, each time with what the proof before said. */
@@ -114,8 +117,6 @@ class RepairSearch {
   /** Milliseconds that a trial may take. */
   #mostTime = { first: Infinity, last: Infinity };
   #mayChangePace = false;
-  /** What a frame has to show before a change is proved: the best that was seen so far. */
-  #aim: Pictured = "raster";
   #before: ReadonlyMap<string, number> = new Map();
 
   constructor(options: RepairOptions) {
@@ -140,9 +141,8 @@ class RepairSearch {
     this.#periods = Math.min(MOST_PERIODS, 2 * first.ticks);
     const screening = this.#options.screen(text, this.#periods);
     this.#pace = screening?.pace ?? this.#pace;
-    this.#aim = betterPicture(this.#aim, this.#options.picture?.(text) ?? this.#aim);
     const open: Node[] = [{ changes: [], text, evaluation: first }];
-    const repairs: Repair[] = [];
+    const [repairs, others]: [Repair[], Repair[]] = [[], []];
     let nearest = open[0];
     while (this.#mayGoOn() && repairs.length < this.#options.enough) {
       const node = open.sort(byScore).shift();
@@ -150,18 +150,15 @@ class RepairSearch {
       // Where one change was enough, two are not looked for.
       if (repairs.some(({ changes }) => changes.length <= node.changes.length)) break;
       for await (const child of this.#children(node)) {
-        if (isWell(child.evaluation)) repairs.push(child);
+        if (isWell(child.evaluation)) this.#note(child, repairs, others);
         else if (scoreOf(child.evaluation) < scoreOf(node.evaluation)) open.push(child);
         if (nearest && scoreOf(child.evaluation) < scoreOf(nearest.evaluation)) nearest = child;
         if (repairs.length >= this.#options.enough) break;
       }
     }
+    if (repairs.length === 0) repairs.push(...others.slice(0, this.#options.enough));
     const small: Repair[] = [];
-    for (const found of repairs) {
-      const smaller = await this.#without(text, found);
-      const picture = this.#options.picture?.(smaller.text);
-      small.push({ ...smaller, ...(picture && { picture }) });
-    }
+    for (const found of repairs) small.push(await this.#without(text, found));
     return {
       failing,
       repairs: small.sort(bySize),
@@ -172,6 +169,20 @@ class RepairSearch {
       tried: this.#done,
       ...(repairs.length === 0 && nearest && nearest.changes.length > 0 && { nearest }),
     };
+  }
+
+  /** Sorts a repair to those whose frame shows what it should, or to the others; of these a few are as good. */
+  #note(found: Repair, repairs: Repair[], others: Repair[]): void {
+    const repair = this.#shown(found);
+    if (repair.picture === undefined || repair.picture === "card") repairs.push(repair);
+    else others.push(repair);
+    others.sort(byPicture);
+    if (others.length === ENOUGH_OTHERS) repairs.push(...others.splice(0, 1));
+  }
+
+  #shown(found: Repair): Repair {
+    const picture = this.#options.picture?.(found.text);
+    return picture ? { ...found, picture } : found;
   }
 
   async *#children(node: Node): AsyncGenerator<Node> {
@@ -198,7 +209,7 @@ class RepairSearch {
       yield* this.#overhauled(node);
     }
     for (const one of later.sort(byDoubts)) yield* this.#tried(node, one, places, ended);
-    // What took too long or shows another picture may hold; what failed somewhere may be a step on the way.
+    // What took too long may hold; what failed somewhere may be a step on the way.
     for (const { screened } of ended.filter(({ isFailing }) => !isFailing)) yield* this.#proved(node, screened);
     const failed = ended.filter(({ isFailing }) => isFailing).sort((a, b) => b.ticks - a.ticks);
     for (const { screened } of failed.slice(0, MOST_STEPS)) yield* this.#proved(node, screened);
@@ -278,11 +289,7 @@ class RepairSearch {
         return;
       }
     }
-    // A wrong picture shows in less time than a proof takes; what shows one is proved when nothing else is left.
-    const picture = this.#options.picture?.(screened.text);
-    if (picture !== undefined) this.#aim = betterPicture(this.#aim, picture);
-    if (picture === undefined || picture === this.#aim) yield* this.#proved(node, screened, ended);
-    else ended.push({ screened, isFailing: false, ticks: 0 });
+    yield* this.#proved(node, screened, ended);
   }
 
   /** Proves a change whole: to its end, or where that is given to the first check that fails, and notes that. */
@@ -343,7 +350,7 @@ class RepairSearch {
       );
       if (shorter === undefined) continue;
       const evaluation = await this.#prove(shorter);
-      if (evaluation.circuit && isWell(evaluation)) best = { changes, text: shorter, evaluation };
+      if (evaluation.circuit && isWell(evaluation)) best = this.#shown({ changes, text: shorter, evaluation });
     }
     return best;
   }
@@ -374,29 +381,4 @@ class RepairSearch {
   #mayGoOn(): boolean {
     return this.#proofs < this.#options.mostProofs && (this.#options.mayGoOn?.() ?? true);
   }
-}
-
-/** A change that was simulated. */
-interface Screened {
-  readonly change: Change;
-  readonly text: string;
-  /** Places at which a board did what it should not. */
-  readonly faults: number;
-  /** Clocks that stood still. */
-  readonly still: number;
-  /** Places at which little was to spare. */
-  readonly doubts: number;
-}
-
-/** A change whose first trial did not come to an end. */
-interface Ended {
-  readonly screened: Screened;
-  /** Something fails; else it took too long, or shows another picture. */
-  readonly isFailing: boolean;
-  /** Oscillator periods that were proved before that. */
-  readonly ticks: number;
-}
-
-function byDoubts(one: Screened, other: Screened): number {
-  return one.still - other.still || one.doubts - other.doubts;
 }
