@@ -9,7 +9,7 @@ import { BaseSequencer, type TestSpecification } from "vitest/node";
 const NAMES = `
   timing/demand-words timing/why-not-proved timing/what-is-not-seen timing/power-up/fates-from-start timing/margins-on-boards timing/whole-accounts
   timing/level-set timing/moments timing/numbered-once timing/state-book timing/read-either-way timing/overlapping-changes
-  timing/power-up/flush timing/power-up/state-words timing/control timing/write-begin timing/driven-from-outside timing/verdict-groups
+  timing/power-up/flush timing/power-up/resting-delay timing/power-up/state-words timing/control timing/write-begin timing/driven-from-outside timing/verdict-groups
   timing/gated-clock timing/sections timing/serial-loader timing/fights timing/steady-around timing/input-order
   timing/power-up/textbook timing/held-for-long timing/half-wired timing/stopping timing/compiled-logic
   timing/register-chain timing/verdict-account timing/read-only-memory timing/mean-time timing/crossings timing/verdict

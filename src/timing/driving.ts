@@ -142,7 +142,7 @@ export class Driving {
     }
     wave.level = region.to;
     wave.members = [];
-    if (output.value === "memory") times.addAccess();
+    times.addAccess();
     if (region.late.length === 0) this.#at.step.model.time.addLate(region.late, region.early);
     this.#at.step.comeClosed(output.cell, region);
   }

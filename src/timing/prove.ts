@@ -240,10 +240,10 @@ function figureVerdicts({ missing, circuit }: Model, judged: readonly Verdict[])
   return [...missing]
     .filter((figure) => delays.has(figure) || !told.has(figure))
     .map((figure) => {
-      const [, chip = "", what = figure] = /^(\w+): (.*)$/.exec(figure) ?? [];
+      const [chip = "", what = ""] = figure.split(": ", 2);
       const part = circuit.chips.find(({ ref }) => ref === chip)?.part.number ?? "";
       const short = what.replace(`${part} `, "").split(", ")[0] ?? what;
-      const nameParts = { head: `figure ${chip}`.trim(), item: short, tail: "" };
+      const nameParts = { head: `figure ${chip}`, item: short, tail: "" };
       return untimed("figure", nameParts, "not covered", noSheetGives([figure]), { chip, part, missing: [figure] });
     });
 }

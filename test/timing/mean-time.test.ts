@@ -138,6 +138,15 @@ describe("a synchroniser on a board", () => {
     expect(verdicts.every(({ state }) => state === "holds")).toBe(true);
   });
 
+  test("says whose figures it counts with", () => {
+    const origin = (more: Partial<Metastability>) => told(withFigures(board(), { ...als, ...more })).text;
+    expect(origin({})).toMatch(/clocks a second, tau 1 ns and T0 8\.7 µs as the file gives them\.$/);
+    expect(origin({ source: "note 3" })).toMatch(/as the file gives them \(note 3\)\.$/);
+    const published = { publishedFor: "74ALS74", source: "table 2" };
+    expect(origin(published)).toMatch(/published for the 74ALS74 \(table 2\)\.$/);
+    expect(origin({ ...published, fromMemory: true })).toMatch(/published for the 74ALS74 \(table 2; from memory\)\.$/);
+  });
+
   test("asks for attention where it is short", () => {
     expect(told(withFigures(board(), { ...als, tau: 2e-9 })).text).toContain("Clock it more slowly, add a stage");
   });

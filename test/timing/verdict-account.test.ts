@@ -1,8 +1,9 @@
 import { describe, expect, test } from "vitest";
-import { ns, timeMeasure } from "../../src/quantity/index.js";
+import { settle } from "../../src/evidence/index.js";
+import { ns, range, timeMeasure } from "../../src/quantity/index.js";
 import { explain, prove } from "../../src/timing/index.js";
 import { buildCircuit, gate, known, oscillator } from "../support/build-circuit.js";
-import { quick, twoRegisters, verdictOn } from "./verdict-fixture.js";
+import { quick, twoRegisters, verdictOf, verdictOn } from "./verdict-fixture.js";
 
 /** A memory that one of two buffers addresses and that a register reads: the display's side of a video board in small. */
 const board = buildCircuit({
@@ -56,6 +57,19 @@ describe("the account of a set-up", () => {
   });
 });
 
+test("the time between two edges of the oscillator that differ says of what share of a period", () => {
+  const circuit = buildCircuit({
+    chips: {
+      X1: [oscillator(100, range(0.45, 0.575)), "OUT=CK"],
+      U1: [known("04", { delay: 3 }), "1A=CK 1Y=CK# 2A..6A=low"],
+      U2: [known("174", quick), "CLK=CK CLR#=high 1D=low 1Q=A 2D..6D=low"],
+      U3: [known("74", quick), "1CLK=CK 1D=T# 1Q=T 1Q#=T# 1PRE#=high 1CLR#=high 2CLK=CK# 2D=T 2PRE#=high 2CLR#=high"],
+    },
+  });
+  const { lines } = explain(verdictOn(circuit, "set-up U3 2D"));
+  expect(lines.map(({ text }) => text)).toContain("start: plus the oscillator's high time, 45 % to 57.5 % of a period");
+});
+
 test("every sum runs on from the line before, and ends at the margin", () => {
   let accounts = 0;
   for (const verdict of prove(board).verdicts) {
@@ -105,6 +119,14 @@ test("a clock that may glitch says so without a margin", () => {
   expect({ state, margin }).toEqual({ state: "fails", margin: undefined });
   expect(note).toContain("pulse as short as one likes");
   expect(explain(verdict).sentences[0]).toBe("No glitch may reach U5 1CLK (made 74), which acts at once (clock).");
+});
+
+test("a glitch of which a board was found says how to run it again", () => {
+  const { proof } = settle(board, prove(board));
+  const { sentences } = explain(verdictOf(proof, "glitch U5 1CLK"));
+  expect(sentences).toContain(
+    'A board within all limits shows it: simulate with --witness "glitch U5 1CLK" runs it again.',
+  );
 });
 
 test("a failure tells its margin at typical delays for information", () => {

@@ -57,6 +57,10 @@ function wayFaults(circuit: Circuit, { name, chains, chip, net, reference }: Ver
     return circuit.chips.find((one) => one.ref === ref)?.nets.get(pin)?.name ?? place;
   };
   const ends = [net, netAt(reference), netAt(`${chip} ${reference}`)];
+  // Between an edge from outside and one of the board no period of the oscillator tells anything.
+  const { between } = chains ?? {};
+  const isOutside = between?.earlier.outside !== undefined || between?.later.outside !== undefined;
+  if (isOutside && (between.period ?? between.high) !== undefined) return [`${name}: counts with the oscillator`];
   return [chains?.earlier ?? [], chains?.later ?? []].flatMap((steps) => {
     const faults = steps.flatMap((step, index) => {
       const before = steps[index - 1];
