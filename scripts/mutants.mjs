@@ -11,7 +11,7 @@ import { ensureInstalled, root, runNode } from "./ensure-installed.mjs";
 import { sampleOf, scoreInterval } from "./mutants/statistics.mjs";
 
 /** The least share of a sample that must be noticed, in percent. */
-const FLOOR = 35;
+const FLOOR = 50;
 const SIZE = 200;
 const SEED = 2;
 const CHOSEN = "out/mutants-chosen.json";
