@@ -49,9 +49,11 @@ function asOne(
   }
   const inverters = [...new Set(changes.flatMap((change) => change.inverters ?? []))];
   const beside = inverters.length === 0 ? "" : ` with ${inverters.join(" and ")}`;
-  const numbers = refs.map((ref) => partIn(after, ref)?.number ?? "");
+  // Chips that came with the inverters are named beside.
+  const named = refs.filter((ref) => !inverters.some((text) => text.split(/[ (,)]+/).includes(ref)));
+  const numbers = named.map((ref) => partIn(after, ref)?.number ?? "");
   if (refs.length > 1) {
-    const what = `${refs.join(", ")}: ${numbers.join(", ")}${beside} in place of ${old}'s ${own.number}`;
+    const what = `${named.join(", ")}: ${numbers.join(", ")}${beside} in place of ${old}'s ${own.number}`;
     return [{ ...common, kind: "other pins", what }];
   }
   const [number = ""] = numbers;
