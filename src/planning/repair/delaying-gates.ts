@@ -35,7 +35,7 @@ export function delayingGates(circuit: Circuit, chip: Chip, pin: string): readon
 
 /** What a margin gains where one gate comes before some pins, by the wires to them. */
 export function gainBefore(
-  { rule, chains }: Verdict,
+  { rule, chains }: Pick<Verdict, "rule" | "chains">,
   isBehind: (wire: ChainStep) => boolean,
   gate: PassingGate,
 ): number {
