@@ -35,8 +35,9 @@ describe(`${PLANS} plans of the fronts of every kind of wish`, () => {
       );
       expect(shown).toBe(written);
       expect(written).toBe(PLANS);
-      // All fourteen hold whose proof was followed while this was made; the whole run is not measured yet, a tenth may fall short.
-      expect(proved).toBeGreaterThanOrEqual(0.9 * written);
+      // All 99 hold whose proof was followed, those of the 53 with a promise of 3 ns or less among them; a fiftieth of the others,
+      // whose whole run is not measured yet, may fall short.
+      expect(proved).toBeGreaterThanOrEqual(0.98 * written);
     },
   );
 });

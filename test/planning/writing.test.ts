@@ -98,6 +98,48 @@ describe("a written design", () => {
     expect(edges?.filter(({ state }) => state !== "holds").map(({ name }) => name)).toEqual([]);
   });
 
+  test("of text looks the last character of a line up before the line ends", () => {
+    const page: Design = {
+      ...wide,
+      raster: rasterNamed("dmt-0x16"),
+      oscillator: hertz(16_000_000),
+      divider: 1,
+      line: { active: 37, frontPorch: 2, sync: 1, backPorch: 2 },
+      frame: { active: 768, frontPorch: 3, sync: 7, backPorch: 12 },
+      columns: 296,
+      rows: 768,
+      lineRepeat: 1,
+      content: { kind: "text", characterRom: "27C256-70", characterRows: 8 },
+      memory: "62256-8",
+      sharing: { kind: "alternate slots", processor: "W65C02S" },
+      family: "fast",
+    };
+    const { circuit } = written(page);
+    if (!circuit) throw new Error("no circuit");
+    // Codes are what the RAM holds; the ROM has a character of one lit row only, so that a row too far shows nothing.
+    const contents = new Map(
+      circuit.chips.flatMap(({ ref, part }) => {
+        const { memory } = part.behaviour;
+        if (!memory) return [];
+        const isRam = memory.write !== undefined;
+        return [[ref, Uint8Array.from({ length: 2 ** 15 }, (_, at) => (isRam || at % 8 === 3 ? 0xff : 0))] as const];
+      }),
+    );
+    const place = {
+      columns: 296,
+      rows: 768,
+      lineRepeat: 1,
+      dotNs: 62.5,
+      dotsFromSync: 8 * (1 + 2),
+      linesFromSync: 7 + 12,
+    };
+    const seen = shownDots(circuit, place, contents);
+    const lit = Array<string>(296).fill("111").join(" ");
+    expect(seen.lines.slice(0, 8).map((line) => line === lit)).toEqual(
+      Array.from({ length: 8 }, (_, row) => row === 3),
+    );
+  });
+
   test("of four bits a dot and fast logic gives each shift register a load of its own where a phase is short", () => {
     const four: Design = { ...wide, family: "fast", content: { kind: "bitmap", bitsPerDot: 4 }, columns: 50 };
     const loads = (oscillator: number) => {

@@ -39,8 +39,10 @@ interface Axis {
 export function decode(design: Design, phases: Phases): Decoded {
   const wishes = wishesOf(design);
   const isTelevision = design.output.kind !== "VGA";
-  const columns = (isTelevision ? [countingFromSync(design.line)] : countings(design.line)).map((counting) =>
-    columnAxis(counting, wishes),
+  // A character is looked up by its row while the next column is counted: lines go on no sooner than that is over.
+  const isInTime = ({ jump, counts }: Counting) => design.content.kind !== "text" || jump > counts.active;
+  const columns = (isTelevision ? [countingFromSync(design.line)] : countings(design.line).filter(isInTime)).map(
+    (counting) => columnAxis(counting, wishes),
   );
   const lines = countings(design.frame).map((counting) => lineAxis(counting, wishes));
   const found = columns.flatMap((column) =>
