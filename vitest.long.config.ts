@@ -4,7 +4,7 @@ import { defineConfig } from "vitest/config";
 export default defineConfig({
   test: {
     include: ["test/long/**/*.test.ts"],
-    testTimeout: 600_000,
+    testTimeout: 1_200_000,
     passWithNoTests: true,
   },
 });
