@@ -128,9 +128,9 @@ const OF_ACTIVITY: ReadonlySet<string> = new Set(["set-up", "memory write", "mem
 
 function activityOf(verdicts: readonly Verdict[], ticks: number): ReadonlyMap<string, number> {
   const rates = new Map<string, number>();
-  for (const { rule, symbol, chip, pin, count } of verdicts) {
-    // A synchroniser takes in at every edge of its clock, and no set-up is asked of it.
-    if (symbol === "synchroniser") rates.set(`capture ${chip} ${pin}`, 1);
+  for (const { rule, symbol, chip, pin, count, state } of verdicts) {
+    // A synchroniser takes in at every edge of its clock, and no set-up is asked of it. What should be one and is none may go.
+    if (symbol === "synchroniser" && state === "holds") rates.set(`capture ${chip} ${pin}`, 1);
     if (!OF_ACTIVITY.has(rule) || ticks === 0) continue;
     // What is taken in of a memory is asked for by another rule than what others drive on the same wire.
     const place = rule === "memory write" ? `${rule} ${symbol} ${chip} ${pin}` : `capture ${chip} ${pin}`;

@@ -18,3 +18,8 @@ export function isAtPace(before: Pace, after: Pace, mayChangePace: boolean): boo
   const [least = 1, middle = 1] = [ratios[0], ratios[ratios.length >> 1]];
   return mayChangePace ? least > 0 : least >= LEAST_ACTIVITY && middle <= 1 / LEAST_ACTIVITY;
 }
+
+/** The chip of a place, `memory write tAW U29 A0`. */
+export function chipIn(place: string): string {
+  return place.split(" ").at(-2) ?? "";
+}

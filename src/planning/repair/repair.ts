@@ -7,7 +7,7 @@ import { type Edit, applyEdits } from "./edits.js";
 import type { Evaluation, ProofLimits } from "./evaluate.js";
 import { Mean } from "./mean.js";
 import { Overhaul } from "./overhaul.js";
-import { type Pace, isAtPace, isSilent } from "./pace.js";
+import { chipIn, isAtPace, isSilent } from "./pace.js";
 import { type Pictured, byPicture } from "./pictured.js";
 import { focusOn, haveChipInCommon, placeOf, placesOf, soonestOf } from "./places.js";
 import { type Ended, type Screened, byDoubts } from "./screened.js";
@@ -117,6 +117,7 @@ class RepairSearch {
   /** Milliseconds that a trial may take. */
   #mostTime = { first: Infinity, last: Infinity };
   #mayChangePace = false;
+  readonly #pictures = new Map<string, Pictured | undefined>();
   #before: ReadonlyMap<string, number> = new Map();
 
   constructor(options: RepairOptions) {
@@ -181,7 +182,7 @@ class RepairSearch {
   }
 
   #shown(found: Repair): Repair {
-    const picture = this.#options.picture?.(found.text);
+    const picture = this.#pictureOf(found.text);
     return picture ? { ...found, picture } : found;
   }
 
@@ -303,7 +304,7 @@ class RepairSearch {
       return;
     }
     const changes = [...node.changes, change];
-    if (!evaluation.circuit || !this.#isAtPace(this.#beforeWith(changes), evaluation.activity)) return;
+    if (!evaluation.circuit || !this.#mayStand(text, changes, evaluation)) return;
     this.#done.push({ what: changes.map(({ what }) => what).join("; "), failing: evaluation.failing.length });
     yield { changes, text, evaluation };
   }
@@ -330,12 +331,23 @@ class RepairSearch {
     const isAsked = (place: string) =>
       only.what === "all" && only.pins.some(({ chip, pin }) => place.endsWith(` ${chip} ${pin}`));
     const still = new Map([...this.#before].filter(([place]) => isAsked(place)));
-    const isMended = !failing.some((verdict) => asked.has(placeOf(verdict))) && this.#isAtPace(still, activity);
+    const isMended = !failing.some((verdict) => asked.has(placeOf(verdict))) && isAtPace(still, activity, true);
     return { isMended, ticks: 0 };
   }
 
-  #isAtPace(before: Pace, after: Pace): boolean {
-    return isAtPace(before, after, this.#mayChangePace);
+  /** Whether all happens still, and at its pace where there is a picture, unless that is seen to be right. */
+  #mayStand(text: string, changes: readonly Change[], evaluation: Evaluation): boolean {
+    const before = this.#beforeWith(changes);
+    if (isAtPace(before, evaluation.activity, this.#mayChangePace)) return true;
+    // What was wired wrong may have done more than it should: where the picture is right every chip must do something still.
+    const acting = new Set([...evaluation.activity.keys()].map(chipIn));
+    const areAlive = [...before.keys()].every((place) => acting.has(chipIn(place)));
+    return areAlive && isWell(evaluation) && this.#pictureOf(text) === "card";
+  }
+
+  #pictureOf(text: string): Pictured | undefined {
+    if (!this.#pictures.has(text)) this.#pictures.set(text, this.#options.picture?.(text));
+    return this.#pictures.get(text);
   }
 
   /** Leaves out every change that turns out not to be needed. */
