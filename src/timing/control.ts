@@ -66,10 +66,14 @@ export function carriesData(
   return dependents.nets.has(net.id) && !control.nets.has(net.id);
 }
 
-/** Everything from which a way leads to a clock, an enable, a strobe, an asynchronous input or a latch made of gates. */
-export function findControl(model: Parts & Pick<Model, "loops">): Control {
+/**
+ * Everything from which a way leads to a clock, an enable, a strobe, an asynchronous input or a latch made of gates; `known` are
+ * nets that do so outside of the circuit.
+ */
+export function findControl(model: Parts & Pick<Model, "loops">, known: Iterable<number> = []): Control {
   const bits = new Set<string>();
-  const nets = new Set<number>(model.loops.flatMap(({ outputs }) => outputs.map(({ output }) => output.net.net.id)));
+  const nets = new Set<number>(known);
+  for (const { outputs } of model.loops) for (const { output } of outputs) nets.add(output.net.net.id);
   for (let grew = true; grew;) {
     grew = false;
     const mark = (chip: ChipModel, logic: Logic | undefined) => {

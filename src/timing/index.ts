@@ -1,7 +1,7 @@
 export type { Coverage } from "./coverage.js";
 export type { Check, RuleName } from "./check.js";
 export type { FrameShape, Occasion } from "./occasion.js";
-export { type Proof, ProofStopped, type ProveOptions, prove } from "./prove.js";
+export { type Proof, ProofStopped, type ProveOptions, controlNets, prove } from "./prove.js";
 export type {
   Between,
   BoardDelay,

@@ -162,6 +162,8 @@ const MOST_OUTSIDE_STATES = 600;
 
 interface ModelOptions extends Pick<TimeLineOptions, "keepsTicksApart"> {
   readonly mostStates?: number;
+  /** Nets that control something outside of the circuit, which is a part of another. */
+  readonly control?: ReadonlySet<number> | undefined;
 }
 
 /** Builds the model. Throws RangeError when the circuit has not exactly one oscillator. */
@@ -169,7 +171,7 @@ export function buildModel(
   circuit: Circuit,
   outsideStepTicks = FINEST_OUTSIDE_STEP_TICKS,
   outsideMemoryTicks = Infinity,
-  { mostStates = MOST_OUTSIDE_STATES, ...options }: ModelOptions = {},
+  { mostStates = MOST_OUTSIDE_STATES, control: known, ...options }: ModelOptions = {},
 ): Model {
   const cans = boardOscillators(circuit);
   const oscillation = cans[0]?.part.oscillation;
@@ -239,7 +241,7 @@ export function buildModel(
   for (const { chip, pin: inner } of loops.flatMap(({ outputs, isLatch }) => (isLatch ? outputs : []))) {
     for (const pin of chip.pins) if (pin !== inner) pin.uses = [...pin.uses, "latch input"];
   }
-  const control = findControl({ circuit, chips, outside, loops });
+  const control = findControl({ circuit, chips, outside, loops }, known);
   const isData = (net: NetModel) => carriesData({ dependents, control }, net);
   const delays = new Delays(circuit, time, cells, isData, missing);
   return {

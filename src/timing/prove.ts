@@ -64,6 +64,8 @@ export interface ProveOptions {
   readonly frame?: FrameShape;
   /** Oscillator periods within which the circuit must come back to a state; 3.9 million by default. */
   readonly mostTicks?: number;
+  /** Of a part of another circuit: the nets that control something in that one, as `controlNets` gives them. */
+  readonly control?: ReadonlySet<number>;
 }
 
 export interface Proof {
@@ -151,6 +153,14 @@ export function prove(circuit: Circuit, options: ProveOptions = {}): Proof {
   return { ...proof, work };
 }
 
+/**
+ * The nets of a circuit from which a way leads to a clock, an enable, a strobe or an asynchronous input, by id. Throws RangeError
+ * when it has not exactly one oscillator.
+ */
+export function controlNets(circuit: Circuit): ReadonlySet<number> {
+  return buildModel(circuit).control.nets;
+}
+
 /** With all that signals from outside do, in as fine steps as can be followed; without it where none can. */
 function followWhatCan(
   circuit: Circuit,
@@ -159,7 +169,10 @@ function followWhatCan(
 ): { model: Model; exploration: Exploration | undefined; unending?: Unending } {
   const build = (stepTicks: number, memoryTicks: number, mostStates?: number) =>
     timed(work, options.clock, "model", () =>
-      buildModel(circuit, stepTicks, memoryTicks, mostStates === undefined ? {} : { mostStates }),
+      buildModel(circuit, stepTicks, memoryTicks, {
+        ...(mostStates !== undefined && { mostStates }),
+        control: options.control,
+      }),
     );
   for (const { stepTicks, memoryTicks, mostStates } of WAYS_TO_FOLLOW) {
     const model = build(stepTicks, memoryTicks, mostStates);

@@ -27,7 +27,7 @@ export function refine(
   const found = new Map(places.map((place) => [placeOf(place.worst), { model, place }]));
   const joined = places.filter(({ worst }) => worst.isJoined);
   if (joined.length === 0) return [...found.values()];
-  const apart = buildModel(circuit, 0, Infinity, { keepsTicksApart: true });
+  const apart = buildModel(circuit, 0, Infinity, { keepsTicksApart: true, control: model.control.nets });
   const again = explore(apart, { ticks: REFINED_TICKS, progress }).places.filter(({ worst }) => fails(worst));
   for (const { worst, count } of joined) {
     const told = again.filter((other) => captures.has(other.worst.rule) && isAtPin(other.worst, worst));

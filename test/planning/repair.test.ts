@@ -69,6 +69,17 @@ test("what decides a place by itself is proved to be just what the whole board's
   expect(least).toBeLessThan(0.5);
 });
 
+/** By itself a request seems to be data, of unknown value, though the strobe that it leads to is elsewhere. */
+test("what a request leads to is proved of a part of a board as of the whole", () => {
+  const tideBoard = readFileSync(new URL("../../examples/tide-board.circuit.yaml", import.meta.url), "utf8");
+  const only = { what: "all", pins: ["5D", "CLK"].map((pin) => ({ chip: "U4", pin })) } as const;
+  const [part, whole] = [{ only }, {}].map((limits) =>
+    evaluateText(tideBoard, "board.yaml", { findRaster }, limits).verdicts.find(({ name }) => name === "set-up U4 5D"),
+  );
+  expect(whole?.state).toBe("holds");
+  expect(part?.margin).toBe(whole?.margin);
+});
+
 describe("a chip's outputs opened by a wrong line of a processor's bus", () => {
   const lamps = readFileSync(new URL("../../examples/harbour-lamps.circuit.yaml", import.meta.url), "utf8");
 

@@ -11,8 +11,8 @@ interface Section {
 
 /**
  * The part of a circuit that decides what happens at some pins: the sections that they belong to and all that drives those,
- * back to the oscillator. Nothing that is left out leads into it, so what a proof says of these pins is the same; its delays
- * must be those under load already. For `owners` it is only what decides who drives the pins' nets and when. Undefined where most of the circuit would be in it, or where a processor is on the board.
+ * back to the oscillator. Nothing that is left out leads into it, so what a proof says of these pins is the same if it is told
+ * what controls something that is left out; its delays must be those under load already. For `owners` it is only what decides who drives the pins' nets and when. Undefined where most of the circuit would be in it, or where a processor is on the board.
  */
 export function coneOf(circuit: Circuit, pins: readonly PinRef[], what: "all" | "owners" = "all"): Circuit | undefined {
   if (circuit.masters.length > 0) return undefined;

@@ -1,6 +1,14 @@
 import { type Circuit, type ReadOptions, readCircuit } from "../../circuit/index.js";
 import { type ElectricalVerdict, judgeElectrical, underLoad } from "../../electrical/index.js";
-import { type Check, type Proof, ProofStopped, type Verdict, masterVerdicts, prove } from "../../timing/index.js";
+import {
+  type Check,
+  type Proof,
+  ProofStopped,
+  type Verdict,
+  controlNets,
+  masterVerdicts,
+  prove,
+} from "../../timing/index.js";
 import { acceptIn, countsAgainst } from "../../verdict/index.js";
 import { coneOf } from "./cone.js";
 
@@ -62,7 +70,7 @@ export function evaluateText(text: string, file: string, options: ReadOptions, l
   const loaded = underLoad(circuit);
   const proved = limits.only ? coneOf(loaded, pinsOf(loaded, limits.only.pins), limits.only.what) : loaded;
   if (!proved) return { ...NOTHING, isWhole: true };
-  const proof = proofOf(proved, limits);
+  const proof = proofOf(proved, loaded, limits);
   if (!("verdicts" in proof)) return { ...NOTHING, ...(proof.stopped && { stopped: proof.stopped }) };
   const { verdicts, cycleTicks, leadTicks } = proof;
   const held = verdicts.flatMap(({ state, margin }) => (state === "holds" && margin !== undefined ? [margin] : []));
@@ -96,7 +104,11 @@ function pinsOf({ chips }: Circuit, names: readonly PinName[]) {
 }
 
 /** Not a proof where it was given up, or cannot be made of such a circuit. */
-function proofOf(circuit: Circuit, { mostTicks, mayGoOn, endsAt }: ProofLimits): Proof | Pick<Evaluation, "stopped"> {
+function proofOf(
+  circuit: Circuit,
+  whole: Circuit,
+  { mostTicks, mayGoOn, endsAt }: ProofLimits,
+): Proof | Pick<Evaluation, "stopped"> {
   let ticks = 0;
   let stopped: Evaluation["stopped"];
   const onFailure = (check: Check): boolean => {
@@ -106,6 +118,7 @@ function proofOf(circuit: Circuit, { mostTicks, mayGoOn, endsAt }: ProofLimits):
   };
   try {
     return prove(circuit, {
+      ...(circuit !== whole && { control: controlNets(whole) }),
       ...(mostTicks !== undefined && { mostTicks }),
       ...(endsAt && circuit.accepted.length === 0 && { onFailure }),
       onProgress: (done) => {
