@@ -43,8 +43,11 @@ export class Causes {
   #add(list: Moment[], moment: Moment, covers: (one: Moment, other: Moment) => boolean): void {
     for (const { path, tick } of list) if (path === moment.path && tick === moment.tick) return;
     const { handsOver } = this.#paths.at(moment.path);
-    // Which release is meant for which taking is told by their ticks.
-    const keepsApart = this.#keepsTicksApart || handsOver !== undefined;
+    // Which release is meant for which taking is told by their ticks, and which change of data may overtake it.
+    const keepsApart =
+      this.#keepsTicksApart ||
+      handsOver !== undefined ||
+      list.some(({ path }) => this.#paths.at(path).handsOver !== undefined);
     const isAlike = ({ path, tick }: Moment) =>
       this.#paths.at(path).handsOver === handsOver && (tick === moment.tick || !keepsApart);
     for (const other of list) if (isAlike(other) && covers(other, moment)) return;

@@ -36,6 +36,10 @@ test("no board of three hundred random circuits has less than a proved margin", 
 /** Circuits in which the solver has found a board worse than a proof said, by their seeds: what each of them has. */
 const HARD = [
   { seed: 1_000_195, what: "data that overtake the enable of an output which then lets go at once" },
+  {
+    seed: 1_270_429,
+    what: "data that overtake the enable of an output whose changes run into those of the period before",
+  },
   { seed: 1_020_501, what: "data that overtake the enable, within one oscillator period" },
   {
     seed: 1_000_409,
