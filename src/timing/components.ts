@@ -1,5 +1,5 @@
 import type { CellId, ChipModel, Model, NetModel, OutsideModel } from "./model.js";
-import { turningPins } from "./turning-pins.js";
+import { turningPin } from "./turning-pin.js";
 import { stronglyConnected } from "./strongly-connected.js";
 
 /**
@@ -143,7 +143,7 @@ class Graph {
     const pins = this.#model.chips[node]?.pins.map((pin) => pin.net.wave) ?? [];
     const drivers = this.#sharedAt(node)?.drivers.flatMap((driver) => [
       driver.cell,
-      ...turningPins(driver).map(({ net }) => net.wave),
+      turningPin(driver)?.net.wave ?? -1,
     ]);
     const followed = this.outsideAt(node).flatMap(({ input: { timing } }) =>
       "net" in timing ? [this.#model.nets[timing.net]?.wave ?? -1] : [],

@@ -11,7 +11,7 @@ import type { ComingId, StateId } from "./state-book.js";
 import type { StepMemory } from "./step.js";
 import { type Stretch, Stretches } from "./stretches.js";
 import { TupleBook } from "./tuple-book.js";
-import { type SightId, Window } from "./window.js";
+import { type SightId, Outlook } from "./outlook.js";
 import { Pairs, type WordId } from "./words.js";
 
 /** Thrown where signals from outside leave a circuit in more states than can be followed. */
@@ -62,7 +62,7 @@ interface Upstream {
   /** Its position in the dependent part, or that of its view among those of the components that run by themselves. */
   readonly part: number;
   readonly view: number;
-  readonly window: Window;
+  readonly outlook: Outlook;
 }
 
 /** What can come of one component's state and of all that it sees. */
@@ -150,7 +150,7 @@ export class DependentPart {
       upstream: component.upstream.map((up) => ({
         part: partOf.get(up.component) ?? -1,
         view: viewOf.get(up.component) ?? -1,
-        window: new Window(shared.feeds, component.index, up.cells),
+        outlook: new Outlook(shared.feeds, component.index, up.cells),
       })),
       isRestless: component.outside.some(({ input, edges }) => input.timing.kind === "any time" && edges.length > 0),
       acts: new Pairs(),
@@ -332,17 +332,17 @@ export class DependentPart {
   }
 
   /** What is seen of another component in the present tick. */
-  #sight({ part, view, window }: Upstream, moment: Moment): SightId {
+  #sight({ part, view, outlook }: Upstream, moment: Moment): SightId {
     const tick = (part < 0 ? moment.words[view] : this.#acts[part]) ?? 0;
     return (
-      window.known(tick) ??
-      window.see(tick, (cell) => this.#read(moment, cell), part < 0 ? this.#shownIn(tick) : this.#didAt(part))
+      outlook.known(tick) ??
+      outlook.see(tick, (cell) => this.#read(moment, cell), part < 0 ? this.#shownIn(tick) : this.#didAt(part))
     );
   }
 
   #fedTo({ upstream }: Part, moment: Moment): FeedId {
     const { feeds } = this.#shared;
-    return upstream.reduce((fed, up) => feeds.join(fed, up.window.feed(this.#sight(up, moment))), NO_FEED);
+    return upstream.reduce((fed, up) => feeds.join(fed, up.outlook.feed(this.#sight(up, moment))), NO_FEED);
   }
 
   #groupId(variants: readonly VariantId[]): GroupId {

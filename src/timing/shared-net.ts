@@ -9,7 +9,7 @@ import { lastFirst, lastFirstSince } from "./past-changes.js";
 import { isRestless, reportRestless } from "./settling.js";
 import { type Region, type Wave, shownNow } from "./state.js";
 import type { Step } from "./step.js";
-import { turningPins } from "./turning-pins.js";
+import { turningPin } from "./turning-pin.js";
 import type { Moment } from "./moment.js";
 
 /** What a net shows that several outputs share: whatever any of them drives; undriven only if all may let go. */
@@ -294,7 +294,7 @@ function worstHandOver(step: Step, from: Driver, release: Region, takings: reado
  */
 function turnsOf(step: Step, driver: Driver): readonly (readonly Moment[])[] {
   const { cell } = driver;
-  const [pin] = turningPins(driver);
+  const pin = turningPin(driver);
   if (!pin) return [];
   const edges = [...lastFirst(step, pin.net.wave)];
   if (!edges.every(({ clean, from, to }) => clean && isKnown(from) && isKnown(to) && from !== to)) return [];

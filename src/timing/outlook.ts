@@ -5,14 +5,14 @@ import type { StateId } from "./state-book.js";
 import { TupleBook } from "./tuple-book.js";
 import { Pairs } from "./words.js";
 
-/** Number of what is seen through a window in one tick; equal views have equal numbers. */
+/** Number of what is seen in one tick; what looks the same has the same number. */
 export type SightId = number;
 
 /**
  * What one component sees of another in a tick: the states of the cells that it looks at as the tick begins, and what happens
  * to them. Whatever else the other one is and does, what comes of the same sight is the same.
  */
-export class Window {
+export class Outlook {
   readonly #feeds: Feeds;
   readonly #to: number;
   readonly #seen: ReadonlySet<CellId>;
